@@ -1,0 +1,1 @@
+"""From a build to its results, in a fixed and visible order."""

@@ -1,0 +1,1 @@
+"""From text to a frozen Build: positions, schema, quantities, cross-references."""

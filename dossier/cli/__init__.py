@@ -1,0 +1,1 @@
+"""Commands: parse arguments, call, print, exit code."""

@@ -1,0 +1,1 @@
+"""Rules: results in, findings out; one file per family."""

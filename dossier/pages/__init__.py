@@ -1,0 +1,1 @@
+"""The sections of the dossier in reading order: results in, flowables out."""

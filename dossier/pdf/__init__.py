@@ -1,0 +1,1 @@
+"""The paper: type, styles, template, text cleaning, tables."""

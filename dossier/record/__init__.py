@@ -1,0 +1,1 @@
+"""From a build file to a finished dossier, written safely."""

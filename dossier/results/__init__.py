@@ -1,0 +1,1 @@
+"""Frozen results: the words between computation and document."""

@@ -1,0 +1,82 @@
+"""The whole result of one build: what the document and every other output are made from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from dossier.diagnostic import Diagnostic, Severity
+from dossier.results.budget import LoadBudget
+from dossier.results.inputs import Input, MusicStatistics
+from dossier.results.sag import LoadCaseResult
+from dossier.results.schedule import ConductorRow
+
+
+@dataclass(frozen=True, slots=True)
+class EnergySource:
+    """Anything that can feed a fault or give a shock of heat: it has to be made dead by itself."""
+
+    id: str
+    title: str
+    kind: str  # battery | capacitor bank | alternator | converter | charger
+    at: str
+    location: str
+    detail: str  # "80 Ah AGM, 12.8 V"
+
+
+@dataclass(frozen=True, slots=True)
+class AmplifierRow:
+    """One amplifier with the load it drives.
+
+    Attributes:
+        load_ohm: net impedance it sees [ohm]; as nominal; ``power_ohm`` under power.
+        rated_w: output at its rated supply into that load [W].
+        input_w, input_a: at that output [W], [A] at its rated supply voltage.
+        terminal_v: rms voltage at its output terminals [V].
+        gain_note: words about the load.
+    """
+
+    id: str
+    title: str
+    at: str
+    supply: str
+    speakers: tuple[str, ...]
+    load_ohm: float
+    power_ohm: float
+    lowest_rated_ohm: float
+    rated_w: float
+    rated_at: float
+    input_w: float
+    input_a: float
+    terminal_v: float
+
+
+@dataclass(frozen=True, slots=True)
+class KeyFigure:
+    """One of the few numbers of the cover: value with unit, and what it is."""
+
+    value: str
+    caption: str
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """The sentence of the cover and the worst severity behind it."""
+
+    severity: Severity
+    sentence: str
+
+
+@dataclass(frozen=True, slots=True)
+class Results:
+    """Everything computed for one build. Frozen: nothing is written to it after it is made."""
+
+    verdict: Verdict
+    key_figures: tuple[KeyFigure, ...]
+    energy_sources: tuple[EnergySource, ...]
+    amplifiers: tuple[AmplifierRow, ...]
+    load_cases: tuple[LoadCaseResult, ...]
+    budget: LoadBudget
+    schedule: tuple[ConductorRow, ...]
+    findings: tuple[Diagnostic, ...]
+    inputs: tuple[Input, ...]
+    music: tuple[MusicStatistics, ...]

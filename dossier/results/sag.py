@@ -1,0 +1,164 @@
+"""Voltage in time: what each load case does to every amplifier and location."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+
+import numpy as np
+from numpy.typing import NDArray
+
+Trace = NDArray[np.float64]  # shape (T,), read-only
+
+
+class OutcomeKind(Enum):
+    """How a load case ends for one amplifier."""
+
+    HOLDS = "holds"
+    BELOW_LIMIT = "below the limit"
+    SHUTDOWN_CYCLES = "shuts down and restarts"
+    BATTERY_TRIPPED = "a battery's management opens"
+    FALLS_BELOW_LOWEST = "falls below its lowest working voltage"
+    NO_OPERATING_POINT = "no operating point"
+
+    @property
+    def is_collapse(self) -> bool:
+        """Whether no voltage can be stated from some instant on."""
+        return self in (OutcomeKind.FALLS_BELOW_LOWEST, OutcomeKind.NO_OPERATING_POINT)
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """How a load case ends, with the numbers in the sentence.
+
+    Attributes:
+        kind: the named outcome.
+        sentence: plain words with numbers.
+        at: when it happened [s from the start of the sound], None if nothing did.
+        below_limit: how long the judged voltage was under its limit [s].
+        shutdowns: instants of each protective shut-down [s].
+        demand: power asked of the source at a missing operating point [W].
+        deliverable: the most the source could have delivered then [W].
+    """
+
+    kind: OutcomeKind
+    sentence: str
+    at: float | None = None
+    below_limit: float = 0.0
+    shutdowns: tuple[float, ...] = ()
+    demand: float | None = None
+    deliverable: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """Where 5 to 95 % of the samples lie.
+
+    Attributes:
+        low: 5 % edge; None when more than 5 % of the samples collapse.
+        high: 95 % edge; None when more than 95 % collapse.
+        collapse_share: share of samples that collapse [0..1].
+    """
+
+    low: float | None
+    high: float | None
+    collapse_share: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """A voltage as one instrument would show it; ``volts`` is None after a collapse."""
+
+    volts: float | None
+    at: float | None = None
+    band: Band | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class LimitCheck:
+    """One limit of the build file against what was computed."""
+
+    statistic: str  # mean | minimum_100ms | trough
+    limit: float  # V
+    volts: float | None  # None = collapsed
+    holds: bool
+
+
+@dataclass(frozen=True, slots=True)
+class BandTrace:
+    """5 and 95 % edges in time, NaN where the edge has collapsed; shape (T,) each on ``t``."""
+
+    t: Trace
+    low: Trace
+    high: Trace
+
+
+@dataclass(frozen=True, slots=True)
+class AmplifierSag:
+    """One amplifier in one load case.
+
+    ``mean`` and ``trough`` are traces on the load case's time axis, NaN after a collapse. ``lost_db`` is output
+    against the rated output into the same load at the same level [dB, negative = lost].
+    """
+
+    id: str
+    title: str
+    mean: Trace
+    trough: Trace | None
+    rest: float
+    mean_minimum: Reading
+    minimum_100ms: Reading
+    trough_minimum: Reading | None
+    asked_w: float
+    output_w: float | None  # lowest sustained output while it played at full level
+    lost_db: float | None
+    input_a_mean: float | None  # while the sound played
+    input_a_peak: float | None
+    outcome: Outcome
+    limits: tuple[LimitCheck, ...]
+    band: BandTrace | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class LocationSag:
+    """Voltage between positive and negative of one location in one load case."""
+
+    id: str
+    title: str
+    mean: Trace
+    rest: float
+    mean_minimum: Reading
+
+
+@dataclass(frozen=True, slots=True)
+class SourceShare:
+    """What one source gave while the sound played: A, A s, J, and its share of the charge [0..1]."""
+
+    id: str
+    title: str
+    kind: str
+    peak_a: float
+    mean_a: float
+    charge: float
+    energy: float
+    share: float
+
+
+@dataclass(frozen=True, slots=True)
+class LoadCaseResult:
+    """One load case, computed."""
+
+    id: str
+    title: str
+    engine: str  # words, for example "cruise, 2200 r/min"
+    signal: str  # words, for example "38 Hz tone for 20 s"
+    drive: str
+    level_db: float
+    lead_in: float  # s of rest before the sound starts; t = 0 is the start of the run
+    sound_ends: float  # s
+    t: Trace
+    amplifiers: tuple[AmplifierSag, ...]
+    locations: tuple[LocationSag, ...]
+    sources: tuple[SourceShare, ...]
+    worst: str  # id of the amplifier with the lowest voltage
+    statistic: str  # which statistic the limits judge: mean | minimum_100ms | trough
