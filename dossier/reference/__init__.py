@@ -1,0 +1,1 @@
+"""Published tables and documented defaults as data, each with its source beside it."""

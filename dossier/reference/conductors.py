@@ -1,0 +1,137 @@
+"""Conductor sizes, resistivities and standard resistance limits."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from math import pi
+from types import MappingProxyType
+from typing import Final
+
+from dossier.reference.source import Source, Status
+
+INCH: Final = 0.0254  # m, exact
+FOOT: Final = 0.3048  # m, exact
+CIRCULAR_MIL: Final = pi / 4.0 * (INCH / 1000.0) ** 2  # m2, exact
+
+AWG_SOURCE: Final = Source("ASTM B258", "B258-02", "definition of AWG", Status.READ_SECOND_HAND)
+AWG_NUMBERS: Final[Mapping[str, int]] = MappingProxyType(
+    {str(n): n for n in range(36, 0, -1)} | {"0": 0, "00": -1, "000": -2, "0000": -3}
+)
+"""AWG designation -> number in the diameter law; n = 1 - m for m noughts."""
+
+
+def awg_diameter(designation: str) -> float:
+    """Diameter of the solid round conductor of a gauge [m].
+
+    d = 0.005 in x 92^((36 - n)/39), ASTM B258.
+
+    Raises:
+        KeyError: the designation is not one of ``AWG_NUMBERS`` (``18`` .. ``1``, ``0`` .. ``0000``).
+    """
+    return float(0.005 * INCH * 92.0 ** ((36 - AWG_NUMBERS[designation]) / 39.0))
+
+
+def awg_area(designation: str) -> float:
+    """Cross-section of a gauge [m2]; raises as ``awg_diameter``."""
+    return pi / 4.0 * awg_diameter(designation) ** 2
+
+
+@dataclass(frozen=True, slots=True)
+class Metal:
+    """What conducts.
+
+    Attributes:
+        name: in words.
+        rho20: resistivity at 20 degC [ohm m].
+        alpha20: temperature coefficient of resistance at 20 degC [1/K].
+        heat: volumetric heat capacity [J/(m3 K)].
+        source: of the resistivity.
+    """
+
+    name: str
+    rho20: float
+    alpha20: float
+    heat: float
+    source: Source
+
+
+_IACS = Source("International Annealed Copper Standard", "IEC 1913", "58 MS/m at 20 degC", Status.READ)
+_B566 = Source(
+    "ASTM B566", "B566-04a(2021)", "minimum conductivity 62.9 and 64.4 % IACS", Status.READ_SECOND_HAND
+)
+_AL61 = Source("IEC 60889 / ASTM B230", "", "61 % IACS", Status.MEMORY)
+ALPHA_SOURCE: Final = Source(
+    "Industrial Power Engineering and Applications Handbook", "", "p. 970", Status.READ
+)
+"""0.00393 /K for copper and 0.00403 /K for 61 % IACS aluminium."""
+
+# Copper-clad aluminium: the coefficient lies between copper and aluminium; the higher one is the safe side.
+# Its heat
+# capacity is mixed by volume, 10 or 15 % copper.
+_QC_COPPER, _QC_ALUMINIUM = 3.45e6, 2.5e6
+METALS: Final[Mapping[str, Metal]] = MappingProxyType(
+    {
+        "copper": Metal("copper", 1.0 / 58.0e6, 0.00393, _QC_COPPER, _IACS),
+        "cca_10": Metal(
+            "copper-clad aluminium, 10 % copper",
+            2.743e-8,
+            0.00403,
+            0.10 * _QC_COPPER + 0.90 * _QC_ALUMINIUM,
+            _B566,
+        ),
+        "cca_15": Metal(
+            "copper-clad aluminium, 15 % copper",
+            2.676e-8,
+            0.00403,
+            0.15 * _QC_COPPER + 0.85 * _QC_ALUMINIUM,
+            _B566,
+        ),
+        "aluminium": Metal("aluminium, 61 % IACS", 2.8264e-8, 0.00403, _QC_ALUMINIUM, _AL61),
+    }
+)
+HEAT_SOURCE: Final = Source("IEC 60364-5-54 Annex A", "2011", "Table A.54.1", Status.MEMORY)
+
+LAY_FACTOR: Final = 1.02
+LAY_SOURCE: Final = Source(
+    "IEC 60228 stranding factor, class 2", "2004", "1.02 to 1.04", Status.READ_SECOND_HAND
+)
+
+IEC60228_SOURCE: Final = Source(
+    "IEC 60228", "2004", "Table 3, class 5, plain copper", Status.READ_SECOND_HAND
+)
+# ohm/km at 20 degC by nominal mm2. Class 5 at 50 mm2 (0.386) is lower than class 2 (0.387): as printed.
+IEC60228_CLASS5: Final[Mapping[float, float]] = MappingProxyType(
+    {
+        1.5: 13.3, 2.5: 7.98, 4: 4.95, 6: 3.3, 10: 1.91, 16: 1.21, 25: 0.78, 35: 0.554, 50: 0.386, 70: 0.272,
+        95: 0.206, 120: 0.161, 150: 0.129, 185: 0.106, 240: 0.0801,
+    }
+)  # fmt: skip
+IEC60228_CLASS2: Final[Mapping[float, float]] = MappingProxyType(
+    {
+        1.5: 12.1, 2.5: 7.41, 4: 4.61, 6: 3.08, 10: 1.83, 16: 1.15, 25: 0.727, 35: 0.524, 50: 0.387, 70:
+        0.268,
+        95: 0.193, 120: 0.153, 150: 0.124, 185: 0.0991, 240: 0.0754,
+    }
+)  # fmt: skip
+IEC60228_CLASS2_ALUMINIUM: Final[Mapping[float, float]] = MappingProxyType(
+    {
+        10: 3.08, 16: 1.91, 25: 1.2, 35: 0.868, 50: 0.641, 70: 0.443, 95: 0.32, 120: 0.253, 150: 0.206,
+        185: 0.164, 240: 0.125,
+    }
+)  # fmt: skip
+
+NEC_TABLE8_SOURCE: Final = Source("NFPA 70 (NEC)", "2011", "chapter 9 Table 8", Status.READ_SECOND_HAND)
+# ohm per 1000 ft at 75 degC, stranded, uncoated
+NEC_TABLE8_COPPER: Final[Mapping[str, float]] = MappingProxyType(
+    {
+        "18": 7.95, "16": 4.99, "14": 3.14, "12": 1.98, "10": 1.24, "8": 0.778, "6": 0.491, "4": 0.308,
+        "3": 0.245, "2": 0.194, "1": 0.154, "0": 0.122, "00": 0.0967, "000": 0.0766, "0000": 0.0608,
+    }
+)  # fmt: skip
+NEC_TABLE8_ALUMINIUM: Final[Mapping[str, float]] = MappingProxyType(
+    {
+        "18": 13.1, "16": 8.21, "14": 5.17, "12": 3.25, "10": 2.04, "8": 1.28, "6": 0.808, "4": 0.508,
+        "3": 0.403, "2": 0.319, "1": 0.253, "0": 0.201, "00": 0.159, "000": 0.126, "0000": 0.1,
+    }
+)  # fmt: skip

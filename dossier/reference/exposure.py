@@ -1,0 +1,87 @@
+"""Published noise-exposure criteria and frequency weightings."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Final
+
+from dossier.reference.source import Source, Status
+
+HOUR: Final = 3600.0
+
+
+@dataclass(frozen=True, slots=True)
+class Criterion:
+    """A permitted daily exposure: ``level`` dB(A) for ``duration`` s, halved for every ``exchange`` dB more.
+
+    Attributes:
+        name: stable name.
+        title: in words.
+        level: dB(A) that is permitted for ``duration``.
+        duration: [s].
+        exchange: [dB].
+        source: of the criterion.
+    """
+
+    name: str
+    title: str
+    level: float
+    duration: float
+    exchange: float
+    source: Source
+
+
+NIOSH: Final = Criterion(
+    "niosh",
+    "NIOSH recommended limit",
+    85.0,
+    8 * HOUR,
+    3.0,
+    Source("NIOSH 98-126", "1998", "Table 1-1", Status.READ_SECOND_HAND),
+)
+OSHA: Final = Criterion(
+    "osha",
+    "OSHA permissible limit",
+    90.0,
+    8 * HOUR,
+    5.0,
+    Source("29 CFR 1910.95 Appendix A", "current", "Table G-16a", Status.READ),
+)
+_EU = Source("Directive 2003/10/EC", "2003", "Article 3(1)", Status.READ_SECOND_HAND)
+EU_LIMIT: Final = Criterion("eu_limit", "EU exposure limit value", 87.0, 8 * HOUR, 3.0, _EU)
+EU_UPPER: Final = Criterion("eu_upper", "EU upper action value", 85.0, 8 * HOUR, 3.0, _EU)
+EU_LOWER: Final = Criterion("eu_lower", "EU lower action value", 80.0, 8 * HOUR, 3.0, _EU)
+WHO_WEEKLY: Final = Criterion(
+    "who_weekly",
+    "WHO-ITU weekly sound allowance for adults",
+    80.0,
+    40 * HOUR,
+    3.0,
+    Source("WHO-ITU H.870", "2022", "mode 1", Status.READ_SECOND_HAND),
+)
+CRITERIA: Final = (NIOSH, OSHA, EU_LIMIT, EU_UPPER, EU_LOWER, WHO_WEEKLY)
+
+PEAK_CEILING: Final = 140.0  # dB peak
+PEAK_SOURCE: Final = Source("41 CFR 50-204.10", "current", "last paragraph", Status.READ)
+
+WEIGHTING_SOURCE: Final = Source("IEC 61672-1", "2003", "frequency weightings", Status.READ_SECOND_HAND)
+THIRD_OCTAVES: Final = (
+    10.0, 12.5, 16.0, 20.0, 25.0, 31.5, 40.0, 50.0, 63.0, 80.0, 100.0, 125.0, 160.0, 200.0, 250.0, 315.0,
+    400.0,
+    500.0, 630.0, 800.0, 1000.0,
+)  # fmt: skip
+"""Nominal frequencies [Hz]."""
+_A = (
+    -70.4, -63.4, -56.7, -50.5, -44.7, -39.4, -34.6, -30.2, -26.2, -22.5, -19.1, -16.1, -13.4, -10.9, -8.6,
+    -6.6,
+    -4.8, -3.2, -1.9, -0.8, 0.0,
+)  # fmt: skip
+_C = (
+    -14.3, -11.2, -8.5, -6.2, -4.4, -3.0, -2.0, -1.3, -0.8, -0.5, -0.3, -0.2, -0.1, 0.0, 0.0, 0.0, 0.0, 0.0,
+    0.0,
+    0.0, 0.0,
+)  # fmt: skip
+WEIGHTINGS: Final[Mapping[str, tuple[float, ...]]] = MappingProxyType({"A": _A, "C": _C})
+"""Weighting -> correction [dB] at ``THIRD_OCTAVES``."""
