@@ -1,0 +1,1 @@
+"""Sound levels, frequency weighting and permitted exposure."""

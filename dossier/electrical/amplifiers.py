@@ -1,0 +1,152 @@
+"""Amplifiers: power into a load, supply power and current, what the rail allows, plausibility."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import pairwise
+from math import pi, sqrt
+from typing import Final
+
+from dossier.electrical.refusal import BelowRatedImpedanceError, NoOperatingPointError
+
+_SAME_IMPEDANCE: Final = 0.999  # 0.1 % of rounding in a net impedance is no lower load
+
+
+def available_power(ratings: Sequence[tuple[float, float]], impedance: float) -> float:
+    """Rated output into an impedance [W].
+
+    Between rated impedances linear in 1/Z (constant voltage gives P = V^2/Z); above the highest rated
+    impedance
+    P falls as 1/Z from that rating; below the lowest it is not known.
+
+    Args:
+        ratings: (impedance [ohm], power [W]), any order.
+        impedance: load [ohm].
+
+    Raises:
+        BelowRatedImpedanceError: the load is lower than any rating.
+        ValueError: no rating, or something not positive.
+    """
+    if not ratings or impedance <= 0.0 or any(z <= 0.0 or p <= 0.0 for z, p in ratings):
+        raise ValueError("ratings and impedance must be given and positive")
+    falling = sorted(ratings, reverse=True)
+    highest, lowest = falling[0], falling[-1]
+    if impedance < lowest[0] * _SAME_IMPEDANCE:
+        raise BelowRatedImpedanceError(impedance, lowest[0])
+    if impedance >= highest[0]:
+        return highest[1] * highest[0] / impedance
+    for (z0, p0), (z1, p1) in pairwise(falling):
+        if impedance >= z1:
+            weight = (1.0 / impedance - 1.0 / z0) / (1.0 / z1 - 1.0 / z0)
+            return p0 + weight * (p1 - p0)
+    return lowest[1]
+
+
+def rail_limited_power(rated: float, voltage: float, rated_at: float, exponent: float) -> float:
+    """What the supply voltage allows of rated output [W]: P (V/V_rated)^x, x = 0 regulated, 2 unregulated.
+
+    Args:
+        rated: at ``rated_at`` [W].
+        voltage: at the amplifier's terminals [V].
+        rated_at: [V].
+        exponent: 0..2 [1].
+    """
+    return float(rated * (max(voltage, 0.0) / rated_at) ** exponent)
+
+
+def input_power(output: float, efficiency: float, idle: float = 0.0) -> float:
+    """Supply power [W]: output / efficiency + idle.
+
+    Args:
+        output: [W].
+        efficiency: of the output, without idle, 0..1.
+        idle: [W].
+
+    Raises:
+        ValueError: efficiency outside 0..1.
+    """
+    if not 0.0 < efficiency <= 1.0:
+        raise ValueError(f"an efficiency lies above 0 and up to 1, not {efficiency}")
+    return output / efficiency + idle
+
+
+def supply_current(output: float, voltage: float, efficiency: float, idle: float = 0.0) -> float:
+    """Supply current [A] at a supply voltage [V]; other arguments as ``input_power``."""
+    return input_power(output, efficiency, idle) / voltage
+
+
+def class_b_efficiency(fraction: float) -> float:
+    """Ideal class B efficiency [1] at a fraction of full output power: pi/4 sqrt(P/Pmax).
+
+    Args:
+        fraction: P/Pmax, 0..1.
+    """
+    return pi / 4.0 * sqrt(min(max(fraction, 0.0), 1.0))
+
+
+def class_ab_efficiency(at_full: float, fraction: float) -> float:
+    """Class AB efficiency [1] at a fraction of full output: its own full-power value times sqrt(P/Pmax).
+
+    Args:
+        at_full: efficiency at full power.
+        fraction: P/Pmax, 0..1.
+    """
+    return at_full * sqrt(min(max(fraction, 0.0), 1.0))
+
+
+def class_ab_input_power(output: float, rated: float, at_full: float, idle: float = 0.0) -> float:
+    """Supply power of a class AB amplifier [W]: sqrt(P P_rated) / efficiency at full + idle.
+
+    Follows from ``class_ab_efficiency``; finite as the output goes to zero.
+
+    Args:
+        output: [W].
+        rated: full output [W].
+        at_full: efficiency at full power.
+        idle: [W].
+    """
+    return sqrt(max(output, 0.0) * rated) / at_full + idle
+
+
+def supported_by_fuses(fuse_current: float, efficiency: float, voltage: float = 14.4) -> float:
+    """Continuous output that an amplifier's own fuses support [W]: I V eta; common practice.
+
+    Args:
+        fuse_current: all on-board fuses together [A].
+        efficiency: at full power.
+        voltage: of the rating [V].
+    """
+    return fuse_current * voltage * efficiency
+
+
+def ripple_fraction(tone: float, resistance: float, capacitance: float) -> float:
+    """Supply-current ripple at twice the tone over its mean [1]: 1/sqrt(1 + (2 pi 2 f R C)^2).
+
+    A sine at f asks P (1 - cos 2wt) of its supply; storage behind a resistance smooths it.
+
+    Args:
+        tone: [Hz].
+        resistance: source and converter, referred to the 12 V side [ohm].
+        capacitance: of the rails, referred to the 12 V side [F].
+    """
+    return 1.0 / sqrt(1.0 + (4.0 * pi * tone * resistance * capacitance) ** 2)
+
+
+def constant_power_point(emf: float, resistance: float, power: float) -> tuple[float, float]:
+    """Current [A] and terminal voltage [V] of a constant-power load behind a resistance.
+
+    I = (E - sqrt(E^2 - 4 R P))/(2 R); the most that can be delivered is E^2/(4 R).
+
+    Args:
+        emf: [V].
+        resistance: [ohm], above 0.
+        power: [W].
+
+    Raises:
+        NoOperatingPointError: more than E^2/(4 R) is asked.
+    """
+    root = emf * emf - 4.0 * resistance * power
+    if root < 0.0:
+        raise NoOperatingPointError(power, emf * emf / (4.0 * resistance))
+    current = 2.0 * power / (emf + sqrt(root))  # the same root, without cancellation for small R P
+    return current, emf - resistance * current

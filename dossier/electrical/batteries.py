@@ -1,0 +1,240 @@
+"""Batteries: resistance from a label, rest voltage, run time, fault resistance, self-discharge."""
+
+from __future__ import annotations
+
+from math import exp
+from typing import Final
+
+from dossier.electrical.tables import interpolate
+from dossier.reference.band import Band
+from dossier.reference.batteries import (
+    CRANKING_REST_VOLTAGE,
+    CRANKING_TESTS,
+    DEFAULT_CELLS,
+    LEAD_CHARGE,
+    LEAD_CHARGE_HIGH,
+    LEAD_CHARGE_LOW,
+    LITHIUM_CHARGE,
+    RATED_HOURS,
+    RESISTANCE_TEMPERATURE,
+    REST_VOLTAGE,
+    REST_VOLTAGE_SLOPE,
+)
+from dossier.reference.defaults import DEFAULTS
+
+_HOUR: Final = 3600.0
+_LEAD: Final = ("flooded", "agm")
+_PULSE: Final = 3.0  # s, geometric mean of the 1 to 10 s pulses the resistance values come from
+
+
+def cells_of(chemistry: str, cells: int | None = None) -> int:
+    """Cells in series: as stated, else what a 12 V block of the chemistry has (6, 6, 4, 6)."""
+    return DEFAULT_CELLS[chemistry] if cells is None else cells
+
+
+def resistance_from_capacity(chemistry: str, capacity: float, cells: int | None = None) -> Band:
+    """Internal resistance of one block for a 1 to 10 s pulse, near full, 25 degC [ohm].
+
+    R = k/Q for lead-acid blocks, n k/Q plus interconnects and management for lithium; k from ``DEFAULTS``.
+
+    Args:
+        chemistry: flooded | agm | lifepo4 | lto.
+        capacity: [A s].
+        cells: in series, if stated.
+
+    Raises:
+        ValueError: capacity not positive.
+        KeyError: unknown chemistry.
+    """
+    if capacity <= 0.0:
+        raise ValueError(f"a capacity is positive, not {capacity}")
+    n = cells_of(chemistry, cells)
+    per_block = DEFAULTS[f"{chemistry}.resistance"].band.scaled(1.0 / capacity)
+    if chemistry in _LEAD:
+        return per_block.scaled(n / 6.0)
+    extra = DEFAULTS["lifepo4.management" if chemistry == "lifepo4" else "lto.interconnect"].band
+    return Band(
+        n * per_block.low + extra.low, n * per_block.typical + extra.typical, n * per_block.high + extra.high
+    )
+
+
+def resistance_from_cranking(current: float, standard: str = "sae") -> Band:
+    """Internal resistance of a 12 V lead-acid block, 1 to 10 s pulse, near full, 25 degC [ohm].
+
+    R = k/I with k for an SAE label; an EN or DIN label is scaled by its own voltage drop, (12.52 V - U_end).
+
+    Args:
+        current: cold-cranking label [A].
+        standard: sae | en | din.
+    """
+    if current <= 0.0:
+        raise ValueError(f"a cold-cranking current is positive, not {current}")
+    drop = CRANKING_REST_VOLTAGE - CRANKING_TESTS[standard].end_voltage
+    sae = CRANKING_REST_VOLTAGE - CRANKING_TESTS["sae"].end_voltage
+    return DEFAULTS["lead.resistance_cca"].band.scaled(drop / sae / current)
+
+
+def cranking_resistance_cold(current: float, standard: str = "sae") -> float:
+    """Highest resistance at -18 degC that meets a cold-cranking label [ohm]: (12.52 V - U_end)/I."""
+    return (CRANKING_REST_VOLTAGE - CRANKING_TESTS[standard].end_voltage) / current
+
+
+def temperature_factor(chemistry: str, temperature: float) -> float:
+    """Resistance over its value at 25 degC [1], temperature in degC; held beyond the table's ends."""
+    table = RESISTANCE_TEMPERATURE[chemistry]
+    return interpolate(temperature, table.at, table.factor)
+
+
+def charge_factor(chemistry: str, charge: float) -> Band:
+    """Resistance over its value when full [1], with its band.
+
+    Args:
+        chemistry: flooded | agm | lifepo4 | lto.
+        charge: state of charge, 0..1.
+    """
+    if chemistry in _LEAD:
+        tables = (LEAD_CHARGE_LOW, LEAD_CHARGE, LEAD_CHARGE_HIGH)
+    else:
+        tables = (LITHIUM_CHARGE, LITHIUM_CHARGE, LITHIUM_CHARGE)
+    low, typical, high = (interpolate(charge, t.at, t.factor) for t in tables)
+    return Band(low, typical, high)
+
+
+def split_pulse_resistance(
+    pulse: float, ratio: float, tau: float, pulse_time: float = _PULSE
+) -> tuple[float, float]:
+    """Ohmic and polarisation resistance (R0, R1) [ohm] that together give the pulse value.
+
+    R0 + R1 (1 - exp(-t/tau)) = R at the pulse time, with R1 = ratio R0: nothing is counted twice.
+
+    Args:
+        pulse: resistance seen by a pulse [ohm].
+        ratio: R1/R0 [1].
+        tau: R1 C1 [s].
+        pulse_time: [s].
+    """
+    r0 = pulse / (1.0 + ratio * (1.0 - exp(-pulse_time / tau)))
+    return r0, ratio * r0
+
+
+def open_circuit_voltage(
+    chemistry: str, charge: float, cells: int | None = None, temperature: float = 25.0
+) -> float:
+    """Rested open-circuit voltage [V].
+
+    Args:
+        chemistry: flooded | agm | lifepo4 | lto.
+        charge: state of charge, 0..1.
+        cells: in series, if stated.
+        temperature: [degC]; lead-acid 0.4 mV/K per cell, lithium taken as none.
+
+    Raises:
+        ValueError: charge outside 0..1.
+    """
+    if not 0.0 <= charge <= 1.0:
+        raise ValueError(f"a state of charge lies between 0 and 1, not {charge}")
+    table = REST_VOLTAGE[chemistry]
+    slope = REST_VOLTAGE_SLOPE if chemistry in _LEAD else 0.0
+    cell = interpolate(charge, table.charge, table.volts) + slope * (temperature - 25.0)
+    return cells_of(chemistry, cells) * cell
+
+
+def state_of_charge(chemistry: str, voltage: float, cells: int | None = None) -> float:
+    """State of charge from a rested voltage [V] at 25 degC: the inverse of ``open_circuit_voltage``, 0..1."""
+    table = REST_VOLTAGE[chemistry]
+    return interpolate(voltage / cells_of(chemistry, cells), table.volts, table.charge)
+
+
+def bulk_capacitance(
+    chemistry: str, capacity: float, charge: float, cells: int | None = None, window: float = 0.2
+) -> float:
+    """Slope of the rest voltage as a capacitance [F]: Q dSoC/dV over a window around the state of charge.
+
+    Args:
+        chemistry: flooded | agm | lifepo4 | lto.
+        capacity: [A s].
+        charge: state of charge, 0..1.
+        cells: in series, if stated.
+        window: half width in state of charge.
+    """
+    low, high = max(0.0, charge - window), min(1.0, charge + window)
+    rise = open_circuit_voltage(chemistry, high, cells) - open_circuit_voltage(chemistry, low, cells)
+    return capacity * (high - low) / rise
+
+
+def surface_charge(chemistry: str, capacity: float) -> Band | None:
+    """Apparent capacitance of the surface charge of one block [F]; ``None`` for LTO, which shows none."""
+    if chemistry == "lto":
+        return None
+    kind = "lead" if chemistry in _LEAD else "lifepo4"
+    return DEFAULTS[f"{kind}.surface_charge"].band.scaled(capacity)
+
+
+def surface_resistances(chemistry: str, capacity: float) -> tuple[Band, Band] | None:
+    """Resistances of the surface charge of one block, (discharging, charging) [ohm]; ``None`` for LTO."""
+    if chemistry == "lto":
+        return None
+    kind = "lead" if chemistry in _LEAD else "lifepo4"
+    return (
+        DEFAULTS[f"{kind}.surface_discharge"].band.scaled(1.0 / capacity),
+        DEFAULTS[f"{kind}.surface_charging"].band.scaled(1.0 / capacity),
+    )
+
+
+def peukert_time(capacity: float, current: float, exponent: float, hours: float = RATED_HOURS) -> float:
+    """Time to empty a full battery [s]: H (C/(I H))^k.
+
+    Args:
+        capacity: rated [A s].
+        current: [A], above 0.
+        exponent: k.
+        hours: the capacity's rate H [h]; labels mean 20.
+    """
+    if current <= 0.0:
+        raise ValueError(f"a discharge current is positive, not {current}")
+    return float(hours * _HOUR * (capacity / (current * hours * _HOUR)) ** exponent)
+
+
+def engine_off_time(
+    capacity: float, current: float, exponent: float, charge: float, left: float, hours: float = RATED_HOURS
+) -> float:
+    """Time [s] from a state of charge until a share of the capacity is left; zero if it already is.
+
+    Args:
+        capacity: rated [A s].
+        current: [A].
+        exponent: Peukert's.
+        charge: state of charge now, 0..1.
+        left: share to leave, 0..1.
+        hours: the capacity's rate [h].
+    """
+    # Peukert's exponent helps below the rated current; that gain is not counted on.
+    full = min(peukert_time(capacity, current, exponent, hours), capacity / current)
+    return full * max(0.0, charge - left)
+
+
+def ohmic_resistance(pulse: Band) -> Band:
+    """Ohmic part, in the first milliseconds, of a 1 to 10 s resistance [ohm]: 0.4, 0.6, 0.8 of it."""
+    share = DEFAULTS["battery.fault"].band
+    return Band(share.low * pulse.low, share.typical * pulse.typical, share.high * pulse.high)
+
+
+def fault_current(emf: float, resistance: float, path: float = 0.0) -> float:
+    """Prospective short-circuit current of one battery [A]: E/(r + R_path), volts and ohms."""
+    return emf / (resistance + path)
+
+
+def self_discharge(per_second: float, duration: float, temperature: float = 25.0) -> float:
+    """Share of the capacity lost at rest [1]: rate doubling each 10 K above 25 degC.
+
+    Args:
+        per_second: at 25 degC [1/s], for example ``DEFAULTS["agm.self_discharge"].typical``.
+        duration: [s].
+        temperature: [degC].
+    """
+    return float(per_second * duration * 2.0 ** ((temperature - 25.0) / 10.0))
+
+
+def bank_resistance(one: float, parallel: int, series: int) -> float:
+    """Resistance of equal blocks [ohm], ``parallel`` strings of ``series`` blocks each."""
+    return one * series / parallel
