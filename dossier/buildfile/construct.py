@@ -1,0 +1,313 @@
+"""A checked tree to the frozen classes of ``model``; nothing can be wrong any more on this floor."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from types import MappingProxyType
+from typing import Any, TypeVar
+
+from dossier.buildfile import model
+from dossier.buildfile.model import Quantity
+from dossier.buildfile.names import Path
+from dossier.buildfile.positions import Positions
+from dossier.buildfile.validate import Checked
+
+_T = TypeVar("_T")
+STATES = ("stopped", "auto_stop", "idle", "cruise")
+
+
+class _Part:
+    """One map of the build file, with its quantities at hand."""
+
+    def __init__(self, data: Mapping[str, Any], path: Path, quantities: Mapping[Path, Quantity]) -> None:
+        self.data = data
+        self.path = path
+        self.quantities = quantities
+
+    @property
+    def id(self) -> str:
+        return str(self.path[-1])
+
+    @property
+    def title(self) -> str:
+        return self.text("title", self.id.replace("_", " "))
+
+    def text(self, key: str, default: str = "") -> str:
+        return str(self.data.get(key, default))
+
+    def flag(self, key: str) -> bool:
+        return bool(self.data.get(key, False))
+
+    def whole(self, key: str, default: int = 1) -> int:
+        return int(self.data.get(key, default))
+
+    def count(self, key: str) -> int | None:
+        return int(self.data[key]) if key in self.data else None
+
+    def maybe(self, key: str) -> Quantity | None:
+        return self.quantities.get((*self.path, key))
+
+    def sure(self, key: str) -> Quantity:
+        return self.quantities[(*self.path, key)]
+
+    def part(self, key: str) -> _Part:
+        return _Part(self.data.get(key, {}), (*self.path, key), self.quantities)
+
+    def curve(self, key: str) -> tuple[tuple[Quantity, Quantity], ...]:
+        """A map with quantities as keys, by rising key."""
+        inner = self.part(key)
+        points = [(inner.sure(f"={name}"), inner.sure(name)) for name in inner.data]
+        return tuple(sorted(points, key=lambda point: point[0].si))
+
+    def states(self, names: tuple[str, ...] = STATES) -> Mapping[str, Quantity]:
+        found = {name: self.maybe(name) for name in names}
+        return MappingProxyType({name: value for name, value in found.items() if value is not None})
+
+    def all(self, key: str, make: Callable[[_Part], _T]) -> Mapping[str, _T]:
+        inner = self.part(key)
+        return MappingProxyType({name: make(inner.part(name)) for name in inner.data})
+
+
+def construct(
+    tree: Mapping[str, Any], checked: Checked, positions: Positions, name: str, text: bytes
+) -> model.Build:
+    """The build of a tree that has passed every check."""
+    root = _Part(tree, (), checked.quantities)
+    limits = root.part("limits")
+    return model.Build(
+        name=name,
+        record=_record(root.part("record")),
+        vehicle=_vehicle(root.part("vehicle")),
+        locations=root.all("locations", lambda p: model.Location(p.id, p.title, p.maybe("ambient"))),
+        supplies=root.all("supplies", _supply),
+        batteries=root.all("batteries", _battery),
+        capacitor_banks=root.all("capacitor_banks", _bank),
+        amplifiers=root.all("amplifiers", _amplifier),
+        speakers=root.all("speakers", _speaker),
+        cables=root.all("cables", _cable),
+        couplings=root.all("couplings", _coupling),
+        load_cases=root.all("load_cases", _load_case),
+        amplifier_limit=_limit(limits.part("amplifier")),
+        vehicle_limit=_limit(limits.part("vehicle")),
+        options=root.all("options", _option),
+        notes=tuple(tree.get("notes", ())),
+        tree=tree,
+        places=MappingProxyType(positions.places()),
+        text=text,
+    )
+
+
+def _record(p: _Part) -> model.Record:
+    return model.Record(
+        number=p.text("number"),
+        title=p.text("title"),
+        stage=p.text("stage"),
+        date=p.text("date"),
+        revision=p.text("revision", "A"),
+        workshop=p.text("workshop"),
+        customer=p.text("customer"),
+    )
+
+
+def _vehicle(p: _Part) -> model.Vehicle:
+    base = p.part("base_load")
+    return model.Vehicle(
+        description=p.text("description"),
+        system=p.maybe("system") or Quantity(12.0, "12 V", "vehicle.system"),
+        idle=p.maybe("idle"),
+        cruise=p.maybe("cruise"),
+        redline=p.maybe("redline"),
+        base_load_at=base.text("at"),
+        base_load=base.states(),
+        cranking_current=p.maybe("cranking_current"),
+    )
+
+
+def _supply(p: _Part) -> model.Supply:
+    one = p.maybe("charging_voltage")
+    by_state = p.part("charging_voltage").states() if one is None else MappingProxyType({"any": one})
+    return model.Supply(
+        id=p.id,
+        title=p.title,
+        kind=p.text("kind"),
+        at=p.text("at"),
+        input_from=p.text("from"),
+        runs_in=tuple(p.data.get("runs_in", ())),
+        charging_voltage=by_state if "charging_voltage" in p.data else MappingProxyType({}),
+        rated_current=p.maybe("rated_current"),
+        output_at_shaft=p.curve("output_at_shaft"),
+        output_is_hot=p.flag("output_is_hot"),
+        pulley_ratio=p.maybe("pulley_ratio"),
+        load_response=p.maybe("load_response"),
+        maximum_speed=p.maybe("maximum_speed"),
+        efficiency=p.maybe("efficiency"),
+        minimum_input=p.maybe("minimum_input"),
+    )
+
+
+def _battery(p: _Part) -> model.Battery:
+    cranking, management = p.part("cold_cranking"), p.part("management")
+    limits = model.Management(
+        continuous=management.maybe("continuous"),
+        peak=management.maybe("peak"),
+        peak_time=management.maybe("peak_time"),
+        low_voltage=management.maybe("low_voltage"),
+    )
+    usual = {"lifepo4": 4}.get(p.text("chemistry"))
+    return model.Battery(
+        id=p.id,
+        title=p.title,
+        at=p.text("at"),
+        chemistry=p.text("chemistry"),
+        parallel=p.whole("parallel"),
+        series=p.whole("series"),
+        cells=p.count("cells") or usual,
+        capacity=p.maybe("capacity"),
+        cold_cranking=cranking.maybe("current"),
+        cold_cranking_standard=cranking.text("standard"),
+        internal_resistance=p.maybe("internal_resistance"),
+        open_circuit_voltage=p.maybe("open_circuit_voltage"),
+        state_of_charge=p.maybe("state_of_charge"),
+        surface_charge=p.maybe("surface_charge"),
+        management=limits if "management" in p.data else None,
+        starts_engine=p.flag("starts_engine"),
+        mass=p.maybe("mass"),
+    )
+
+
+def _bank(p: _Part) -> model.CapacitorBank:
+    cell = p.part("cell")
+    return model.CapacitorBank(
+        id=p.id,
+        title=p.title,
+        at=p.text("at"),
+        series=p.whole("series"),
+        parallel=p.whole("parallel"),
+        capacitance=cell.sure("capacitance"),
+        esr=cell.maybe("esr"),
+        rated_voltage=cell.maybe("rated_voltage"),
+        mass=p.maybe("mass"),
+    )
+
+
+def _amplifier(p: _Part) -> model.Amplifier:
+    return model.Amplifier(
+        id=p.id,
+        title=p.title,
+        at=p.text("at"),
+        supply=p.text("supply"),
+        output_class=p.text("class", "d"),
+        rated=p.curve("rated")[::-1],
+        rated_at=p.maybe("rated_at"),
+        efficiency=p.maybe("efficiency"),
+        idle_current=p.maybe("idle_current"),
+        low_voltage_shutdown=p.maybe("low_voltage_shutdown"),
+        restart_voltage=p.maybe("restart_voltage"),
+        restart_delay=p.maybe("restart_delay"),
+        lowest_voltage=p.maybe("lowest_voltage"),
+        maximum_supply=p.maybe("maximum_supply"),
+        ripple_fraction=p.maybe("ripple_fraction"),
+        onboard_fuses=p.maybe("onboard_fuses"),
+        mass=p.maybe("mass"),
+    )
+
+
+def _speaker(p: _Part) -> model.Speaker:
+    named = p.data["amplifier"]
+    return model.Speaker(
+        id=p.id,
+        title=p.title,
+        amplifiers=(named,) if isinstance(named, str) else tuple(named),
+        drivers=p.whole("drivers"),
+        voice_coils=p.whole("voice_coils"),
+        coil_impedance=p.sure("coil_impedance"),
+        coils_in=p.text("coils_in", "series"),
+        drivers_in=p.text("drivers_in", "parallel"),
+        operating_impedance=p.maybe("operating_impedance"),
+        impedance_rise=p.maybe("impedance_rise"),
+    )
+
+
+def _fuse(p: _Part) -> model.Fuse:
+    return model.Fuse(
+        id=p.id,
+        near=p.text("near"),
+        distance=p.maybe("distance"),
+        style=p.text("style"),
+        rating=p.sure("rating"),
+        breaking_capacity=p.maybe("breaking_capacity"),
+        resistance=p.maybe("resistance"),
+        shared=p.flag("shared"),
+    )
+
+
+def _cable(p: _Part) -> model.Cable:
+    return model.Cable(
+        id=p.id,
+        title=p.title,
+        role=p.text("role"),
+        start=p.text("from"),
+        end=p.text("to"),
+        chassis=p.flag("chassis"),
+        size=p.maybe("size"),
+        material=p.text("material", "copper"),
+        insulation=p.maybe("insulation"),
+        length=p.maybe("length"),
+        runs=p.whole("runs"),
+        resistance=p.maybe("resistance"),
+        joints=p.maybe("joints"),
+        ambient=p.maybe("ambient"),
+        bundled=p.count("bundled"),
+        sheathed=p.flag("sheathed"),
+        fuses=p.all("fuses", _fuse),
+    )
+
+
+def _coupling(p: _Part) -> model.Coupling:
+    return model.Coupling(
+        id=p.id,
+        title=p.title,
+        kind=p.text("kind"),
+        start=p.text("from"),
+        end=p.text("to"),
+        closed=p.flag("closed"),
+        closes=p.maybe("closes"),
+        opens=p.maybe("opens"),
+        delay=p.maybe("delay"),
+        resistance=p.maybe("resistance"),
+        forward_drop=p.maybe("forward_drop"),
+        continuous=p.maybe("continuous"),
+        peak=p.maybe("peak"),
+    )
+
+
+def _load_case(p: _Part) -> model.LoadCase:
+    signal, speed = p.part("signal"), p.maybe("engine")
+    crest = signal.part("music").maybe("crest_factor")
+    kind = "music" if crest else "bursts" if signal.maybe("burst") else "tone"
+    return model.LoadCase(
+        id=p.id,
+        title=p.title,
+        engine=model.Engine("cruise" if speed else p.text("engine"), speed),
+        signal=model.Signal(
+            kind=kind,
+            tone=signal.maybe("tone"),
+            burst=signal.maybe("burst"),
+            every=signal.maybe("every"),
+            crest_factor=crest,
+            duration=signal.sure("for"),
+        ),
+        drive=p.text("drive", "clean"),
+        level=p.maybe("level"),
+        amplifiers=tuple(p.data.get("amplifiers", ())),
+    )
+
+
+def _limit(p: _Part) -> model.Limit:
+    return model.Limit(p.maybe("mean"), p.maybe("minimum_100ms"), p.maybe("trough"))
+
+
+def _option(p: _Part) -> model.Option:
+    cost = p.maybe("cost")
+    currency = cost.text[-3:] if cost else ""
+    return model.Option(p.id, p.title, cost, currency, p.maybe("mass"), p.data["changes"])

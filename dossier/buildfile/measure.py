@@ -1,0 +1,83 @@
+"""One stated quantity: its value within the bounds of the schema, its basis and its tolerance."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from dossier.buildfile.model import Basis, Quantity
+from dossier.buildfile.quantities import QuantityError, bare_number, expected, parse, parse_tolerance
+from dossier.buildfile.schema import Schema
+from dossier.buildfile.words import flow, in_words
+
+
+def read_quantity(value: Any, schema: Schema, path: str) -> Quantity:
+    """A quantity from plain text, or from a map with ``value``, ``basis`` and ``tolerance``.
+
+    Args:
+        value: what the build file says.
+        schema: the part of the schema that declares the quantity.
+        path: dotted path, kept with the quantity.
+
+    Raises:
+        QuantityError: it cannot be read or lies out of bounds; ``field`` names the part at fault.
+    """
+    kind: str = schema["x-quantity"]
+    if not isinstance(value, dict):
+        text = _text(kind, value)
+        return Quantity(_within(kind, text, schema), text, path)
+    if "value" not in value:
+        raise QuantityError("missing-key", "has no `value`", expected(kind), "add `value`, or write the quantity alone")
+    text = _text(kind, value["value"], "value")
+    try:
+        si = _within(kind, text, schema)
+    except QuantityError as bad:
+        raise bad.inside("value") from None
+    stated = value.get("basis")
+    basis = Basis(stated) if stated in {b.value for b in Basis} else Basis.DATASHEET  # a wrong word is reported itself
+    tolerance = None
+    if "tolerance" in value:
+        try:
+            tolerance = _tolerance(kind, _text("fraction", value["tolerance"], "tolerance", kind), si, schema)
+        except QuantityError as bad:
+            raise bad.inside("tolerance") from None
+    return Quantity(si, text, path, basis, tolerance)
+
+
+def _text(kind: str, value: Any, field: str = "", of: str = "") -> str:
+    """The text of a quantity; a number is only text where the kind has no unit."""
+    if isinstance(value, str):
+        return value
+    if isinstance(value, (int, float)) and not isinstance(value, bool):
+        if "ratio" in (kind, of):
+            return str(value)
+        raise bare_number(of or kind, str(value)).inside(field)
+    wanted = expected(of or kind)
+    raise QuantityError("wrong-type", f"is {in_words(value)}: `{flow(value)}`", wanted).inside(field)
+
+
+def _within(kind: str, text: str, schema: Schema) -> float:
+    si = parse(kind, text)
+    if "x-allowed" in schema:
+        choices: list[str] = schema["x-allowed"]
+        if si not in {parse(kind, choice) for choice in choices}:
+            shown = ", ".join(f"`{choice}`" for choice in choices)
+            raise QuantityError("out-of-range", f"is `{text}`", f"one of {shown}")
+    low, above, high = (schema.get(f"x-{bound}") for bound in ("minimum", "above", "maximum"))
+    too_low = (low and si < parse(kind, low)) or (above and si <= parse(kind, above))
+    if too_low or (high and si > parse(kind, high)):
+        bounds = [f"at least `{low}`" if low else "", f"more than `{above}`" if above else ""]
+        bounds += [f"at most `{high}`" if high else ""]
+        raise QuantityError("out-of-range", f"is `{text}`", " and ".join(b for b in bounds if b))
+    return si
+
+
+def _tolerance(kind: str, text: str, si: float, schema: Schema) -> float:
+    half = parse_tolerance(kind, text, si)
+    if half <= 0:
+        raise QuantityError("out-of-range", f"has a tolerance of `{text}`", "a tolerance above zero")
+    low, above = schema.get("x-minimum"), schema.get("x-above")
+    bound = above or low
+    if bound and parse(kind, bound) >= 0 and (si - half < 0 or (above and si - half <= 0)):
+        problem = f"has a tolerance of `{text}`, so that its band reaches below or to zero"
+        raise QuantityError("out-of-range", problem, "a tolerance smaller than the value")
+    return half

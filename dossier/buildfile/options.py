@@ -1,0 +1,35 @@
+"""Options: a JSON Merge Patch (RFC 7396) over the build file's tree."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+
+def merge_patch(tree: Any, patch: Any) -> Any:
+    """The tree with a patch applied; neither argument is changed.
+
+    RFC 7396, section 2, with one addition: a quantity written as a map is replaced as a whole, so that a new
+    value drops the old value's basis and tolerance.
+    """
+    if not isinstance(patch, Mapping):
+        return patch
+    keep = isinstance(tree, Mapping) and not _is_quantity(patch)
+    result = dict(tree) if keep else {}
+    for key, value in patch.items():
+        if value is None:
+            result.pop(key, None)
+        else:
+            result[key] = merge_patch(result.get(key), value)
+    return result
+
+
+def _is_quantity(patch: Mapping[str, Any]) -> bool:
+    return "value" in patch and not isinstance(patch["value"], Mapping)
+
+
+def patched_tree(tree: Mapping[str, Any], option: str) -> dict[str, Any]:
+    """The tree of a build with one option applied; it has no options itself."""
+    changes = tree["options"][option]["changes"]
+    result: dict[str, Any] = merge_patch({key: value for key, value in tree.items() if key != "options"}, changes)
+    return result

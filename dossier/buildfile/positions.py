@@ -1,0 +1,72 @@
+"""From a path to its place in the file, also when an option has changed what stands there."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from dossier.buildfile.names import Path, dotted
+from dossier.buildfile.source import Source
+from dossier.buildfile.tree import Mark
+from dossier.diagnostic import Place
+
+
+@dataclass(frozen=True, slots=True)
+class Positions:
+    """Places of a build, or of a build with one option applied.
+
+    Attributes:
+        source: the text.
+        marks: path -> position, of the build file as it stands.
+        option: name of the option applied, or an empty text.
+    """
+
+    source: Source
+    marks: Mapping[Path, Mark]
+    option: str = ""
+
+    def mark(self, path: Path) -> Mark | None:
+        """The position of a path; the option's own value goes first."""
+        if self.option and (mark := self.marks.get(("options", self.option, "changes", *path))):
+            return mark
+        return self.marks.get(path)
+
+    def value(self, path: Path) -> Place:
+        """Where a value stands; of a missing one, where the nearest thing around it does."""
+        return self.source.place(*self._nearest(path).value)
+
+    def key(self, path: Path) -> Place:
+        """Where the key of a value stands; of a missing one, the key of the nearest thing around it."""
+        return self.source.place(*self._nearest(path).key)
+
+    def plain(self, path: Path) -> bool:
+        """Whether the value is an unquoted scalar that other readers of YAML may not take for text."""
+        mark = self.mark(path)
+        return mark is not None and mark.plain
+
+    def key_plain(self, path: Path) -> bool:
+        """The same of its key."""
+        mark = self.mark(path)
+        return mark is not None and mark.key_plain
+
+    def places(self) -> dict[str, Place]:
+        """Every dotted path with its place: a scalar's value, the key of a map or list."""
+        return {dotted(path): self._place(mark) for path, mark in self._all()}
+
+    def _place(self, mark: Mark) -> Place:
+        return self.source.place(*(mark.value if mark.scalar else mark.key))
+
+    def _all(self) -> Iterator[tuple[Path, Mark]]:
+        yield from self.marks.items()
+        if self.option:
+            prefix = ("options", self.option, "changes")
+            for path, mark in self.marks.items():
+                if path[:3] == prefix and len(path) > 3:
+                    yield path[3:], mark
+
+    def _nearest(self, path: Path) -> Mark:
+        while path:
+            if mark := self.mark(path):
+                return mark
+            path = path[:-1]
+        return self.marks.get((), Mark((1, 1, 1), (1, 1, 1)))

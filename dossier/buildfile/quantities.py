@@ -1,0 +1,153 @@
+"""Text to number: reads `5.1 m`, `1/0 AWG` or `260 EUR`, and says what is wrong with what it cannot read."""
+
+from __future__ import annotations
+
+import re
+from functools import lru_cache
+
+from dossier.buildfile.names import nearest
+from dossier.buildfile.units import AWG, KINDS, NUMBER, awg_area, kind_of_unit
+
+_MEASURED = re.compile(f"({NUMBER})( ?)(.*)", re.DOTALL)
+_GAUGE = re.compile(f"({AWG}) ?AWG")
+_COMMA = re.compile(r"[+-]?[0-9]+,[0-9]")
+_NOT_FINITE = re.compile(r"[+-]?\.?(?:inf|infinity|nan)\b", re.IGNORECASE)
+_CURRENCY = re.compile("[A-Z]{3}")
+
+
+class QuantityError(ValueError):
+    """A text that is not the quantity it should be.
+
+    Attributes:
+        code: diagnostic code.
+        problem: what is wrong, as the end of a sentence.
+        expected: what would have been right.
+        fix: what would cure it; may be empty.
+        field: the part at fault where the quantity is a map, else empty.
+    """
+
+    def __init__(self, code: str, problem: str, expected: str, fix: str = "") -> None:
+        super().__init__(problem)
+        self.code, self.problem, self.expected, self.fix = code, problem, expected, fix
+        self.field = ""
+
+    def inside(self, field: str) -> QuantityError:
+        """The same complaint about one part of a quantity written as a map."""
+        self.field = field
+        return self
+
+
+@lru_cache(maxsize=4096)
+def parse(kind: str, text: str) -> float:
+    """Value of a quantity in the units used inside (see ``dossier.buildfile.model``).
+
+    Args:
+        kind: a key of ``units.KINDS``.
+        text: as written.
+
+    Raises:
+        QuantityError: the text is not a quantity of this kind.
+    """
+    if kind == "area" and (gauge := _GAUGE.fullmatch(text)):
+        return awg_area(gauge[1])
+    found = _MEASURED.fullmatch(text)
+    if not found:
+        raise _explain(kind, text)
+    number, unit = float(found[1]), found[3]
+    if kind == "ratio" and not unit and not found[2]:
+        return number
+    if kind == "money" and _CURRENCY.fullmatch(unit):
+        return number
+    units = KINDS[kind].units
+    if unit not in units:
+        raise _explain(kind, text)
+    if kind == "level" and unit == "dB":
+        return float(10.0 ** (number / 10))
+    return (number - KINDS[kind].zeros.get(unit, 0.0)) * units[unit]
+
+
+def parse_tolerance(kind: str, text: str, value: float) -> float:
+    """Half width of the band around ``value``, in the same unit.
+
+    A percentage is taken of the value, except where the value is itself a percentage: there it means
+    percentage points, the same unit as the value.
+
+    Raises:
+        QuantityError: neither a percentage nor a quantity of this kind.
+    """
+    found = _MEASURED.fullmatch(text)
+    if found and found[3] == "%" and kind != "fraction":
+        return float(found[1]) / 100 * abs(value)
+    if kind == "temperature" and found and found[3] in KINDS[kind].units:
+        return float(found[1]) * KINDS[kind].units[found[3]]  # a difference: the scale's zero drops out
+    try:
+        return parse(kind, text)
+    except QuantityError as error:
+        others = "" if kind == "fraction" else " or a percentage of the value"
+        raise QuantityError(error.code, error.problem, error.expected + others, error.fix) from None
+
+
+def expected(kind: str) -> str:
+    """What would be right for this kind, with its units and an example."""
+    known = KINDS[kind]
+    if kind == "ratio":
+        return f"a ratio: a plain number, for example `{known.example}`"
+    return f"{known.label} in {known.in_words}, for example `{known.example}`"
+
+
+def _explain(kind: str, text: str) -> QuantityError:
+    """Find out why ``text`` is no quantity of this kind."""
+    wanted = expected(kind)
+    if _COMMA.match(text):
+        point, none = text.replace(",", ".", 1), text.replace(",", "")
+        return QuantityError(
+            "decimal-comma",
+            f"has a comma: `{text}`",
+            f"{wanted}; decimals take a point, thousands take nothing",
+            f"write `{point}` or `{none}`, whichever is meant",
+        )
+    if _NOT_FINITE.match(text):
+        return QuantityError("not-finite", f"is not a finite number: `{text}`", wanted)
+    found = _MEASURED.fullmatch(text)
+    if not found:
+        return QuantityError("not-a-quantity", f"is not a number with a unit: `{text}`", wanted, _tidy(kind, text))
+    number, unit = found[1], found[3]
+    if not unit:
+        return bare_number(kind, number)
+    if kind == "ratio":
+        return QuantityError("wrong-unit", f"takes no unit: `{text}`", wanted, f"write `{number}` if that is meant")
+    other = kind_of_unit(unit)
+    if other and unit != "AWG" and other != kind:
+        return QuantityError("wrong-unit", f"is {KINDS[other].label}: `{text}`", wanted)
+    if _CURRENCY.fullmatch(unit) and unit != "AWG":
+        return QuantityError("wrong-unit", f"is an amount of money: `{text}`", wanted)
+    if unit == "AWG":
+        problem = "is a conductor size" if kind != "area" else "is not an American wire gauge size"
+        sizes = "" if kind != "area" else "; gauges run from 4/0 AWG to 40 AWG"
+        return QuantityError("wrong-unit", f"{problem}: `{text}`", wanted + sizes)
+    return QuantityError("unknown-unit", f"has an unknown unit: `{text}`", wanted, _tidy(kind, text))
+
+
+def bare_number(kind: str, number: str) -> QuantityError:
+    """The complaint about a number that lost its unit."""
+    choices = [f"`{number} {unit}`" for unit in KINDS[kind].listed[:4] if " " not in unit]
+    fix = f"write the unit: {' or '.join(choices)}, whichever is meant"
+    if kind == "fraction" and 0 < float(number) <= 1:
+        fix = f"write it as a percentage: `{float(number) * 100:g} %`"
+    return QuantityError("bare-number", f"has no unit: `{number}`", expected(kind), fix)
+
+
+def _tidy(kind: str, text: str) -> str:
+    """A cure for slips of spelling: spaces, signs, capitals."""
+    tidy = " ".join(text.replace("\u2212", "-").split())
+    found = _MEASURED.fullmatch(tidy)
+    if not found:
+        return ""
+    spellings = [*KINDS[kind].units, *(["AWG"] if kind == "area" else [])]
+    unit = found[3] if found[3] in spellings else nearest(found[3], spellings)
+    candidate = f"{found[1]} {unit}"
+    try:
+        parse(kind, candidate)
+    except QuantityError:
+        return ""
+    return f"write `{candidate}` if that is meant"

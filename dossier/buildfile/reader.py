@@ -1,0 +1,126 @@
+"""The way in: a build file to a frozen Build, or every problem it has, in one run."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path as FilePath
+from typing import Any
+
+from dossier.buildfile.construct import construct
+from dossier.buildfile.model import Build
+from dossier.buildfile.options import patched_tree
+from dossier.buildfile.positions import Positions
+from dossier.buildfile.references import check_references, entries
+from dossier.buildfile.source import BuildFileError, Source, error, read_bytes, read_source
+from dossier.buildfile.tree import read_tree
+from dossier.buildfile.validate import Checked, validate
+from dossier.buildfile.wiring import check_wiring
+from dossier.diagnostic import Diagnostic
+
+__all__ = ["BuildFileError", "option_build", "read_build", "read_build_text"]
+
+MAXIMUM_PROBLEMS = 100
+
+
+def read_build(path: FilePath) -> Build:
+    """Read a build file.
+
+    Raises:
+        BuildFileError: with every problem of the file, each with its position.
+    """
+    return read_build_text(read_bytes(path), path.stem, str(path))
+
+
+def read_build_text(text: bytes, name: str, file: str) -> Build:
+    """Read a build file that is already in memory.
+
+    Args:
+        text: its bytes.
+        name: the build's name, for output names.
+        file: what positions call the file.
+
+    Raises:
+        BuildFileError: with every problem of the file, each with its position.
+    """
+    source = read_source(text, file)
+    tree = read_tree(source)
+    positions = Positions(source, tree.marks)
+    checked, problems = _check(tree.data, positions)
+    problems = [*tree.problems, *problems]
+    if isinstance(tree.data, dict):
+        for option in _patches(tree.data):
+            problems += _option_problems(tree.data, option, positions, problems)
+    if problems:
+        raise BuildFileError(_in_order(problems, source))
+    return construct(tree.data, checked, positions, name, text)
+
+
+def option_build(build: Build, option: str) -> Build:
+    """The build with one of its options applied; it has no options itself, and its places lie inside the option.
+
+    Raises:
+        KeyError: there is no such option.
+    """
+    source = read_source(build.text, next(iter(build.places.values())).file)
+    positions = Positions(source, read_tree(source).marks, option)
+    tree = patched_tree(build.tree, option)
+    checked, problems = _check(tree, positions)
+    if problems:
+        raise BuildFileError(_in_order(problems, source))
+    return construct(tree, checked, positions, build.name, build.text)
+
+
+def _check(data: Any, positions: Positions) -> tuple[Checked, list[Diagnostic]]:
+    checked = validate(data, positions)
+    problems = checked.problems
+    if isinstance(data, dict):
+        problems = [*problems, *check_references(data, checked, positions)]
+        if not problems:
+            problems = list(check_wiring(data, positions))
+    return checked, problems
+
+
+def _patches(tree: Mapping[str, Any]) -> list[str]:
+    """Options whose changes can be applied."""
+    return [name for name, option in entries(tree, "options").items() if isinstance(option.get("changes"), Mapping)]
+
+
+def _option_problems(
+    tree: Mapping[str, Any], option: str, positions: Positions, known: list[Diagnostic]
+) -> list[Diagnostic]:
+    """Problems that only an option brings; its position is where the option says it."""
+    patched = Positions(positions.source, positions.marks, option)
+    _, problems = _check(patched_tree(tree, option), patched)
+    old = {(problem.code, problem.path) for problem in known}
+    changes = ("options", option, "changes")
+    first = positions.mark(changes)
+    last = positions.source
+    found = []
+    for problem in problems:
+        if (problem.code, problem.path) in old:
+            continue
+        where = problem.where
+        if where is None or not _inside(where.line, where.column, changes, positions):
+            where = last.place(*first.key) if first else where
+        path = f"{'.'.join(changes)}.{problem.path}" if problem.path else ".".join(changes)
+        headline = f"with option `{option}`: {problem.headline}"
+        found.append(
+            error(problem.code, headline, where, path=path, expected=problem.expected, fix=problem.fix)
+        )
+    return found
+
+
+def _inside(line: int, column: int, changes: tuple[str, ...], positions: Positions) -> bool:
+    """Whether a position is one of the values or keys inside an option's changes."""
+    inside = (mark for path, mark in positions.marks.items() if path[:3] == changes)
+    return any((line, column) in (mark.value[:2], mark.key[:2]) for mark in inside)
+
+
+def _in_order(problems: list[Diagnostic], source: Source) -> tuple[Diagnostic, ...]:
+    """Problems in the order of the file; of very many only the first."""
+    ordered = sorted(problems, key=lambda p: (p.where.line, p.where.column) if p.where else (0, 0))
+    if len(ordered) <= MAXIMUM_PROBLEMS:
+        return tuple(ordered)
+    rest = len(ordered) - MAXIMUM_PROBLEMS
+    more = error("more-problems", f"{rest} more problems follow", source.place(len(source.lines), 1))
+    return (*ordered[:MAXIMUM_PROBLEMS], more)

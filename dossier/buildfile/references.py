@@ -1,0 +1,187 @@
+"""What one part of the build file says about another: names that exist, ends that match, figures that agree."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from dossier.buildfile.model import Quantity
+from dossier.buildfile.names import Path, called, dotted, listed, nearest
+from dossier.buildfile.positions import Positions
+from dossier.buildfile.source import error
+from dossier.buildfile.validate import Checked
+from dossier.diagnostic import Diagnostic
+
+_SECTION_WORD = {"locations": "location", "amplifiers": "amplifier"}
+
+
+def entries(tree: Mapping[str, Any], section: str) -> dict[str, Mapping[str, Any]]:
+    """The well-formed entries of a section; whatever else stands there has been reported already."""
+    found = tree.get(section)
+    if not isinstance(found, Mapping):
+        return {}
+    return {name: entry for name, entry in found.items() if isinstance(entry, Mapping)}
+
+
+def check_references(tree: Mapping[str, Any], checked: Checked, positions: Positions) -> list[Diagnostic]:
+    """Everything that one part says wrongly about another."""
+    checks = _References(tree, checked, positions)
+    return [
+        *checks.names(),
+        *checks.speakers(),
+        *checks.ends(),
+        *checks.fuses(),
+        *checks.doubles(),
+        *checks.signals(),
+        *checks.thresholds(),
+        *checks.sources(),
+    ]
+
+
+class _References:
+    def __init__(self, tree: Mapping[str, Any], checked: Checked, positions: Positions) -> None:
+        self.tree = tree
+        self.checked = checked
+        self.positions = positions
+
+    def wrong(self, code: str, path: Path, headline: str, expected: str = "", fix: str = "") -> Diagnostic:
+        where = self.positions.value(path)
+        return error(code, headline, where, path=dotted(path), expected=expected, fix=fix)
+
+    def quantity(self, *path: str) -> Quantity | None:
+        return self.checked.quantities.get(path)
+
+    def names(self) -> Iterator[Diagnostic]:
+        """Locations and amplifiers that are referred to exist."""
+        for path, section, name in self.checked.references:
+            known = self.tree.get(section)
+            if not isinstance(known, Mapping) or name in known:
+                continue
+            word = _SECTION_WORD[section]
+            close = nearest(name, known)
+            fix = f"write `{close}` if that is meant" if close else f"add it under `{section}`"
+            headline = f"{called(path)} names {word} `{name}`, which does not exist"
+            yield self.wrong(f"unknown-{word}", path, headline, f"one of {listed(known)}", fix)
+
+    def speakers(self) -> Iterator[Diagnostic]:
+        """Every amplifier has speakers."""
+        driven: set[str] = set()
+        for speaker in entries(self.tree, "speakers").values():
+            named = speaker.get("amplifier")
+            driven.update([named] if isinstance(named, str) else [n for n in named or [] if isinstance(n, str)])
+        for name in entries(self.tree, "amplifiers"):
+            if name not in driven and self.tree.get("speakers"):
+                path = ("amplifiers", name)
+                where = self.positions.key(path)
+                yield error(
+                    "amplifier-without-speakers",
+                    f"amplifier `{name}` has no speakers",
+                    where,
+                    path=dotted(path),
+                    expected="a set under `speakers` with this amplifier: the load decides what it draws",
+                    fix=f"add for example `speakers: {{{name}_set: {{amplifier: {name}, coil_impedance: 4 ohm}}}}`",
+                )
+
+    def ends(self) -> Iterator[Diagnostic]:
+        """Cables, couplings and converters join two different places."""
+        for section, first in (("cables", "to"), ("couplings", "to"), ("supplies", "at")):
+            for name, entry in entries(self.tree, section).items():
+                if isinstance(entry.get("from"), str) and entry["from"] == entry.get(first):
+                    path: Path = (section, name, first)
+                    headline = f"{called(path[:2])} begins and ends at `{entry['from']}`"
+                    fix = "within one location nothing needs to be joined: split the location, or delete this"
+                    yield self.wrong("joined-to-itself", path, headline, "two different locations", fix)
+
+    def fuses(self) -> Iterator[Diagnostic]:
+        """Fuses sit in feeds, near an end, and no farther from it than the cable is long."""
+        for name, cable in entries(self.tree, "cables").items():
+            fuses = entries(cable, "fuses")
+            if fuses and cable.get("role") == "return":
+                path: Path = ("cables", name, "fuses")
+                where = self.positions.key(path)
+                yield error(
+                    "fuse-in-return",
+                    f"cable `{name}` is a return and has fuses",
+                    where,
+                    path=dotted(path),
+                    expected="fuses in feeds only; a fused return that opens leaves the positive live",
+                    fix="move the fuses to the feed, or correct `role`",
+                )
+            ends = (cable.get("from"), cable.get("to"))
+            for fuse_name, fuse in fuses.items():
+                path = ("cables", name, "fuses", fuse_name, "near")
+                if isinstance(fuse.get("near"), str) and all(ends) and fuse["near"] not in ends:
+                    headline = f"{called(path[:-1])} is near `{fuse['near']}`, which is no end of the cable"
+                    yield self.wrong("fuse-not-at-an-end", path, headline, f"`{ends[0]}` or `{ends[1]}`")
+                distance = self.quantity("cables", name, "fuses", fuse_name, "distance")
+                length = self.quantity("cables", name, "length")
+                if distance and length and distance.si > length.si:
+                    path = (*path[:-1], "distance")
+                    headline = f"{called(path[:-1])} sits `{distance.text}` along a cable of `{length.text}`"
+                    yield self.wrong("fuse-beyond-cable", path, headline, f"at most `{length.text}`")
+
+    def doubles(self) -> Iterator[Diagnostic]:
+        """The same impedance or speed is not given twice in different spellings."""
+        seen: dict[tuple[Path, float], str] = {}
+        for path, quantity in self.checked.quantities.items():
+            last = path[-1]
+            if not (isinstance(last, str) and last.startswith("=")):
+                continue
+            key = (path[:-1], round(quantity.si, 9))
+            if key in seen:
+                inner = (*path[:-1], last[1:])
+                headline = f"{called(path[:-1])} gives `{seen[key]}` and `{last[1:]}`, which are the same"
+                yield error(
+                    "given-twice", headline, self.positions.key(inner), path=dotted(inner), fix="delete one of the two"
+                )
+            seen.setdefault(key, last[1:])
+
+    def signals(self) -> Iterator[Diagnostic]:
+        """Bursts fit into their period, periods into the load case."""
+        for name in entries(self.tree, "load_cases"):
+            at = ("load_cases", name, "signal")
+            burst, every, lasts = (self.quantity(*at, key) for key in ("burst", "every", "for"))
+            if burst and every and burst.si > every.si:
+                headline = f"bursts of `{burst.text}` do not fit into every `{every.text}`"
+                yield self.wrong("burst-too-long", (*at, "burst"), headline, f"at most `{every.text}`")
+            if every and lasts and every.si > lasts.si:
+                headline = f"`{lasts.text}` hold no whole period of `{every.text}`"
+                yield self.wrong("signal-too-short", (*at, "for"), headline, f"at least `{every.text}`")
+
+    def thresholds(self) -> Iterator[Diagnostic]:
+        """Of two thresholds the right one is higher."""
+        pairs = (("couplings", "opens", "closes"), ("amplifiers", "low_voltage_shutdown", "restart_voltage"))
+        for section, lower, higher in pairs:
+            for name in entries(self.tree, section):
+                low, high = self.quantity(section, name, lower), self.quantity(section, name, higher)
+                if low and high and low.si > high.si:
+                    path = (section, name, lower)
+                    headline = f"{called(path)} is `{low.text}`, above `{higher}`, `{high.text}`"
+                    yield self.wrong("thresholds-crossed", path, headline, f"`{lower}` at or below `{higher}`")
+
+    def sources(self) -> Iterator[Diagnostic]:
+        """There is something that delivers current, and a place for what the vehicle draws."""
+        batteries = entries(self.tree, "batteries")
+        if not batteries and not entries(self.tree, "supplies"):
+            known = [section for section in ("supplies", "batteries") if section in self.tree]
+            yield error(
+                "no-source",
+                "the build has no battery and no supply",
+                self.positions.key((known[0],) if known else ()),
+                expected="at least one entry under `batteries` or `supplies`",
+                fix="add the battery that starts the engine",
+            )
+            return
+        vehicle = self.tree.get("vehicle")
+        base = vehicle.get("base_load") if isinstance(vehicle, Mapping) else None
+        starters = {b.get("at") for b in batteries.values() if b.get("starts_engine") is True}
+        if isinstance(base, Mapping) and "at" not in base and len(starters) != 1 and len(batteries) != 1:
+            path = ("vehicle", "base_load")
+            yield error(
+                "base-load-without-place",
+                "it cannot be told where the vehicle's own loads are connected",
+                self.positions.key(path),
+                path=dotted(path),
+                expected="one battery with `starts_engine: true`, or `at` in `base_load`",
+                fix="add for example `at: engine_bay`",
+            )

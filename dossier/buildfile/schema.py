@@ -1,0 +1,76 @@
+"""The published JSON Schema of the build file: found, read once, references followed."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from functools import cache
+from pathlib import Path as FilePath
+from typing import Any
+
+Schema = Mapping[str, Any]
+
+_NAME = "build.schema.json"
+_PACKAGE = FilePath(__file__).resolve().parent.parent
+
+# Every keyword the walker in ``validate`` obeys, and those that only explain. A test holds the schema to this list,
+# so that no keyword can stand in the published file without effect.
+ASSERTING = frozenset(
+    "type enum const required properties additionalProperties propertyNames minProperties maxProperties "
+    "dependentRequired items minItems maxItems uniqueItems minLength maxLength pattern format minimum maximum "
+    "if then else allOf anyOf $ref".split()
+)
+OURS = frozenset(
+    "x-quantity x-minimum x-maximum x-above x-allowed x-words x-default x-refers-to x-expected".split()
+)
+EXPLAINING = frozenset("$schema $defs title description examples default".split())
+
+
+class SchemaMissingError(RuntimeError):
+    """The installation is damaged: the schema file is not where it belongs."""
+
+
+@cache
+def build_schema() -> Schema:
+    """The schema of the build file: in an installed package beside the code, in a checkout under ``schemas``.
+
+    Raises:
+        SchemaMissingError: neither place has it.
+    """
+    for folder in (_PACKAGE / "_schemas", _PACKAGE.parent / "schemas"):
+        file = folder / _NAME
+        if file.is_file():
+            schema: Schema = json.loads(file.read_text(encoding="utf-8"))
+            return schema
+    raise SchemaMissingError(f"{_NAME} is missing from the installed package; install it again")
+
+
+_flattened: dict[int, Schema] = {}
+
+
+def flat(node: Schema) -> Schema:
+    """A part of the schema with its reference followed; what stands beside ``$ref`` goes before what it refers to."""
+    if "$ref" not in node:
+        return node
+    known = _flattened.get(id(node))
+    if known is None:
+        target = build_schema()["$defs"][node["$ref"].removeprefix("#/$defs/")]
+        known = {**flat(target), **{key: value for key, value in node.items() if key != "$ref"}}
+        _flattened[id(node)] = known
+    return known
+
+
+def field(path: tuple[str | int, ...]) -> Schema | None:
+    """The part of the schema that describes a path of a build file, or None."""
+    node: Any = build_schema()
+    for part in path:
+        node = flat(node)
+        if isinstance(part, int):
+            node = node.get("items")
+        elif part in node.get("properties", {}):
+            node = node["properties"][part]
+        else:
+            node = node.get("additionalProperties")
+        if not isinstance(node, Mapping):
+            return None
+    return flat(node)
