@@ -126,5 +126,14 @@ BRACKETS: Final[Mapping[str, TimeBracket]] = MappingProxyType(
     }
 )
 """Style -> upper clearing-time bracket; ``slow`` is the safe side for any style."""
+SHORTEST_SOURCE: Final = Source("ISO 8820-3 and -5", "2015", "operating time limits", Status.MEMORY)
+SHORTEST: Final[Mapping[str, tuple[tuple[float, float], ...]]] = MappingProxyType(
+    {
+        "blade": ((1.35, 0.75), (1.6, 0.25), (2.0, 0.15), (3.5, 0.04), (6.0, 0.02)),
+        "blade_large": ((1.35, 60.0), (2.0, 2.0), (3.5, 0.2), (6.0, 0.04)),
+        "strip": ((2.0, 1.0), (3.0, 0.3), (5.0, 0.1)),
+    }
+)
+"""Style -> (current / rating, shortest time [s]), recalled: for selectivity only."""
 BRACKET_FLOOR: Final = 0.005  # s, shortest time that is claimed
 BLADE_SMALL_LARGEST: Final = 40.0  # A, above it a blade fuse is taken as the large, slower type

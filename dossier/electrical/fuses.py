@@ -1,0 +1,180 @@
+"""Fuses: the rating a load needs, how long they take, and what a conductor withstands meanwhile."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import pairwise
+from math import exp, log, sqrt
+
+from dossier.electrical.refusal import OutsideKnownError
+from dossier.reference.adiabatic import (
+    BETA,
+    FINAL_THERMOPLASTIC,
+    PREECE_INCH,
+)
+from dossier.reference.conductors import INCH, METALS
+from dossier.reference.fuses import (
+    BLADE_SMALL_LARGEST,
+    BRACKET_FLOOR,
+    BRACKETS,
+    CONTINUOUS_FRACTION,
+    RATINGS,
+    TEMPERATURE_REFERENCE,
+    TEMPERATURE_SLOPE,
+    TimeBracket,
+)
+
+
+def temperature_rerating(ambient: float) -> float:
+    """What is left of a rating in warm air [1]: 1 - 0.005 max(0, Ta - 25), never below 0; [degC]."""
+    return max(0.0, 1.0 - TEMPERATURE_SLOPE * max(0.0, ambient - TEMPERATURE_REFERENCE))
+
+
+def minimum_rating(current: float, ambient: float = 25.0) -> float:
+    """Smallest rating that carries a load for long [A]: I/(0.75 (1 - 0.005 max(0, Ta - 25))).
+
+    Args:
+        current: rms, over minutes [A].
+        ambient: of the fuse [degC].
+
+    Raises:
+        OutsideKnownError: so hot that no rating is left.
+    """
+    left = temperature_rerating(ambient)
+    if left <= 0.0:
+        raise OutsideKnownError(f"at {ambient:g} degC nothing is left of a fuse's rating")
+    return current / (CONTINUOUS_FRACTION * left)
+
+
+def next_rating(current: float, style: str) -> float | None:
+    """Smallest made rating at or above a current [A], or ``None`` above the largest.
+
+    Args:
+        current: [A].
+        style: key of ``RATINGS``.
+    """
+    return next((rating for rating in RATINGS[style] if rating >= current * (1.0 - 1e-9)), None)
+
+
+def largest_rating(limit: float, style: str) -> float | None:
+    """Largest made rating at or below a limit [A], or ``None`` below the smallest."""
+    return next((rating for rating in reversed(RATINGS[style]) if rating <= limit * (1.0 + 1e-9)), None)
+
+
+def bracket_for(style: str, rating: float) -> TimeBracket:
+    """Upper clearing-time bracket; blade fuses rated above 40 A count as the slower type."""
+    return BRACKETS["blade_large" if style == "blade" and rating > BLADE_SMALL_LARGEST else style]
+
+
+def clearing_time(current: float, rating: float, points: Sequence[tuple[float, float]]) -> float | None:
+    """Longest clearing time [s], or ``None`` where clearing cannot be assumed.
+
+    Log-log between the points; above the last I^2 t stays as there, but not below 5 ms; below the first
+    ``None``.
+
+    Args:
+        current: [A].
+        rating: [A].
+        points: (current / rating, longest time [s]); from a data sheet, or ``bracket_for(...).points``.
+
+    Raises:
+        ValueError: no points, or times that do not fall.
+    """
+    rising = sorted(points)
+    if not rising or any(t1 > t0 or m1 <= m0 for (m0, t0), (m1, t1) in pairwise(rising)):
+        raise ValueError("a time-current curve has points whose time falls as the current rises")
+    multiple = current / rating
+    if multiple < rising[0][0]:
+        return None
+    last_multiple, last_time = rising[-1]
+    if multiple >= last_multiple:
+        return max(BRACKET_FLOOR, last_time * (last_multiple / multiple) ** 2)
+    for (m0, t0), (m1, t1) in pairwise(rising):
+        if multiple <= m1:
+            return t0 * exp(log(t1 / t0) * log(multiple / m0) / log(m1 / m0))
+    return None
+
+
+def multiple_for(time: float, points: Sequence[tuple[float, float]]) -> float:
+    """Multiple of the rating that clears within a time [s]: the inverse of ``clearing_time``.
+
+    Args:
+        time: [s].
+        points: as ``clearing_time``.
+    """
+    rising = sorted(points)
+    if time >= rising[0][1]:
+        return rising[0][0]
+    for (m0, t0), (m1, t1) in pairwise(rising):
+        if time >= t1:
+            return m0 * exp(log(m1 / m0) * log(time / t0) / log(t1 / t0))
+    last_multiple, last_time = rising[-1]
+    return last_multiple * sqrt(last_time / time)
+
+
+def adiabatic_k(material: str, start: float, end: float = FINAL_THERMOPLASTIC) -> float:
+    """k of the adiabatic equation [A s^0.5/m2].
+
+    k = sqrt(Qc (beta + 20)/rho20 ln((beta + Tf)/(beta + Ti))), IEC 60364-5-54 Annex A. Published values count
+    mm2: divide by 1e6.
+
+    Args:
+        material: key of ``METALS``.
+        start: conductor temperature before the fault [degC].
+        end: that the insulation stands for seconds [degC]: 160 thermoplastic, 250 thermoset.
+    """
+    metal, beta = METALS[material], BETA[material]
+    return sqrt(metal.heat * (beta + 20.0) / metal.rho20 * log((beta + end) / (beta + start)))
+
+
+def withstand_time(
+    area: float, current: float, material: str, start: float, end: float = FINAL_THERMOPLASTIC
+) -> float:
+    """How long a conductor stands a fault [s]: (k S/I)^2; used up to 5 s, safe beyond.
+
+    Args:
+        area: [m2].
+        current: [A].
+        material: key of ``METALS``.
+        start: conductor temperature before the fault [degC].
+        end: as ``adiabatic_k``.
+    """
+    return (adiabatic_k(material, start, end) * area / current) ** 2
+
+
+def minimum_area(
+    current: float, time: float, material: str, start: float, end: float = FINAL_THERMOPLASTIC
+) -> float:
+    """Smallest cross-section that stands a fault [m2]: I sqrt(t)/k; see ``withstand_time``."""
+    return current * sqrt(time) / adiabatic_k(material, start, end)
+
+
+def preece_current(diameter: float, material: str = "copper") -> float:
+    """Current that melts a bare wire in still air [A]: C d^1.5, Preece.
+
+    Args:
+        diameter: of the solid wire [m].
+        material: copper or aluminium.
+    """
+    return float(PREECE_INCH[material] * (diameter / INCH) ** 1.5)
+
+
+def selectivity_ratio(
+    upstream: Sequence[tuple[float, float]], downstream: Sequence[tuple[float, float]]
+) -> float:
+    """Smallest ratio of ratings at which two brackets do not meet [1].
+
+    Args:
+        upstream: (multiple, *shortest* time [s]) of the fuse nearer the source.
+        downstream: (multiple, *longest* time [s]) of the fuse nearer the load.
+
+    Returns:
+        The largest, over the times both cover, of downstream multiple over upstream multiple.
+    """
+    times = sorted({t for _, t in upstream} | {t for _, t in downstream})
+    low = max(min(t for _, t in upstream), min(t for _, t in downstream))
+    high = min(max(t for _, t in upstream), max(t for _, t in downstream))
+    shared = [t for t in times if low <= t <= high]
+    if not shared:
+        raise OutsideKnownError("the two curves share no range of time")
+    return max(multiple_for(t, downstream) / multiple_for(t, upstream) for t in shared)
