@@ -1,0 +1,76 @@
+"""How much power the source side could give the amplifiers at one instant, its states frozen."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from dossier.circuit import newton
+from dossier.circuit.direct import Direct
+from dossier.circuit.elements import Array
+from dossier.circuit.newton import Blocks
+from dossier.circuit.storage import LEAST_THETA, Storage
+
+HALVINGS = 24  # of the range 0..1 of the demand
+ANY_VOLTAGE = 0.5  # V, stands for "no lowest working voltage"
+
+
+@dataclass(frozen=True, slots=True)
+class Deliverable:
+    """Power at the moment of most demand in the cycle, summed over the amplifiers, (B,).
+
+    Attributes:
+        feasible: there is an operating point at full demand, if need be below the lowest working voltages.
+        demand: W asked.
+        most: W that can be delivered (the fold of the power curve, P = E^2/4R for one source).
+    """
+
+    feasible: Array
+    demand: Array
+    most: Array
+
+
+def deliverable(
+    storage: Storage, direct: Direct, blocks: Blocks, y: Array, level: float, wave: float, v_n: Array, z: Array
+) -> Deliverable:
+    """The fold of the power curve at frozen states y, by halving a common factor on all amplifiers' demand.
+
+    Args:
+        storage: storage elements.
+        direct: the others.
+        blocks: folded network.
+        y: (B, q) states.
+        level: level of the programme.
+        wave: cosine of the ripple phase.
+        v_n: (B, n) V from the side of higher voltages.
+        z: (B, m) A to start from.
+    """
+    law = storage.companion(LEAST_THETA).stage(y)
+    count = direct.out_ask.shape[1]
+    amplifiers = np.arange(direct.vref.shape[1]) >= direct.vref.shape[1] - count
+    v_low = np.where(amplifiers, ANY_VOLTAGE, direct.v_low)
+    one = np.ones(1)
+    samples = len(y)
+
+    def point(share: Array) -> tuple[Array, Array]:
+        factor = np.where(amplifiers, share[:, None], 1.0)
+        scaled = replace(
+            direct, ask=direct.ask * factor, limit=direct.limit * factor, idle=direct.idle * factor, v_low=v_low
+        )
+        at = newton.solve(blocks, law, scaled.stage(level, np.array([wave])), one, v_n[:, None].copy(), z.copy())
+        volts, amps = at.v[:, 0, -count:], at.i[:, 0, -count:]
+        return at.found & (volts >= ANY_VOLTAGE).all(1), (volts * amps).sum(1)
+
+    feasible, demand = point(np.ones(samples))
+    low, high, most = np.zeros(samples), np.ones(samples), np.where(feasible, demand, 0.0)
+    for _ in range(HALVINGS):
+        if feasible.all():
+            break
+        share = 0.5 * (low + high)
+        good, power = point(share)
+        most = np.where(good & ~feasible, power, most)
+        low, high = np.where(good, share, low), np.where(good, high, share)
+    scale = np.where(low > 0.0, 1.0 / np.where(low > 0.0, low, 1.0), 0.0)
+    asked = np.where(feasible, demand, most * scale)
+    return Deliverable(feasible, asked, most)

@@ -1,0 +1,225 @@
+"""Elements that answer at once: switches, diodes, converters, loads and amplifiers as laws i(v).
+
+Order of the ports here: switches, diodes, sensing pairs, converters (in, out, in, out, ...), loads, amplifiers.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from dossier.circuit.elements import (
+    LEAST_OHMS,
+    Amplifier,
+    Array,
+    Converter,
+    Diode,
+    Fixed,
+    Load,
+    Switch,
+    Values,
+    VoltageSensing,
+)
+from dossier.circuit.network import Network, spread
+
+OPEN_S = 1e-6  # S, what an open switch and a blocking diode still conduct; keeps isolated nodes regular
+KNEE_V = 0.005  # V, width w of a diode's knee
+STOP_BAND_V = 0.2  # V above min_input over which a converter fades in
+LEAST_INPUT_V = 1.0  # V, guard of a converter's input law
+
+
+@dataclass(frozen=True, slots=True)
+class Direct:
+    """Parameters and discrete states of all elements without memory; arrays (B, count). See ``gather``.
+
+    Power elements (loads, then amplifiers) draw idle + mod min(ask x^ask_power, limit x^limit_power), x = v/vref.
+    """
+
+    switch_s: Array  # S when closed
+    closed: Array  # bool
+    drop: Array
+    diode_s: Array
+    sensing: int
+    vset: Array
+    rd: Array
+    imax: Array
+    efficiency: Array
+    min_input: Array
+    idle: Array
+    ask: Array  # W of input at level 1
+    ask_power: Array
+    limit: Array
+    limit_power: Array
+    vref: Array
+    v_low: Array
+    follows: Array  # (count,) 1 where the level multiplies the limit (a load that follows the programme)
+    level_power: Array  # (count,) ask goes with level to this power: 0 loads, 1 class D, 1/2 class AB
+    ripple: Array
+    on: Array  # 1 or 0
+    out_ask: Array  # of the amplifiers only: W of output at level 1
+    out_limit: Array
+    out_power: Array
+
+    @property
+    def others(self) -> int:
+        """How many ports stand before the loads."""
+        return int(self.switch_s.shape[1] + self.drop.shape[1] + self.sensing + 2 * self.vset.shape[1])
+
+    def stage(self, level: float, wave: Array) -> DirectLaw:
+        """The laws at one level, at phases with cos = ``wave`` (K,) of the ripple."""
+        follow = 1.0 + self.follows * (level - 1.0)
+        # modulation times on: the idle power is not modulated
+        mod = self.on[:, None] * (1.0 - self.ripple[:, None] * wave[:, None])
+        ask = self.ask * level**self.level_power
+        return DirectLaw(self, ask[:, None], (self.limit * follow)[:, None], mod, (self.idle * self.on)[:, None])
+
+    def output(self, level: Array, wave: Array, v: Array, on: Array) -> Array:
+        """Power into the loudspeakers [W], (T, B, K, amplifiers), at amplifier voltages v of that shape.
+
+        ``level`` (T,); ``on`` (T, B, amplifiers).
+        """
+        count = self.out_ask.shape[1]
+        first = self.vref.shape[1] - count
+        vref, v_low = self.vref[:, None, first:], self.v_low[:, None, first:]
+        allowed = self.out_limit[:, None] * (np.maximum(v, v_low) / vref) ** self.out_power[:, None]
+        out = np.minimum(self.out_ask[:, None] * level[:, None, None, None], allowed)
+        return out * on[:, :, None] * (1.0 - self.ripple[:, None, first:] * wave[:, None])
+
+
+@dataclass(frozen=True, slots=True)
+class DirectLaw:
+    """i(v) of every element without memory within one stage."""
+
+    elements: Direct
+    ask: Array
+    limit: Array
+    mod: Array
+    idle: Array
+
+    def currents(self, v: Array) -> tuple[Array, Array]:
+        """Currents p to n and slopes di/dv, both (B, K, n), at voltages v (B, K, n); see ``cross`` for the rest."""
+        others = self.elements.others
+        if not others:
+            return self._power(v)
+        i, d = np.empty_like(v), np.empty_like(v)
+        i[..., others:], d[..., others:] = self._power(v[..., others:])
+        i[..., :others], d[..., :others] = self._others(v[..., :others])
+        return i, d
+
+    def _drawn(self, v: Array) -> tuple[Array, Array]:
+        p = self.elements
+        x = v / p.vref[:, None]
+        ask = self.ask * x ** p.ask_power[:, None]
+        limit = self.limit * x ** p.limit_power[:, None]
+        free = ask <= limit
+        return np.where(free, ask, limit), np.where(free, p.ask_power[:, None], p.limit_power[:, None])
+
+    def _power(self, v: Array) -> tuple[Array, Array]:
+        v_low = self.elements.v_low[:, None]
+        held = np.maximum(v, v_low)
+        drawn, exponent = self._drawn(held)
+        shaped = self.mod * drawn
+        power = self.idle + shaped
+        square = held * held
+        return power * v / square, np.where(v < v_low, power, shaped * exponent - power) / square
+
+    def _others(self, v: Array) -> tuple[Array, Array]:
+        p = self.elements
+        i, d = np.zeros_like(v), np.zeros_like(v)
+        a = p.switch_s.shape[1]
+        b = a + p.drop.shape[1]
+        c = b + p.sensing
+        d[..., :a] = np.where(p.closed, p.switch_s, OPEN_S)[:, None]
+        i[..., :a] = d[..., :a] * v[..., :a]
+        above = v[..., a:b] - p.drop[:, None]
+        root = np.sqrt(above * above + KNEE_V**2)
+        d[..., a:b] = 0.5 * p.diode_s[:, None] * (1.0 + above / root) + OPEN_S
+        i[..., a:b] = 0.5 * p.diode_s[:, None] * (above + root) + OPEN_S * v[..., a:b]
+        if p.vset.shape[1]:
+            v_in, v_out = v[..., c::2], v[..., c + 1 :: 2]
+            given, drawn, _, _, own_out, own_in = self._convert(v_in, v_out)
+            i[..., c::2], i[..., c + 1 :: 2] = drawn, -given
+            d[..., c::2], d[..., c + 1 :: 2] = own_in, own_out
+        return i, d
+
+    def cross(self, v: Array) -> list[tuple[int, int, Array]]:
+        """Slopes of one port's current on another port's voltage: (row, column, values (B, K))."""
+        p = self.elements
+        if not p.vset.shape[1]:
+            return []
+        first = p.others - 2 * p.vset.shape[1]
+        _, _, in_on_out, out_on_in, _, _ = self._convert(v[..., first : p.others : 2], v[..., first + 1 : p.others : 2])
+        found = []
+        for k in range(p.vset.shape[1]):
+            found.append((first + 2 * k, first + 2 * k + 1, in_on_out[..., k]))
+            found.append((first + 2 * k + 1, first + 2 * k, out_on_in[..., k]))
+        return found
+
+    def _convert(self, v_in: Array, v_out: Array) -> tuple[Array, Array, Array, Array, Array, Array]:
+        """Output and input current; slopes of input on v_out, of output port on v_in, and of each port on itself."""
+        p = self.elements
+        rate = (v_in - p.min_input[:, None]) / STOP_BAND_V
+        share = np.clip(rate, 0.0, 1.0)
+        d_share = np.where((rate > 0.0) & (rate < 1.0), 1.0 / STOP_BAND_V, 0.0)
+        raw = (p.vset[:, None] - v_out) / p.rd[:, None]
+        most = np.clip(raw, 0.0, p.imax[:, None])
+        d_most = np.where(most == raw, -1.0 / p.rd[:, None], 0.0)
+        given = share * most
+        held = np.maximum(v_in, LEAST_INPUT_V)
+        seen = p.efficiency[:, None] * held
+        drawn = v_out * given / seen
+        in_on_out = (given + v_out * share * d_most) / seen
+        in_on_in = v_out * d_share * most / seen - np.where(v_in > LEAST_INPUT_V, drawn / held, 0.0)
+        return given, drawn, in_on_out, -d_share * most, -share * d_most, in_on_in
+
+
+def _columns(values: list[Values], samples: int) -> Array:
+    return np.stack([spread(v, samples) for v in values], axis=-1) if values else np.zeros((samples, 0))
+
+
+def gather(network: Network) -> Direct:
+    """Parameters of all elements without memory, amplifiers on and switches as they start."""
+    n = network.samples
+    switches, diodes, converters = network.of(Switch), network.of(Diode), network.of(Converter)
+    loads, amps = network.of(Load), network.of(Amplifier)
+    starts = [
+        s.control.closed if isinstance(s.control, Fixed) else s.control.initially_closed for s in switches
+    ]
+    drive = [2.0 if a.clipped else 1.0 for a in amps]
+    zeros: list[Values] = [0.0] * len(loads)
+    # class AB draws sqrt(out allowed)/eff: asked, sqrt(drive ask rated x^e)/eff; limited, sqrt(drive) rated x^e/eff
+    ask = [
+        np.sqrt(k * np.asarray(a.ask_w) * a.rated_w) / a.efficiency if a.class_ab else k * np.asarray(a.ask_w) / a.efficiency
+        for a, k in zip(amps, drive, strict=True)
+    ]
+    limit = [
+        (np.sqrt(k) if a.class_ab else k) * np.asarray(a.rated_w) / a.efficiency
+        for a, k in zip(amps, drive, strict=True)
+    ]
+    return Direct(
+        switch_s=_columns([1.0 / np.maximum(s.ohms, LEAST_OHMS) for s in switches], n),
+        closed=np.broadcast_to(np.array(starts, dtype=bool), (n, len(switches))).copy(),
+        drop=_columns([d.drop for d in diodes], n),
+        diode_s=_columns([1.0 / np.maximum(d.ohms, LEAST_OHMS) for d in diodes], n),
+        sensing=sum(isinstance(s.control, VoltageSensing) for s in switches),
+        vset=_columns([c.vset for c in converters], n),
+        rd=_columns([np.maximum(c.rd, LEAST_OHMS) for c in converters], n),
+        imax=_columns([c.imax for c in converters], n),
+        efficiency=_columns([c.efficiency for c in converters], n),
+        min_input=_columns([c.min_input for c in converters], n),
+        idle=_columns(zeros + [a.idle_w for a in amps], n),
+        ask=_columns([np.inf] * len(loads) + list(ask), n),
+        ask_power=_columns(zeros + [np.asarray(a.exponent) / 2.0 if a.class_ab else 0.0 for a in amps], n),
+        limit=_columns([load.watts for load in loads] + list(limit), n),
+        limit_power=_columns([load.alpha for load in loads] + [a.exponent for a in amps], n),
+        vref=_columns([e.vref for e in [*loads, *amps]], n),
+        v_low=_columns([e.v_low for e in [*loads, *amps]], n),
+        follows=np.array([float(load.follows_programme) for load in loads] + [0.0] * len(amps)),
+        level_power=np.array([0.0] * len(loads) + [0.5 if a.class_ab else 1.0 for a in amps]),
+        ripple=_columns(zeros + [a.ripple_fraction for a in amps], n),
+        on=np.ones((n, len(loads) + len(amps))),
+        out_ask=_columns([k * np.asarray(a.ask_w) for a, k in zip(amps, drive, strict=True)], n),
+        out_limit=_columns([k * np.asarray(a.rated_w) for a, k in zip(amps, drive, strict=True)], n),
+        out_power=_columns([a.exponent for a in amps], n),
+    )

@@ -1,0 +1,362 @@
+"""The loop of a run: step, look for what switches, trips or collapses, and write everything down."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from dossier.circuit import direct as direct_elements
+from dossier.circuit import storage as storage_elements
+from dossier.circuit.deliverable import deliverable
+from dossier.circuit.elements import Amplifier, Array, Battery, Capacitor
+from dossier.circuit.events import Action, watch
+from dossier.circuit.march import March, Step, take
+from dossier.circuit.network import Network, fold, reference_conductance, spread
+from dossier.circuit.newton import Point, cut
+from dossier.circuit.outcome import Ending, Outcome, Switching
+from dossier.circuit.programme import Programme
+from dossier.circuit.ripple import PHASES, phases
+from dossier.circuit.settle import Initial, first_instant, given, settle
+from dossier.circuit.storage import LEAK_S
+from dossier.circuit.trace import Recorder, Transient
+
+FIRST_STEP_S = 1e-3
+SHORTEST_STEP_S = 1e-7
+SAFETY = 0.85
+LARGEST_GROWTH = 5.0
+LOOK_AHEAD_S = 0.005  # s; a collapse on an edge is judged by the demand at the end of the edge
+
+
+class ConvergenceError(RuntimeError):
+    """Newton's method found no operating point at all, not even on the guard branch: our own fault."""
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """How exactly to compute; see ``for_batch`` for many samples.
+
+    Attributes:
+        tol_v: local error of a stored voltage in one step [V].
+        tol_i: local error of an alternator's current [A].
+        max_step: longest step [s]; None: one sixtieth of the run, but 20 ms to 0.25 s.
+        event_s: to how many seconds switching instants are found.
+        collapse_s: to how many seconds a collapse is found.
+        ripple: compute the ripple within the cycles if the programme has a tone.
+        phases: phases per cycle.
+    """
+
+    tol_v: float = 3e-4
+    tol_i: float = 0.2
+    max_step: float | None = None
+    event_s: float = 1e-4
+    collapse_s: float = 1e-3
+    ripple: bool = True
+    phases: int = PHASES
+
+
+def for_batch(ripple: bool = True) -> Settings:
+    """Settings for bands from many samples: coarser, still well below what the inputs are known to."""
+    return Settings(tol_v=1e-3, event_s=5e-3, collapse_s=5e-3, ripple=ripple)
+
+
+@dataclass(frozen=True, slots=True)
+class Collapse:
+    """Why and when a sample's run ended."""
+
+    ending: Ending
+    t: float
+    by: str
+    demand_w: float
+    deliverable_w: float | None
+
+
+class Run:
+    """The state of one run; arrays with a sample axis hold the samples still running, ``active``."""
+
+    def __init__(self, network: Network, programme: Programme, settings: Settings, initial: Initial | None) -> None:
+        n = network.samples
+        self.network, self.programme, self.settings = network, programme, settings
+        self.g0 = reference_conductance(network)
+        self.folded = fold(network, self.g0)
+        storage, direct = storage_elements.gather(network), direct_elements.gather(network)
+        self.batteries = len(network.of(Battery))
+        emfs = self.batteries + len(network.of(Capacitor))
+        self.m = emfs + int(storage.vset.shape[1])
+        self.march = March(storage, direct, cut(self.folded.z, self.g0, self.m), programme.level)
+        self.march.tolerance = np.repeat([settings.tol_v, settings.tol_i], [3 * emfs, self.m - emfs])
+        y = settle(network, self.march) if initial is None else given(network, initial)
+        rippled = settings.ripple and programme.tone_hz is not None
+        wave, weights = phases(settings.phases if rippled else 1)
+        self.march.set_phases(wave, weights)
+        self.amps = network.of(Amplifier)
+        self.active = np.arange(n)
+        self.watches = watch(network)
+        self.since = np.full(self.watches.threshold.shape, np.inf)  # s each watch has been beyond its threshold
+        self.limits = _amplifier_limits(self.amps, n)
+        self.recorder = Recorder(network, direct, float(programme.times[0]), wave, weights)
+        ports = len(network.ports)
+        self.charge, self.energy = np.zeros((n, ports)), np.zeros((n, ports))
+        self.collapses: dict[int, Collapse] = {}
+        self.switchings: list[list[Switching]] = [[] for _ in range(n)]
+        span = float(programme.times[-1] - programme.times[0])
+        self.longest = settings.max_step or min(0.25, max(0.02, span / 60.0))
+        self.now = first_instant(network, self.march, float(programme.times[0]), y, len(wave))
+        self.steps = 0
+
+    # ---- the loop
+
+    def go(self) -> Transient:
+        """Play to the end."""
+        times, end = self.programme.times, float(self.programme.times[-1])
+        self._start()
+        h, bad_at, override = FIRST_STEP_S, np.inf, np.inf
+        while self.now.t < end and len(self.active):
+            t = self.now.t
+            edge = float(times[np.searchsorted(times, t, side="right")])
+            reach = min(edge, self._next_due())
+            count = np.ceil((reach - t) / min(h, self.longest) - 1e-9)
+            dt = min((reach - t) / max(count, 1.0), override, max(0.5 * (bad_at - t), SHORTEST_STEP_S))
+            step = self.march.step(self.now, dt)
+            override = np.inf
+            fallen = self._fallen(step.end.point) | self._fallen(step.middle)
+            if not step.found.all():
+                if dt <= SHORTEST_STEP_S:
+                    raise ConvergenceError(f"no operating point found at {t:.6f} s")
+                h = 0.25 * dt
+            elif fallen.any():
+                if dt > self.settings.collapse_s:
+                    bad_at, h = t + dt, 0.5 * dt
+                else:
+                    self._give_way(fallen, t + dt)
+                    bad_at, h = np.inf, dt
+            elif step.error > 1.0 and dt > SHORTEST_STEP_S:
+                h = dt * max(0.2, SAFETY * step.error ** (-1.0 / 3.0))
+            elif (early := self._crosses_within(step, dt)) < dt:
+                override = early
+            else:
+                self._accept(step, dt, reach if dt == reach - t else t + dt)
+                h = dt * min(LARGEST_GROWTH, SAFETY * max(step.error, 1e-9) ** (-1.0 / 3.0))
+                if self.now.t >= bad_at:
+                    bad_at = np.inf
+        return self._result()
+
+    def _start(self) -> None:
+        """Whatever already gives way or switches at the first instant."""
+        fallen = self._fallen(self.now.point)
+        if fallen.any():
+            self._give_way(fallen, self.now.t)
+        if len(self.active):
+            self._record()
+            self._watch_instant()
+
+    def _accept(self, step: Step, dt: float, t: float) -> None:
+        charge, energy = self.march.flow(self.now.point, step, dt)
+        self.charge[self.active] += charge
+        self.energy[self.active] += energy
+        if len(self.watches.ids):
+            before, after = self._beyond(self.now.point), self._beyond(step.end.point)
+            share = np.clip(before / np.where(before < after, before - after, 1.0), 0.0, 1.0)
+            crossed = self.now.t + dt * np.where(before < 0.0, share, 1.0)
+            self.since = np.where(self._armed() & (after > 0.0), np.minimum(self.since, crossed), np.inf)
+        self.now = replace(step.end, t=t)
+        self.steps += 1
+        self._record()
+        self._fire_due()
+
+    def _record(self) -> None:
+        point = self.now.point
+        self.recorder.add(
+            self.now.t, self.programme.level(self.now.t), point.v, point.i, self.march.direct.on[:, self.march.direct.on.shape[1] - len(self.amps) :].copy()
+        )
+
+    # ---- what gives way
+
+    def _fallen(self, point: Point) -> Array:
+        """Samples in which a playing amplifier is below its lowest working voltage (b,)."""
+        count = len(self.amps)
+        if not count:
+            return np.zeros(len(self.active), dtype=bool)
+        playing = (self.limits.asking & (self.march.direct.on[:, -count:] > 0.0))[:, None]
+        below: Array = (playing & (point.v[..., -count:] < self.limits.v_low[:, None])).any((1, 2))
+        return below
+
+    def _give_way(self, fallen: Array, t_bad: float) -> None:
+        """What cannot go on at t_bad: amplifiers with a protection switch off now, other samples end."""
+        count = len(self.amps)
+        protected = (self.march.direct.on[:, -count:] > 0.0) & np.isfinite(self.limits.v_cut) & fallen[:, None]
+        saved = protected.any(1)
+        for sample, k in np.argwhere(protected):
+            self._switch(Action.AMPLIFIER_OFF, int(sample), int(k), self.amps[k].id)
+        ended = fallen & ~saved
+        if ended.any():
+            self._end(ended, t_bad)
+        if saved.any() and len(self.active):
+            self._after_switching()
+
+    def _end(self, ended: Array, t_bad: float) -> None:
+        """End the runs of some samples."""
+        count, m, march = len(self.amps), self.m, self.march
+        size = len(self.active)
+        storage, direct, blocks = (take(x, ended, size) for x in (march.storage, march.direct, march.blocks))
+        point = self.now.point
+        level = max(self.programme.level(t_bad), self.programme.level(t_bad + LOOK_AHEAD_S))
+        given_power = deliverable(
+            storage, direct, blocks, self.now.y[ended], level, float(march.wave[-1]), point.v[ended, -1, m:], point.z[ended]
+        )
+        height = np.where(self.limits.asking, point.v[..., -count:].min(1) - self.limits.v_low, np.inf)
+        for row, sample in enumerate(np.flatnonzero(ended)):
+            feasible = bool(given_power.feasible[row])
+            self.collapses[int(self.active[sample])] = Collapse(
+                Ending.FALLS_BELOW_LOWEST if feasible else Ending.NO_OPERATING_POINT,
+                t_bad,
+                self.amps[int(np.argmin(height[sample]))].id,
+                float(given_power.demand[row]),
+                None if feasible else float(given_power.most[row]),
+            )
+        keep = ~ended
+        self.active = self.active[keep]
+        march.replace_parts(*(take(x, keep, size) for x in (march.storage, march.direct, march.blocks)))
+        self.watches, self.limits = take(self.watches, keep, size), take(self.limits, keep, size)
+        self.since = self.since[keep]
+        self.now = replace(
+            take(self.now, keep, size),
+            point=replace(take(point, keep, size), found=point.found[keep]),
+        )
+        self.recorder.keep(self.active, march.direct)
+
+    # ---- what switches
+
+    def _beyond(self, point: Point) -> Array:
+        return self.watches.beyond(self.march.mean(point.v), self.march.mean(point.i))
+
+    def _armed(self) -> Array:
+        direct, storage = self.march.direct, self.march.storage
+        return self.watches.armed(direct.on[:, direct.on.shape[1] - len(self.amps) :], storage.tripped, direct.closed)
+
+    def _due(self) -> Array:
+        """When each watch fires (b, W), if nothing changes."""
+        return self.since + self.watches.delay
+
+    def _next_due(self) -> float:
+        due = self._due()
+        return float(due[due > self.now.t].min(initial=np.inf))
+
+    def _crosses_within(self, step: Step, dt: float) -> float:
+        """A shorter step that ends just after the first threshold passed within this one, or inf."""
+        if not len(self.watches.ids) or dt <= self.settings.event_s:
+            return np.inf
+        before, after = self._beyond(self.now.point), self._beyond(step.end.point)
+        starts = self._armed() & (after > 0.0) & (before < 0.0) & np.isinf(self.since)
+        if not starts.any():
+            return np.inf
+        share = float((before[starts] / (before[starts] - after[starts])).min())
+        return max(share * dt + 0.5 * self.settings.event_s, self.settings.event_s)
+
+    def _fire_due(self) -> None:
+        """Everything whose time has come changes state, until nothing more does."""
+        while len(self.watches.ids) and len(self.active):
+            due = self._armed() & (self._due() <= self.now.t + 1e-9)
+            if not due.any():
+                return
+            for sample, w in np.argwhere(due):
+                self._switch(self.watches.action[w], int(sample), self.watches.target[w], self.watches.ids[w])
+            self._after_switching()
+
+    def _switch(self, action: Action, sample: int, k: int, name: str) -> None:
+        """Change one discrete state of one running sample."""
+        direct, storage = self.march.direct, self.march.storage
+        on = action in (Action.AMPLIFIER_ON, Action.CLOSE)
+        if action in (Action.AMPLIFIER_OFF, Action.AMPLIFIER_ON):
+            direct.on[sample, direct.on.shape[1] - len(self.amps) + k] = float(on)
+        elif action is Action.TRIP:
+            storage.tripped[sample, k] = True
+            self.g0[self.active[sample], k] = LEAK_S
+            self.now.point.z[sample, k] = 0.0
+        else:
+            direct.closed[sample, k] = on
+        self.switchings[int(self.active[sample])].append(Switching(name, self.now.t, on))
+
+    def _after_switching(self) -> None:
+        """The operating point for the same states in the new discrete state."""
+        march, point = self.march, self.now.point
+        if march.storage.tripped.any():
+            refolded = fold(self.network, self.g0)
+            blocks = cut(refolded.z[self.active], self.g0[self.active], self.m)
+        else:
+            blocks = march.blocks
+        march.replace_parts(march.storage, march.direct, blocks)
+        self.now = march.instant(self.now.t, self.now.y, point.v[..., self.m :], point.z)
+        fallen = self._fallen(self.now.point)
+        if fallen.any():
+            self._give_way(fallen, self.now.t)
+        if len(self.active):
+            self._record()
+            self._watch_instant()
+
+    def _watch_instant(self) -> None:
+        """Watches that stand beyond their threshold at this instant."""
+        standing = self._armed() & (self._beyond(self.now.point) > 0.0)
+        self.since = np.where(standing, np.minimum(self.since, self.now.t), np.inf)
+
+    # ---- what is left
+
+    def _result(self) -> Transient:
+        network = self.network
+        t, (v, i, v_loud, i_loud, v_calm, i_calm, output) = self.recorder.finish()
+        sign = np.where(np.arange(len(network.ports)) < self.m, -1.0, 1.0)
+        ids = tuple(port.id for port in network.ports)
+        own = {a.id for a in self.amps}
+        return Transient(
+            network=network,
+            folded=self.folded,
+            t=t,
+            ports=ids,
+            v=v,
+            i=i,
+            v_loud=v_loud,
+            i_loud=i_loud,
+            v_calm=v_calm,
+            i_calm=i_calm,
+            amplifiers=tuple(a.id for a in self.amps),
+            output=output,
+            charge={name: self.charge[:, k] * sign[k] for k, name in enumerate(ids)},
+            energy={name: self.energy[:, k] * sign[k] for k, name in enumerate(ids)},
+            ended=np.array([self.collapses[b].t if b in self.collapses else np.nan for b in range(network.samples)]),
+            outcomes={a.id: tuple(self._outcome(a.id, b) for b in range(network.samples)) for a in self.amps},
+            switchings=tuple(tuple(s for s in each if s.id not in own) for each in self.switchings),
+            steps=self.steps,
+        )
+
+    def _outcome(self, amplifier: str, sample: int) -> Outcome:
+        own = tuple(s for s in self.switchings[sample] if s.id == amplifier)
+        batteries = {b.id for b in self.network.of(Battery)}
+        trips = tuple(s for s in self.switchings[sample] if s.id in batteries)
+        end = self.collapses.get(sample)
+        if end is not None:
+            return Outcome(end.ending, end.t, end.by, own, trips, end.demand_w, end.deliverable_w)
+        if trips:
+            return Outcome(Ending.BATTERY_TRIPPED, trips[0].t, trips[0].id, own, trips)
+        if own:
+            return Outcome(Ending.SHUTDOWN_CYCLES, own[0].t, amplifier, own, trips)
+        return Outcome(Ending.HOLDS)
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """Of the amplifiers, (b, count): lowest working and shut-down voltage [V] (-inf: none), and who plays."""
+
+    v_low: Array
+    v_cut: Array
+    asking: Array
+
+
+def _amplifier_limits(amps: list[Amplifier], samples: int) -> Limits:
+    def columns(values: list[Array]) -> Array:
+        return np.stack(values, axis=-1) if values else np.zeros((samples, 0))
+
+    return Limits(
+        columns([spread(a.v_low, samples) for a in amps]),
+        columns([spread(-np.inf if a.v_cut is None else a.v_cut, samples) for a in amps]),
+        columns([spread(a.ask_w, samples) for a in amps]) > 0.0,
+    )

@@ -1,0 +1,88 @@
+"""Where a run starts: the settled network, or states that are given."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+
+from dossier.circuit.elements import Alternator, Array, Battery, Capacitor, Values
+from dossier.circuit.march import Instant, March
+from dossier.circuit.network import Network, NetworkError, spread
+
+Initial = Mapping[str, Mapping[str, Values]]
+
+FIRST_THETA_S = 0.01
+GROWTH = 4.0
+SETTLING_STEPS = 16  # the last theta is 1e7 s
+
+
+def open_circuit(network: Network) -> Array:
+    """A voltage above every operating point, (B,): the highest source there is."""
+    n = network.samples
+    highest = np.ones(n)
+    for battery in network.of(Battery):
+        highest = np.maximum(highest, spread(battery.e0, n))
+    for machine in network.of(Alternator):
+        highest = np.maximum(highest, spread(machine.vset, n))
+    for bank in network.of(Capacitor):
+        highest = np.maximum(highest, spread(0.0 if bank.v0 is None else bank.v0, n))
+    return highest
+
+
+def given(network: Network, initial: Initial) -> Array:
+    """States (B, q) from ``initial``: element id -> {"de", "v1", "vs"} or {"v"} or {"x"}; left out is zero.
+
+    Raises:
+        NetworkError: a capacitor has neither ``v`` nor ``v0``, or an id is no storage element.
+    """
+    n = network.samples
+    batteries, banks, machines = network.of(Battery), network.of(Capacitor), network.of(Alternator)
+    e = len(batteries) + len(banks)
+    y = np.zeros((n, 3 * e + len(machines)))
+    unknown = set(initial) - {x.id for x in (*batteries, *banks, *machines)}
+    if unknown:
+        raise NetworkError("initial states of what stores nothing", elements=sorted(unknown))
+    for k, battery in enumerate(batteries):
+        for row, name in enumerate(("de", "v1", "vs")):
+            y[:, row * e + k] = spread(initial.get(battery.id, {}).get(name, 0.0), n)
+    for k, bank in enumerate(banks, start=len(batteries)):
+        volts = initial.get(bank.id, {}).get("v", bank.v0)
+        if volts is None:
+            raise NetworkError(f"no initial voltage of {bank.id}", elements=[bank.id])
+        y[:, k] = spread(volts, n)
+    for k, machine in enumerate(machines):
+        y[:, 3 * e + k] = spread(initial.get(machine.id, {}).get("x", 0.0), n)
+    return y
+
+
+def settle(network: Network, march: March) -> Array:
+    """States (B, q) of the network at rest (level 0), by implicit steps that grow.
+
+    Batteries keep their state of charge, everything else settles. Capacitors with a stated ``v0`` get it at last.
+    """
+    start = open_circuit(network)
+    batteries, banks = network.of(Battery), network.of(Capacitor)
+    e, m = march.storage.emfs, march.blocks.g_s.shape[1]
+    n = march.blocks.g_n.shape[1]
+    y = np.zeros((network.samples, 3 * e + m - e))
+    y[:, len(batteries) : e] = start[:, None]
+    v_n = np.repeat(start[:, None, None], n, axis=2)
+    z = -march.blocks.g_s * start[:, None]
+    bulk = march.storage.inverse_bulk.copy()
+    bulk[:, : len(batteries)] = 0.0
+    for k in range(SETTLING_STEPS):
+        y, point = march.settling_stage(FIRST_THETA_S * GROWTH**k, y, bulk, v_n, z)
+        v_n, z = point.v[..., m:], point.z
+    for k, bank in enumerate(banks, start=len(batteries)):
+        if bank.v0 is not None:
+            y[:, k] = spread(bank.v0, network.samples)
+    return y
+
+
+def first_instant(network: Network, march: March, t: float, y: Array, phases: int) -> Instant:
+    """The operating point at time t [s] for states y, reached from the open-circuit side."""
+    start = open_circuit(network)
+    v_n = np.empty((network.samples, phases, march.blocks.g_n.shape[1]))
+    v_n[:] = start[:, None, None]
+    return march.instant(t, y, v_n, -march.blocks.g_s * start[:, None])
