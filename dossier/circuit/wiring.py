@@ -71,8 +71,7 @@ def wire(build: Build, fit: Fitted, run: Running, case: LoadCase | None, draw: D
         element = _conductor(conductor, draw)
         parts.append(element)
         conductors[conductor.id] = (element.a, element.b, element.ohms)
-    for joining in fit.joinings.values():
-        parts.append(_joining(joining, run, draw))
+    parts += [_joining(joining, run, draw) for joining in fit.joinings.values()]
     for battery in fit.batteries.values():
         parts.append(_battery(battery, draw))
         sources[f"batteries.{battery.id}"] = (battery.title, "battery")

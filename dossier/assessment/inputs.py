@@ -1,0 +1,56 @@
+"""Every number the computation used, in words: stated ones by basis, assumed ones with their source."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from math import inf
+
+from dossier.equipment.value import Value, values_in
+from dossier.results.inputs import Input
+
+NEVER_SHOWN = 1e7  # a stand-in for "no limit" is not an input
+
+# unit -> (factor to the printed unit, printed unit)
+_PRINTED = {"ohm": (1e3, "mΩ"), "A s": (1 / 3600.0, "Ah"), "degC": (1.0, "°C"), "": (1.0, "")}
+
+
+def inputs_of(*things: object) -> tuple[Input, ...]:
+    """Every input inside devices, each path and quantity once, in order of appearance."""
+    seen: dict[tuple[str, str], Input] = {}
+    for value in _values(things):
+        if abs(value.nominal) > NEVER_SHOWN:
+            continue
+        seen.setdefault((value.path, value.quantity), _input(value))
+    return tuple(seen.values())
+
+
+def _values(things: Iterable[object]) -> Iterable[Value]:
+    for thing in things:
+        yield from values_in(thing)
+
+
+def _input(v: Value) -> Input:
+    factor, unit = _PRINTED.get(v.unit, (1.0, v.unit))
+    suffix = f" {unit}" if unit else ""
+    return Input(
+        path=v.path,
+        device=v.device,
+        quantity=v.quantity,
+        value=f"{_figure(v.nominal * factor)}{suffix}",
+        low=_figure(v.low * factor),
+        high=_figure(v.high * factor),
+        basis=v.basis,
+        source=v.source,
+    )
+
+
+def _figure(x: float) -> str:
+    """Three significant figures without an exponent."""
+    if x in (inf, -inf):
+        return "∞"
+    if x == 0.0:
+        return "0"
+    magnitude = abs(x)
+    decimals = 0 if magnitude >= 100.0 else 1 if magnitude >= 10.0 else 2 if magnitude >= 1.0 else 3
+    text = f"{x:.{decimals}f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text

@@ -1,0 +1,203 @@
+"""Each load case: simulate it, then say what every instrument would show and how it ends."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from dossier.assessment.engine_states import engine_words
+from dossier.assessment.outcomes import Judged, outcome_of
+from dossier.assessment.programmes import programme_of, signal_words, sound_ends
+from dossier.assessment.schedule import ConductorCurrent
+from dossier.assessment.traces import (
+    KEPT_POINTS,
+    frozen,
+    minimum,
+    moving_average,
+    thinned,
+    time_mean,
+)
+from dossier.buildfile.model import Build, Limit, LoadCase
+from dossier.circuit.draw import nominal
+from dossier.circuit.programme import LEAD_IN_S, Programme
+from dossier.circuit.trace import Transient
+from dossier.circuit.transient import simulate
+from dossier.circuit.wiring import Wired, negative, positive, wire
+from dossier.equipment.fitted import Fitted, Running
+from dossier.results.sag import (
+    AmplifierSag,
+    LimitCheck,
+    LoadCaseResult,
+    LocationSag,
+    Reading,
+    SourceShare,
+    Trace,
+)
+
+STATISTICS = ("mean", "minimum_100ms", "trough")
+FULL_LEVEL = 0.98  # of the programme's own peak: where the output at full level is read
+
+
+@dataclass(frozen=True, slots=True)
+class Played:
+    """A load case with the currents its conductors carried."""
+
+    result: LoadCaseResult
+    currents: dict[str, ConductorCurrent]
+
+
+@dataclass(frozen=True, slots=True)
+class _Run:
+    """A finished run with what is needed to read it: ``kept`` points for the paper, when the sound ``ends``."""
+
+    build: Build
+    fit: Fitted
+    case: LoadCase
+    wired: Wired
+    programme: Programme
+    transient: Transient
+    kept: NDArray[np.intp]
+    ends: float
+
+
+def play(build: Build, fit: Fitted, run: Running, case: LoadCase) -> Played:
+    """Simulate a load case with nominal values and read its results."""
+    programme = programme_of(case)
+    wired = wire(build, fit, run, case, nominal)
+    transient = simulate(wired.network, programme)
+    voltages = (transient.voltage(port).mean[:, 0] for port in wired.amplifiers)
+    kept = thinned(transient.t, KEPT_POINTS, *voltages)
+    done = _Run(build, fit, case, wired, programme, transient, kept, sound_ends(programme))
+    amplifiers = tuple(_amplifier(done, id_) for id_ in fit.amplifiers)
+    playing = [a for a in amplifiers if _plays(case, a.id)]
+    lowest = min(playing, key=lambda a: -1.0 if a.mean_minimum.volts is None else a.mean_minimum.volts)
+    result = LoadCaseResult(
+        id=case.id,
+        title=case.title,
+        engine=engine_words(run.engine, run.speed.nominal),
+        signal=signal_words(case),
+        drive=case.drive,
+        level_db=0.0 if case.level is None else 10.0 * float(np.log10(case.level.si)),
+        lead_in=LEAD_IN_S,
+        sound_ends=done.ends,
+        t=frozen(transient.t[kept]),
+        amplifiers=amplifiers,
+        locations=tuple(_location(done, id_) for id_ in wired.nodes),
+        sources=_sources(done),
+        worst=lowest.id,
+        statistic=judged_statistic(build.amplifier_limit),
+    )
+    return Played(result, {id_: _current(done, id_) for id_ in wired.conductors})
+
+
+def judged_statistic(limit: Limit) -> str:
+    """The statistic that the amplifiers' limit names; the mean if it names none."""
+    return next((s for s in STATISTICS if getattr(limit, s) is not None), "mean")
+
+
+def _plays(case: LoadCase, amplifier: str) -> bool:
+    return not case.amplifiers or amplifier in case.amplifiers
+
+
+def _reading(t: Trace, v: Trace, ends: float) -> Reading:
+    found = minimum(t, v, LEAD_IN_S, ends)
+    return Reading(None) if found is None else Reading(found[0], found[1])
+
+
+def _amplifier(done: _Run, id_: str) -> AmplifierSag:
+    run, case, a, port = done.transient, done.case, done.fit.amplifiers[id_], f"amplifiers.{id_}"
+    limit = done.build.amplifier_limit
+    cycle, current = run.voltage(port), run.current(port)
+    mean, trough = cycle.mean[:, 0], cycle.trough[:, 0]
+    traces = {"mean": mean, "minimum_100ms": moving_average(run.t, mean), "trough": trough}
+    rippled = done.programme.tone_hz is not None
+    readings = {name: _reading(run.t, trace, done.ends) for name, trace in traces.items()}
+    asked = 0.0
+    if _plays(case, id_):
+        asked = a.output.nominal * (1.0 if case.level is None else case.level.si)
+        asked *= 2.0 if case.drive == "clipped" else 1.0
+    output = _lowest_output(done, port, asked)
+    judged = judged_statistic(limit)
+    q = getattr(limit, judged)
+    return AmplifierSag(
+        id=id_,
+        title=a.title,
+        mean=frozen(mean[done.kept]),
+        trough=frozen(trough[done.kept]) if rippled else None,
+        rest=float(mean[0]),
+        mean_minimum=readings["mean"],
+        minimum_100ms=readings["minimum_100ms"],
+        trough_minimum=readings["trough"] if rippled else None,
+        asked_w=asked,
+        output_w=output,
+        lost_db=None if output is None else 10.0 * float(np.log10(max(output, 1e-3) / asked)),
+        input_a_mean=time_mean(run.t, current.mean[:, 0], LEAD_IN_S, done.ends),
+        input_a_peak=float(np.nanmax(current.crest[:, 0])),
+        outcome=outcome_of(
+            run.outcomes[port][0],
+            Judged(run.t, traces[judged], None if q is None else q.si, judged, done.ends),
+            readings["mean"],
+            {id_: title for id_, (title, kind) in done.wired.sources.items() if kind == "battery"},
+        ),
+        limits=_limits(limit, readings, rippled),
+    )
+
+
+def _limits(limit: Limit, readings: dict[str, Reading], rippled: bool) -> tuple[LimitCheck, ...]:
+    checks = []
+    for statistic in STATISTICS:
+        q = getattr(limit, statistic)
+        if q is None or (statistic == "trough" and not rippled):
+            continue
+        volts = readings[statistic].volts
+        checks.append(LimitCheck(statistic, q.si, volts, volts is not None and volts >= q.si))
+    return tuple(checks)
+
+
+def _lowest_output(done: _Run, port: str, asked: float) -> float | None:
+    """Lowest output while full level was asked [W]; None after a collapse or where nothing was asked."""
+    run, levels = done.transient, done.programme.levels
+    if asked <= 0.0 or not np.isnan(run.ended[0]):
+        return None
+    output = run.output[:, 0, run.amplifiers.index(port)]
+    level = np.interp(run.t, done.programme.times, levels)
+    full = (run.t >= LEAD_IN_S) & (run.t <= done.ends) & (level >= FULL_LEVEL * float(np.max(levels)))
+    return float(np.min(output[full] / level[full])) if full.any() else None
+
+
+def _location(done: _Run, id_: str) -> LocationSag:
+    run = done.transient
+    v = run.node_voltage(positive(id_)).mean[:, 0] - run.node_voltage(negative(id_)).mean[:, 0]
+    reading = _reading(run.t, v, done.ends)
+    return LocationSag(id_, done.build.locations[id_].title, frozen(v[done.kept]), float(v[0]), reading)
+
+
+def _sources(done: _Run) -> tuple[SourceShare, ...]:
+    run = done.transient
+    rows = []
+    for id_, (title, kind) in done.wired.sources.items():
+        port = id_ if id_ in run.ports else f"{id_}.out"
+        given = -run.current(port).mean[:, 0]
+        volts = run.voltage(port).mean[:, 0]
+        inside = (run.t >= LEAD_IN_S) & (run.t <= done.ends) & ~np.isnan(given)
+        seconds = float(run.t[inside][-1] - run.t[inside][0]) if inside.any() else 0.0
+        mean = time_mean(run.t, given, LEAD_IN_S, done.ends)
+        energy = time_mean(run.t, given * volts, LEAD_IN_S, done.ends) * seconds
+        peak = float(np.max(given[inside])) if inside.any() else 0.0
+        rows.append((id_, title, kind, peak, mean, mean * seconds, energy))
+    total = sum(max(r[5], 0.0) for r in rows) or 1.0
+    return tuple(SourceShare(*r, share=max(r[5], 0.0) / total) for r in rows)
+
+
+def _current(done: _Run, cable: str) -> ConductorCurrent:
+    run = done.transient
+    cycle = run.branch_current(f"cables.{cable}")
+    largest = np.maximum(np.abs(cycle.crest[:, 0]), np.abs(cycle.trough[:, 0]))
+    return ConductorCurrent(
+        case=done.case.title,
+        mean=abs(time_mean(run.t, cycle.mean[:, 0], LEAD_IN_S, done.ends)),
+        rms=time_mean(run.t, cycle.rms[:, 0], LEAD_IN_S, done.ends, rms=True),
+        peak=float(np.nanmax(largest)),
+    )

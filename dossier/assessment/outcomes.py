@@ -1,0 +1,96 @@
+"""How a load case ends for an amplifier, in plain words with numbers."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from dossier.assessment.traces import time_below
+from dossier.circuit import outcome as circuit
+from dossier.circuit.programme import LEAD_IN_S
+from dossier.results.sag import Outcome, OutcomeKind, Reading, Trace
+
+STATISTIC_WORDS = {"mean": "mean", "minimum_100ms": "100 ms minimum", "trough": "trough"}
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """The trace a limit judges: (T,) s, (T,) V, the limit [V] if there is one, its statistic, end of the sound [s]."""
+
+    t: Trace
+    v: Trace
+    limit: float | None
+    statistic: str
+    ends: float
+
+
+def outcome_of(
+    found: circuit.Outcome, judged: Judged, mean: Reading, batteries: Mapping[str, str]
+) -> Outcome:
+    """The named outcome with its sentence.
+
+    Args:
+        found: what the run says.
+        judged: the trace and its limit.
+        mean: the lowest mean, for the sentence.
+        batteries: port -> title.
+    """
+    at = None if found.t is None else found.t - LEAD_IN_S
+    below = _below(judged)
+    if found.ending is circuit.Ending.NO_OPERATING_POINT:
+        asked, most = found.demand_w or 0.0, found.deliverable_w or 0.0
+        return Outcome(
+            OutcomeKind.NO_OPERATING_POINT,
+            f"finds no operating point {_after(at)}: {asked:.0f} W are asked, the source can deliver at most {most:.0f} W",
+            at,
+            below,
+            demand=asked,
+            deliverable=most,
+        )
+    if found.ending is circuit.Ending.FALLS_BELOW_LOWEST:
+        return Outcome(
+            OutcomeKind.FALLS_BELOW_LOWEST,
+            f"falls below its lowest working voltage {_after(at)}; no voltage can be stated from then on",
+            at,
+            below,
+        )
+    lowest = "" if mean.volts is None else f", lowest mean {mean.volts:.1f} V"
+    if found.ending is circuit.Ending.SHUTDOWN_CYCLES:
+        off = tuple(s.t - LEAD_IN_S for s in found.switchings if not s.on)
+        times = "once" if len(off) == 1 else f"{len(off)} times"
+        return Outcome(
+            OutcomeKind.SHUTDOWN_CYCLES,
+            f"shuts down {times}, first {_after(at)}{lowest}",
+            at,
+            below,
+            shutdowns=off,
+        )
+    if found.ending is circuit.Ending.BATTERY_TRIPPED:
+        title = batteries.get(found.by, found.by)
+        return Outcome(
+            OutcomeKind.BATTERY_TRIPPED,
+            f"loses {title} {_after(at)}: its management opens{lowest} on what is left",
+            at,
+            below,
+        )
+    if below > 0.0 and judged.limit is not None:
+        words = STATISTIC_WORDS[judged.statistic]
+        return Outcome(
+            OutcomeKind.BELOW_LIMIT,
+            f"is below its limit of {judged.limit:.1f} V ({words}) for {below:.1f} s{lowest}",
+            None,
+            below,
+        )
+    limit = "" if judged.limit is None else f"; limit {judged.limit:.1f} V"
+    return Outcome(OutcomeKind.HOLDS, f"holds{lowest}{limit}")
+
+
+def _after(at: float | None) -> str:
+    return "at once" if at is None or at < 0.05 else f"after {at:.1f} s"
+
+
+def _below(judged: Judged) -> float:
+    if judged.limit is None:
+        return 0.0
+    inside = (judged.t >= LEAD_IN_S) & (judged.t <= judged.ends)
+    return time_below(judged.t[inside], judged.v[inside], judged.limit) if inside.any() else 0.0

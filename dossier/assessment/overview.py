@@ -1,0 +1,118 @@
+"""What the cover says: sources, amplifiers on their loads, key figures, the verdict."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from dossier.assessment.budget import input_watts
+from dossier.buildfile.model import Build
+from dossier.diagnostic import Diagnostic, Severity
+from dossier.electrical.speakers import terminal_voltage
+from dossier.equipment.fitted import Fitted
+from dossier.equipment.storage import CHEMISTRY_WORDS
+from dossier.results.budget import LoadBudget
+from dossier.results.overview import AmplifierRow, EnergySource, KeyFigure, Verdict
+from dossier.results.sag import LoadCaseResult
+
+SUPPLY_WORDS = {"alternator": "alternator", "dc_dc": "DC-DC converter", "charger": "charger"}
+
+
+def energy_sources(build: Build, fit: Fitted) -> tuple[EnergySource, ...]:
+    """Everything that has to be made dead by itself: batteries and banks first, then what feeds them."""
+    places = {id_: location.title for id_, location in build.locations.items()}
+    found = [
+        EnergySource(
+            b.id,
+            b.title,
+            "battery",
+            b.at,
+            places[b.at],
+            f"{b.charge.nominal / 3600.0:.0f} Ah {CHEMISTRY_WORDS[b.chemistry]}, {b.open_circuit.nominal:.1f} V",
+        )
+        for b in fit.batteries.values()
+    ]
+    found += [
+        EnergySource(
+            c.id,
+            c.title,
+            "capacitor bank",
+            c.at,
+            places[c.at],
+            f"{c.capacitance.nominal:.0f} F, {c.series} cells in series",
+        )
+        for c in fit.banks.values()
+    ]
+    for s in build.supplies.values():
+        most = max([a.si for _, a in s.output_at_shaft] + ([s.rated_current.si] if s.rated_current else []))
+        found.append(EnergySource(s.id, s.title, SUPPLY_WORDS[s.kind], s.at, places[s.at], f"{most:.0f} A"))
+    return tuple(found)
+
+
+def amplifier_rows(fit: Fitted) -> tuple[AmplifierRow, ...]:
+    """Every amplifier with its load, rated output there, and what it draws for it."""
+    rows = []
+    for a in fit.amplifiers.values():
+        output = 0.0 if a.too_low else a.output.nominal
+        watts = input_watts(a, 1.0)
+        rows.append(
+            AmplifierRow(
+                id=a.id,
+                title=a.title,
+                at=a.at,
+                supply=a.supply,
+                speakers=a.speakers,
+                load_ohm=a.nominal_ohm,
+                power_ohm=a.power_ohm,
+                lowest_rated_ohm=a.lowest_rated_ohm,
+                rated_w=output,
+                rated_at=a.rated_at.nominal,
+                input_w=watts,
+                input_a=watts / a.rated_at.nominal,
+                terminal_v=terminal_voltage(output, a.power_ohm),
+            )
+        )
+    return tuple(rows)
+
+
+def key_figures(
+    cases: Iterable[LoadCaseResult], budget: LoadBudget, rows: Iterable[AmplifierRow]
+) -> tuple[KeyFigure, ...]:
+    """The four numbers of the cover."""
+    lows = [(a.mean_minimum.volts, case.title) for case in cases for a in case.amplifiers]
+    figures = []
+    if lows:
+        volts, title = min(lows, key=lambda low: -1.0 if low[0] is None else low[0])
+        value = "collapse" if volts is None else f"{volts:.1f} V"
+        figures.append(KeyFigure(value, f"lowest mean at an amplifier ({title})"))
+    figures.append(
+        KeyFigure(f"{sum(r.rated_w for r in rows) / 1000.0:.1f} kW", "rated output into the loads fitted")
+    )
+    idle = next(s for s in budget.states if s.state == "idle")
+    figures.append(
+        KeyFigure(f"{idle.balances[0]:+.0f} A".replace("-", "−"), "balance at idle, music at 1/8 power")
+    )
+    off = budget.engine_off[0]
+    minutes = "none" if off.seconds is None else f"{off.seconds / 60.0:.0f} min"
+    figures.append(KeyFigure(minutes, "engine off, music at 1/8 power, start kept"))
+    return tuple(figures)
+
+
+def verdict(build: Build, findings: Iterable[Diagnostic]) -> Verdict:
+    """The sentence of the cover."""
+    counts = dict.fromkeys(Severity, 0)
+    for finding in findings:
+        counts[finding.severity] += 1
+    stops, cautions, notes = counts[Severity.STOP], counts[Severity.CAUTION], counts[Severity.NOTE]
+    rest = ", ".join(
+        f"{n} {word}{'s' if n != 1 else ''}" for n, word in ((cautions, "caution"), (notes, "note")) if n
+    )
+    planned = build.record.stage == "design"
+    if stops:
+        count = "one finding says" if stops == 1 else f"{stops} findings say"
+        action = "Do not build it like this" if planned else "Do not energise"
+        return Verdict(Severity.STOP, f"{action}: {count} stop" + (f"; also {rest}." if rest else "."))
+    if cautions:
+        start = "The plan works with reservations" if planned else "Works with reservations"
+        return Verdict(Severity.CAUTION, f"{start}: {rest}.")
+    start = "The plan passes every check made here" if planned else "Passes every check made here"
+    return Verdict(Severity.OK, start + (f"; {rest}." if rest else "."))

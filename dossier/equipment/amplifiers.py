@@ -1,0 +1,181 @@
+"""Amplifiers with the load they drive and every number they need."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from dossier.buildfile.model import Amplifier, Build
+from dossier.electrical import amplifiers as law
+from dossier.electrical import speakers
+from dossier.equipment.value import Subject, Value
+
+EXPONENT = {"regulated": "amplifier.regulated", "unregulated": "amplifier.unregulated"}
+
+
+@dataclass(frozen=True, slots=True)
+class DrivenAmplifier:
+    """One amplifier on its load.
+
+    Attributes:
+        nominal_ohm: net nominal load; ``power_ohm`` under power, never lower than stated or nominal.
+        too_low: the load is below its lowest rated impedance; no output is computed then.
+        output: rated output into ``power_ohm`` at ``rated_at`` [W].
+        exponent: of output on supply voltage; ``efficiency`` at full output; ``idle`` input power [W].
+        shutdown, restart, lowest: supply voltages [V]; ``restart_delay`` [s].
+        ripple: supply-current ripple over mean at twice the tone.
+    """
+
+    id: str
+    title: str
+    at: str
+    supply: str
+    output_class: str
+    speakers: tuple[str, ...]
+    nominal_ohm: float
+    power_ohm: float
+    lowest_rated_ohm: float
+    too_low: bool
+    rated_at: Value
+    output: Value
+    exponent: Value
+    efficiency: Value
+    idle: Value
+    shutdown: Value
+    restart: Value
+    restart_delay: Value
+    lowest: Value
+    ripple: Value
+
+
+def driven_amplifiers(build: Build) -> dict[str, DrivenAmplifier]:
+    """Every amplifier of the build on its load, by id."""
+    return {id_: _driven(build, amplifier) for id_, amplifier in build.amplifiers.items()}
+
+
+def load_of(build: Build, amplifier: str) -> tuple[float, float]:
+    """Net impedance an amplifier sees: nominal, and under power [ohm, ohm]; loads on one amplifier are in parallel."""
+    nominal = power = 0.0  # conductances
+    for speaker in build.speakers.values():
+        if amplifier not in speaker.amplifiers:
+            continue
+        share = len(speaker.amplifiers)  # a strapped pair: each sees half
+        coils_in: speakers.Connection = "series" if speaker.coils_in == "series" else "parallel"
+        drivers_in: speakers.Connection = "series" if speaker.drivers_in == "series" else "parallel"
+        net = speakers.net_impedance(
+            speaker.coil_impedance.si, speaker.voice_coils, coils_in, speaker.drivers, drivers_in
+        )
+        used = net
+        if speaker.operating_impedance is not None:
+            used = speaker.operating_impedance.si
+        elif speaker.impedance_rise is not None:
+            used = net * speaker.impedance_rise.si
+        nominal += share / net
+        power += share / used
+    return 1.0 / nominal, 1.0 / power
+
+
+def _driven(build: Build, amplifier: Amplifier) -> DrivenAmplifier:
+    who = Subject(f"amplifiers.{amplifier.id}", amplifier.title)
+    nominal, power = load_of(build, amplifier.id)
+    ratings = tuple((z.si, w.si) for z, w in amplifier.rated)
+    lowest_rated = min(z for z, _ in ratings)
+    too_low = nominal < lowest_rated * 0.999
+    # refused below the lowest rating: the smallest rated load stands in only so that the rest can be reported
+    watts = law.available_power(ratings, max(power, lowest_rated))
+    _, stated = amplifier.rated[-1]
+    output = who.stated(stated, "rated output into its load", "W", spread=0.10).mapped(
+        lambda w: w * watts / stated.si
+    )
+    class_ = "ab" if amplifier.output_class == "ab" else "d"
+    scale = build.vehicle.system.si / 12.0 if build.vehicle.system.si > 20.0 else 1.0
+    shutdown = who.pick(
+        amplifier.low_voltage_shutdown,
+        "low_voltage_shutdown",
+        "low-voltage shut-down",
+        "V",
+        "amplifier.undervoltage",
+        spread=0.2,
+        absolute=True,
+        scale=scale,
+    )
+    hysteresis = who.assumed(
+        "restart_voltage", "restart above shut-down", "V", "amplifier.restart_hysteresis"
+    )
+    restart = (
+        who.stated(amplifier.restart_voltage, "restart voltage", "V", spread=0.2, absolute=True)
+        if amplifier.restart_voltage
+        else hysteresis.mapped(lambda h: shutdown.nominal + h, quantity="restart voltage")
+    )
+    lowest = who.pick(
+        amplifier.lowest_voltage,
+        "lowest_voltage",
+        "lowest working voltage",
+        "V",
+        "amplifier.lowest",
+        spread=0.3,
+        absolute=True,
+        scale=scale,
+    )
+    if lowest.nominal > shutdown.nominal:
+        lowest = lowest.scaled(shutdown.nominal / lowest.nominal)
+    rated_at = who.pick(
+        amplifier.rated_at,
+        "rated_at",
+        "supply voltage of its rating",
+        "V",
+        "amplifier.rated_at",
+        spread=0.0,
+        scale=scale,
+    )
+    idle = (
+        who.stated(amplifier.idle_current, "idle input power", "W", spread=0.2).scaled(rated_at.nominal)
+        if amplifier.idle_current
+        else who.assumed(
+            "idle_current", "idle input power", "W", "amplifier.idle", scale=max(w for _, w in ratings)
+        )
+    )
+    return DrivenAmplifier(
+        id=amplifier.id,
+        title=amplifier.title,
+        at=amplifier.at,
+        supply=amplifier.supply,
+        output_class=class_,
+        speakers=tuple(s.title for s in build.speakers.values() if amplifier.id in s.amplifiers),
+        nominal_ohm=nominal,
+        power_ohm=power,
+        lowest_rated_ohm=lowest_rated,
+        too_low=too_low,
+        rated_at=rated_at,
+        output=output,
+        exponent=who.assumed(
+            "supply", "exponent of output on supply voltage", "", EXPONENT[amplifier.supply]
+        ),
+        efficiency=who.pick(
+            amplifier.efficiency,
+            "efficiency",
+            "efficiency at full output",
+            "",
+            f"amplifier.{class_}.efficiency",
+            spread=0.06,
+        ),
+        idle=idle,
+        shutdown=shutdown,
+        restart=restart,
+        restart_delay=who.pick(
+            amplifier.restart_delay,
+            "restart_delay",
+            "restart delay",
+            "s",
+            "amplifier.restart_delay",
+            spread=0.2,
+        ),
+        lowest=lowest,
+        ripple=who.pick(
+            amplifier.ripple_fraction,
+            "ripple_fraction",
+            "ripple of its input current at twice the tone, over mean",
+            "",
+            "amplifier.ripple",
+            spread=0.2,
+        ),
+    )

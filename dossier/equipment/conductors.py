@@ -1,0 +1,208 @@
+"""Cables, the body return, fuses and couplings with every number they need."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from dossier.buildfile.model import Build, Cable, Coupling, Fuse
+from dossier.electrical import conductors
+from dossier.equipment.value import Subject, Value
+
+MATERIAL_WORDS = {
+    "copper": "copper",
+    "cca_10": "copper-clad aluminium, 10 %",
+    "cca_15": "copper-clad aluminium, 15 %",
+    "aluminium": "aluminium",
+}
+DROP_BY_STYLE = {
+    "blade": "fuse.blade_drop",
+    "strip": "fuse.bolt_drop",
+    "bolt_in": "fuse.bolt_drop",
+    "cartridge": "fuse.cartridge_drop",
+    "breaker": "fuse.breaker_drop",
+}
+COLD_SHARE = 0.7  # cold over hot resistance of a fuse; from memory, 0.6 to 0.75
+
+
+@dataclass(frozen=True, slots=True)
+class FuseInCable:
+    """One fuse with its resistance when warm and its holder [ohm], all runs' fuses together."""
+
+    id: str
+    fuse: Fuse
+    resistance: Value
+
+
+@dataclass(frozen=True, slots=True)
+class Conductor:
+    """One cable of the build, all runs together.
+
+    Attributes:
+        wire: resistance of the metal at ``temperature`` [ohm]; None where the whole path was stated.
+        joints: of both ends [ohm]; None where the whole path was stated.
+        path: resistance of the whole path where it was stated or is the body [ohm], else None.
+        insulation: rating [degC]; ``ambient`` along the run [degC].
+    """
+
+    id: str
+    cable: Cable
+    wire: Value | None
+    joints: Value | None
+    path: Value | None
+    fuses: tuple[FuseInCable, ...]
+    insulation: Value | None
+    ambient: Value
+
+    @property
+    def resistance(self) -> float:
+        """Nominal resistance of everything in series [ohm]."""
+        return sum(v.nominal for v in self.parts)
+
+    @property
+    def parts(self) -> tuple[Value, ...]:
+        """Everything in series."""
+        own = (self.path,) if self.path is not None else (self.wire, self.joints)
+        return tuple(v for v in own if v is not None) + tuple(f.resistance for f in self.fuses)
+
+
+@dataclass(frozen=True, slots=True)
+class Joining:
+    """One coupling: what it is worth closed, and when it closes and opens."""
+
+    id: str
+    coupling: Coupling
+    resistance: Value
+    forward_drop: Value | None
+    closes: Value | None
+    opens: Value | None
+    delay: Value | None
+
+
+def conductors_of(build: Build) -> dict[str, Conductor]:
+    """Every cable of the build, by id."""
+    return {id_: _conductor(build, cable) for id_, cable in build.cables.items()}
+
+
+def joinings(build: Build) -> dict[str, Joining]:
+    """Every coupling of the build, by id."""
+    return {id_: _joining(coupling) for id_, coupling in build.couplings.items()}
+
+
+def ambient_of(build: Build, location: str) -> Value:
+    """Air temperature of a location [degC]."""
+    place = build.locations[location]
+    who = Subject(f"locations.{location}", place.title)
+    default = "ambient.engine_bay" if _near_engine(build, location) else "ambient.cabin"
+    return who.pick(place.ambient, "ambient", "air temperature", "degC", default, spread=5.0, absolute=True)
+
+
+def _near_engine(build: Build, location: str) -> bool:
+    """Whether an alternator or the starter battery lives there: the warm assumption is the safe one."""
+    return any(s.at == location for s in build.supplies.values() if s.kind == "alternator") or any(
+        b.at == location and b.starts_engine for b in build.batteries.values()
+    )
+
+
+def _conductor(build: Build, cable: Cable) -> Conductor:
+    who = Subject(f"cables.{cable.id}", cable.title)
+    ends = (ambient_of(build, cable.start), ambient_of(build, cable.end))
+    ambient = (
+        who.stated(cable.ambient, "air along the run", "degC", spread=5.0, absolute=True)
+        if cable.ambient
+        else max(ends, key=lambda v: v.nominal)
+    )
+    fuses = tuple(_fuse(cable, fuse) for fuse in cable.fuses.values())
+    if cable.resistance is not None:
+        path = who.stated(cable.resistance, "resistance of the path", "ohm", spread=0.2)
+        return Conductor(cable.id, cable, None, None, path, fuses, _insulation(cable, who), ambient)
+    if cable.chassis and cable.size is None:
+        path = who.assumed("resistance", "body return with its studs", "ohm", "joint.body_return")
+        return Conductor(cable.id, cable, None, None, path, fuses, None, ambient)
+    assert cable.size is not None  # the reader asks for it
+    assert cable.length is not None
+    metal = conductors.resistance(cable.size.si, cable.length.si, cable.material, ambient.nominal + WARM_RISE)
+    wire = who.stated(cable.length, "resistance of the metal, warm", "ohm", spread=0.05).mapped(
+        lambda length: metal * length / cable.length.si / cable.runs  # type: ignore[union-attr]
+    )
+    joints = who.pick(
+        cable.joints, "joints", "joints at both ends", "ohm", "joint.cable_ends", spread=0.3
+    ).scaled(1.0 / cable.runs)
+    return Conductor(cable.id, cable, wire, joints, None, fuses, _insulation(cable, who), ambient)
+
+
+WARM_RISE = (
+    15.0  # K above the air while playing; assumption, replaced where a conductor's heating is computed
+)
+
+
+def _insulation(cable: Cable, who: Subject) -> Value | None:
+    if cable.chassis:
+        return None
+    return who.pick(
+        cable.insulation, "insulation", "insulation rating", "degC", "cable.insulation", spread=0.0
+    )
+
+
+def _fuse(cable: Cable, fuse: Fuse) -> FuseInCable:
+    who = Subject(f"cables.{cable.id}.fuses.{fuse.id}", f"Fuse {fuse.id} of {cable.title}")
+    each = 1 if fuse.shared else cable.runs
+    if fuse.resistance is not None:
+        return FuseInCable(
+            fuse.id,
+            fuse,
+            who.stated(fuse.resistance, "resistance with its holder", "ohm", spread=0.2).scaled(1.0 / each),
+        )
+    link = who.assumed(
+        "resistance",
+        "resistance with its holder",
+        "ohm",
+        DROP_BY_STYLE[fuse.style],
+        scale=COLD_SHARE / fuse.rating.si,
+    )
+    holder = who.assumed("resistance", "holder", "ohm", "fuse.holder")
+    whole = Value(
+        link.path,
+        link.device,
+        link.quantity,
+        "ohm",
+        link.nominal + holder.nominal,
+        link.low + holder.low,
+        link.high + holder.high,
+        link.basis,
+        link.source,
+    )
+    return FuseInCable(fuse.id, fuse, whole.scaled(1.0 / each))
+
+
+def _joining(c: Coupling) -> Joining:
+    who = Subject(f"couplings.{c.id}", c.title)
+    diode = c.kind == "diode_isolator"
+    sensing = c.kind == "voltage_sensing_relay"
+    contact = "coupling.switch" if c.kind == "switch" else "coupling.relay"
+    return Joining(
+        id=c.id,
+        coupling=c,
+        resistance=who.pick(c.resistance, "resistance", "resistance when closed", "ohm", contact, spread=0.3),
+        forward_drop=who.pick(
+            c.forward_drop,
+            "forward_drop",
+            "forward drop",
+            "V",
+            "coupling.diode_drop",
+            spread=0.1,
+            absolute=True,
+        )
+        if diode
+        else None,
+        closes=who.pick(
+            c.closes, "closes", "closing voltage", "V", "coupling.closes", spread=0.1, absolute=True
+        )
+        if sensing
+        else None,
+        opens=who.pick(c.opens, "opens", "opening voltage", "V", "coupling.opens", spread=0.1, absolute=True)
+        if sensing
+        else None,
+        delay=who.pick(c.delay, "delay", "opening delay", "s", "coupling.delay", spread=0.2)
+        if sensing
+        else None,
+    )

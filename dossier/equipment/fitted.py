@@ -1,0 +1,89 @@
+"""Everything that is fitted, in one engine state, with every number stated or assumed."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from dossier.buildfile.model import Build, Engine
+from dossier.equipment.amplifiers import DrivenAmplifier, driven_amplifiers
+from dossier.equipment.charging import ChargingSource, charging_sources, engine_speed
+from dossier.equipment.conductors import Conductor, Joining, conductors_of, joinings
+from dossier.equipment.storage import Bank, StorageBattery, banks, storage_batteries
+from dossier.equipment.value import Subject, Value
+
+BASE_LOAD_VOLTS = 13.5  # the voltage at which base loads are stated; NREL load library columns
+
+
+@dataclass(frozen=True, slots=True)
+class BaseLoad:
+    """The vehicle's own load in one engine state [A at 13.5 V] and where it hangs."""
+
+    at: str
+    amperes: Value
+
+
+@dataclass(frozen=True, slots=True)
+class Fitted:
+    """What does not depend on the engine state."""
+
+    batteries: Mapping[str, StorageBattery]
+    banks: Mapping[str, Bank]
+    amplifiers: Mapping[str, DrivenAmplifier]
+    conductors: Mapping[str, Conductor]
+    joinings: Mapping[str, Joining]
+
+
+@dataclass(frozen=True, slots=True)
+class Running:
+    """What depends on the engine state."""
+
+    engine: Engine
+    speed: Value
+    supplies: tuple[ChargingSource, ...]
+    base: BaseLoad
+
+
+def fitted(build: Build) -> Fitted:
+    """Every device of the build with its numbers."""
+    return Fitted(
+        storage_batteries(build),
+        banks(build),
+        driven_amplifiers(build),
+        conductors_of(build),
+        joinings(build),
+    )
+
+
+def running(build: Build, engine: Engine) -> Running:
+    """Supplies and base load in one engine state."""
+    return Running(
+        engine, engine_speed(build, engine), charging_sources(build, engine), base_load(build, engine)
+    )
+
+
+def home(build: Build) -> str:
+    """Location of the battery that starts the engine, or of the first source there is."""
+    starters = [b.at for b in build.batteries.values() if b.starts_engine]
+    every = starters + [b.at for b in build.batteries.values()]
+    every += [c.at for c in build.capacitor_banks.values()] + [s.at for s in build.supplies.values()]
+    return every[0]
+
+
+def base_load(build: Build, engine: Engine) -> BaseLoad:
+    """The vehicle's own load in one engine state."""
+    who = Subject("vehicle.base_load", "Vehicle")
+    words = {"stopped": "stopped", "auto_stop": "auto-stop", "idle": "idle", "cruise": "while driving"}[
+        engine.state
+    ]
+    scale = 0.5 if build.vehicle.system.si > 20.0 else 1.0  # the same watts at twice the voltage
+    amperes = who.pick(
+        build.vehicle.base_load.get(engine.state),
+        engine.state,
+        f"the vehicle's own load, {words}",
+        "A",
+        f"vehicle.base.{engine.state}",
+        spread=0.2,
+        scale=scale,
+    )
+    return BaseLoad(build.vehicle.base_load_at or home(build), amperes)

@@ -1,0 +1,282 @@
+"""Batteries and capacitor banks with every number they need."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import exp
+
+from dossier.buildfile.model import Battery, Build, CapacitorBank, Management, Quantity
+from dossier.electrical import batteries as law
+from dossier.equipment.value import Subject, Value
+from dossier.reference.defaults import DEFAULTS
+
+PULSE_S = 3.0  # s, geometric mean of the 1 to 10 s pulses that the resistance values come from
+LEAD = ("flooded", "agm")
+NO_LIMIT = 1e8  # A; stands for a management limit that was not stated
+PACKAGED = "two packaged 12.8 V battery specifications, read second-hand"
+CHEMISTRY_WORDS = {
+    "flooded": "flooded lead-acid",
+    "agm": "AGM",
+    "lifepo4": "lithium iron phosphate",
+    "lto": "lithium titanate",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class TripLimits:
+    """Where a lithium battery's management opens, all units together: A, A, s, V (None = never on that account)."""
+
+    continuous: Value
+    peak: Value
+    peak_time: Value
+    low_voltage: Value
+
+
+@dataclass(frozen=True, slots=True)
+class StorageBattery:
+    """All equal units of one battery together.
+
+    Attributes:
+        cells: in series, of the whole battery (6 per 12 V lead-acid block).
+        charge: capacity of all units [A s]; ``charge_state`` 0..1.
+        open_circuit: rested voltage at that state of charge [V]; ``bulk`` its slope as a capacitance [F].
+        pulse: resistance of a 1 to 10 s pulse [ohm], of which ``ohmic`` answers at once, ``quick`` within a
+            second (surface) and ``slow`` with time constant ``slow_tau`` [s] on top of it.
+        surface: apparent capacitance above rest [F], None where the chemistry has none; ``charging`` the
+            resistance that limits charging above rest [ohm].
+        terminals: post clamps, both [ohm].
+    """
+
+    id: str
+    title: str
+    at: str
+    chemistry: str
+    units: int
+    cells: int
+    starts_engine: bool
+    charge: Value
+    charge_state: Value
+    open_circuit: Value
+    bulk: Value
+    pulse: Value
+    ohmic: Value
+    quick: Value
+    slow: Value
+    slow_tau: Value
+    surface: Value | None
+    charging: Value | None
+    terminals: Value
+    trip: TripLimits | None
+
+
+@dataclass(frozen=True, slots=True)
+class Bank:
+    """A capacitor bank: whole string values [F], [ohm], [V]."""
+
+    id: str
+    title: str
+    at: str
+    series: int
+    parallel: int
+    capacitance: Value
+    esr: Value
+    cell_rated: Value
+
+
+def storage_batteries(build: Build) -> dict[str, StorageBattery]:
+    """Every battery of the build, by id."""
+    return {id_: _battery(battery) for id_, battery in build.batteries.items()}
+
+
+def banks(build: Build) -> dict[str, Bank]:
+    """Every capacitor bank of the build, by id."""
+    return {id_: _bank(bank) for id_, bank in build.capacitor_banks.items()}
+
+
+def _battery(b: Battery) -> StorageBattery:
+    who = Subject(f"batteries.{b.id}", b.title)
+    lead = b.chemistry in LEAD
+    family = "lead" if lead else b.chemistry
+    cells_each = 6 if lead else (b.cells or 4)
+    cells = cells_each * b.series
+    if b.capacity is not None:
+        unit_charge = who.stated(b.capacity, "capacity", "A s", spread=0.10)
+    else:
+        assert b.cold_cranking is not None  # the reader asks for one of the two
+        label = b.cold_cranking.si
+        unit_charge = who.assumed(
+            "capacity", "capacity, from its cold-cranking current", "A s", "lead.cca_per_capacity"
+        ).mapped(lambda per_second: label / per_second)
+    charge = unit_charge.nominal
+    pulse = _pulse_resistance(b, who, cells_each, unit_charge).scaled(b.series / b.parallel)
+    state = who.pick(
+        b.state_of_charge,
+        "state_of_charge",
+        "state of charge",
+        "",
+        "battery.charge_state",
+        spread=0.05,
+        absolute=True,
+    )
+    state = Value(
+        state.path,
+        state.device,
+        state.quantity,
+        "",
+        state.nominal,
+        max(state.low, 0.0),
+        min(state.high, 1.0),
+        state.basis,
+        state.source,
+    )
+    ocv = (
+        who.stated(b.open_circuit_voltage, "rested voltage", "V", spread=0.05, absolute=True).scaled(b.series)
+        if b.open_circuit_voltage
+        else state.mapped(
+            lambda s: law.open_circuit_voltage(b.chemistry, s, cells), quantity="rested voltage", unit="V"
+        )
+    )
+    fault = who.assumed("ohmic_share", "ohmic share of the pulse resistance", "", "battery.fault")
+    r1 = who.assumed("slow_share", "slow polarisation over ohmic resistance", "", f"{family}.r1")
+    ohmic = pulse.scaled(fault.nominal)
+    bulk = who.assumed(
+        "bulk", "slope of the rested voltage", "F", f"{family}.bulk", scale=charge * b.parallel / b.series
+    )
+    surface = charging = None
+    slow_tau = who.assumed("slow_tau", "time constant of the slow polarisation", "s", f"{family}.tau1")
+    by_then = fault.nominal * r1.nominal * (1.0 - exp(-PULSE_S / slow_tau.nominal))  # part of the pulse value
+    quick = pulse.scaled(max(1.0 - fault.nominal - by_then, 0.02))
+    if family != "lto":
+        surface = (
+            who.stated(b.surface_charge, "surface charge", "F", spread=0.3).scaled(b.parallel / b.series)
+            if b.surface_charge
+            else who.assumed(
+                "surface_charge",
+                "surface charge",
+                "F",
+                f"{family}.surface_charge",
+                scale=charge * b.parallel / b.series,
+            )
+        )
+        charging = who.assumed(
+            "charging_resistance",
+            "resistance to charging above rest",
+            "ohm",
+            f"{family}.surface_charging",
+            scale=b.series / (charge * b.parallel),
+        )
+    return StorageBattery(
+        id=b.id,
+        title=b.title,
+        at=b.at,
+        chemistry=b.chemistry,
+        units=b.parallel * b.series,
+        cells=cells,
+        starts_engine=b.starts_engine,
+        charge=unit_charge.scaled(b.parallel),
+        charge_state=state,
+        open_circuit=ocv,
+        bulk=bulk,
+        pulse=pulse,
+        ohmic=ohmic,
+        quick=quick,
+        slow=r1.scaled(ohmic.nominal),
+        slow_tau=slow_tau,
+        surface=surface,
+        charging=charging,
+        terminals=who.assumed("terminals", "post clamps, both", "ohm", "joint.post", scale=2.0 / b.parallel),
+        trip=_trip(b, who, charge),
+    )
+
+
+def _pulse_resistance(b: Battery, who: Subject, cells: int, charge: Value) -> Value:
+    """Resistance of one unit to a 1 to 10 s pulse [ohm]."""
+    words = "internal resistance"
+    if b.internal_resistance is not None:
+        return who.stated(b.internal_resistance, words, "ohm", spread=0.2)
+    if b.cold_cranking is not None:
+        band = law.resistance_from_cranking(b.cold_cranking.si, b.cold_cranking_standard)
+        source = DEFAULTS["lead.resistance_cca"].source.text
+        return who.from_band(
+            "internal_resistance", f"{words}, from its cold-cranking current", "ohm", band, source
+        )
+    band = law.resistance_from_capacity(b.chemistry, charge.nominal, cells)
+    source = DEFAULTS[f"{b.chemistry}.resistance"].source.text
+    return who.from_band("internal_resistance", f"{words}, from its capacity", "ohm", band, source)
+
+
+def _trip(b: Battery, who: Subject, charge: float) -> TripLimits | None:
+    """Limits of the management: stated, or assumed for a packaged lithium iron phosphate battery."""
+    packaged = b.chemistry == "lifepo4"
+    if not packaged and b.management is None:
+        return None
+    m = b.management or Management(None, None, None, None)
+
+    def current(q: Quantity | None, key: str, words: str) -> Value:
+        if q is not None:
+            return who.stated(q, words, "A", spread=0.05).scaled(b.parallel)
+        if packaged:
+            return who.assumed(f"management.{key}", words, "A", f"lifepo4.{key}", scale=charge * b.parallel)
+        return who.fixed(NO_LIMIT, f"management.{key}", words, "A", "no limit stated")
+
+    return TripLimits(
+        continuous=current(m.continuous, "continuous", "management: continuous current"),
+        peak=current(m.peak, "peak", "management: peak current"),
+        peak_time=(
+            who.stated(m.peak_time, "management: time at peak", "s", spread=0.1)
+            if m.peak_time
+            else who.fixed(3.0, "management.peak_time", "management: time at peak", "s", PACKAGED)
+        ),
+        low_voltage=(
+            who.stated(
+                m.low_voltage, "management: low-voltage cut-off", "V", spread=0.1, absolute=True
+            ).scaled(b.series)
+            if m.low_voltage
+            else who.fixed(
+                2.5 * (b.cells or 4) * b.series if packaged else 0.0,
+                "management.low_voltage",
+                "management: low-voltage cut-off",
+                "V",
+                PACKAGED,
+            )
+        ),
+    )
+
+
+def _bank(b: CapacitorBank) -> Bank:
+    who = Subject(f"capacitor_banks.{b.id}", b.title)
+    cell = who.stated(b.capacitance, "capacitance of the string", "F", spread=0.0)
+    # large cells lie between their label and 20 % above it; the label is the safe side for holding voltage
+    most = DEFAULTS["capacitor.capacitance"].high
+    farads = Value(
+        cell.path, cell.device, cell.quantity, "F", cell.nominal, cell.low, cell.nominal * most, cell.basis
+    )
+    esr = who.pick(
+        b.esr,
+        "cell.esr",
+        "series resistance of a cell",
+        "ohm",
+        "capacitor.tau",
+        spread=0.2,
+        scale=1.0 / b.capacitance.si,
+    )
+    links = who.assumed("links", "links between the cells", "ohm", "capacitor.joint", scale=b.series + 1.0)
+    words = "series resistance of the string with its links"
+    whole = esr.mapped(lambda r: (b.series * r + links.nominal) / b.parallel, quantity=words)
+    return Bank(
+        id=b.id,
+        title=b.title,
+        at=b.at,
+        series=b.series,
+        parallel=b.parallel,
+        capacitance=farads.scaled(b.parallel / b.series),
+        esr=whole,
+        cell_rated=who.pick(
+            b.rated_voltage,
+            "cell.rated_voltage",
+            "rated voltage of a cell",
+            "V",
+            "capacitor.rated_voltage",
+            spread=0.0,
+        ),
+    )

@@ -1,0 +1,85 @@
+"""Rules on amplifiers and what they drive."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from dossier.diagnostic import Diagnostic, Severity
+from dossier.electrical.amplifiers import supported_by_fuses
+from dossier.electrical.speakers import COVERED_ABOVE
+from dossier.findings.rule import Rule, Subject
+
+LOAD_TOO_LOW = Rule(
+    "load-below-rated-impedance",
+    "An amplifier drives a load below its lowest rated impedance",
+    "it may shut down, overheat or fail; its output and current are not known, so none is computed",
+    "wire the voice coils for a higher impedance",
+    "data sheet of the amplifier, as the build file states it",
+)
+CLAIM = Rule(
+    "rating-beyond-its-fuses",
+    "An amplifier's own fuses do not support its claimed output",
+    "the rating is a short burst or a wish: cables, budget and level computed from it are too high",
+    "use the continuous rating (14.4 V, 1 % distortion) from a measurement or a better data sheet",
+    "amperes of the fuses times 14.4 V times efficiency: common practice, no source",
+)
+OVER_SUPPLY = Rule(
+    "supply-above-maximum",
+    "The charging voltage is above an amplifier's highest supply voltage",
+    "it shuts down at best and fails at worst",
+    "a lower charging voltage, or an amplifier rated for it",
+    "data sheet of the amplifier, as the build file states it",
+)
+TERMINALS = Rule(
+    "terminals-above-50-volts",
+    "Speaker terminals can pass 50 V rms",
+    "a shock hazard at full output",
+    "cover the terminals; no bare metal within reach",
+    "50 V limit of extra-low voltage, IEC 60364-4-41 (from memory)",
+)
+RULES = (LOAD_TOO_LOW, CLAIM, OVER_SUPPLY, TERMINALS)
+
+
+def findings(subject: Subject) -> Iterator[Diagnostic]:
+    """Everything wrong with amplifiers and their loads."""
+    build = subject.build
+    for row in subject.amplifiers:
+        amplifier = build.amplifiers[row.id]
+        fitted = subject.fit.amplifiers[row.id]
+        path = f"amplifiers.{row.id}"
+        if fitted.too_low:
+            yield LOAD_TOO_LOW.finding(
+                Severity.STOP,
+                f"{row.title}: drives {row.load_ohm:.2g} Ω, rated down to {row.lowest_rated_ohm:.2g} Ω",
+                f"{path}.rated",
+            )
+        if amplifier.onboard_fuses is not None:
+            efficiency = fitted.efficiency.nominal
+            supported = supported_by_fuses(amplifier.onboard_fuses.si, efficiency)
+            claimed = max(w.si for _, w in amplifier.rated)
+            if claimed > 1.5 * supported:
+                yield CLAIM.finding(
+                    Severity.CAUTION,
+                    f"{row.title}: rated {claimed:.0f} W, but {amplifier.onboard_fuses.si:.0f} A of its own fuses "
+                    f"support about {supported:.0f} W continuously",
+                    f"{path}.onboard_fuses",
+                )
+        if amplifier.maximum_supply is not None:
+            highest = _highest_charging(subject)
+            if highest > amplifier.maximum_supply.si:
+                yield OVER_SUPPLY.finding(
+                    Severity.STOP,
+                    f"{row.title}: takes at most {amplifier.maximum_supply.si:.1f} V, the supply charges at {highest:.1f} V",
+                    f"{path}.maximum_supply",
+                )
+        if row.terminal_v > COVERED_ABOVE:
+            yield TERMINALS.finding(
+                Severity.NOTE, f"{row.title}: {row.terminal_v:.0f} V rms at its speaker terminals", path
+            )
+
+
+def _highest_charging(subject: Subject) -> float:
+    return max(
+        (s.set_point.nominal for run in subject.running.values() for s in run.supplies if s.running),
+        default=0.0,
+    )

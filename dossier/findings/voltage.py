@@ -1,0 +1,83 @@
+"""Rules on the voltage that the load cases leave."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from dossier.diagnostic import Diagnostic, Severity
+from dossier.findings.rule import Rule, Subject
+from dossier.results.sag import OutcomeKind
+
+BELOW_LIMIT = Rule(
+    "voltage-below-limit",
+    "An amplifier's voltage falls below the accepted limit",
+    "output is lost, lamps flicker, and control units may log faults",
+    "ask less of the amplifiers, thicken the copper, or add a source close to them; the options compare what each is worth",
+    "limit stated in the build file",
+)
+SHUTDOWN = Rule(
+    "amplifier-shuts-down",
+    "An amplifier shuts down and restarts",
+    "the sound stops and returns in cycles; each restart is a blow to battery and speakers",
+    "see voltage-below-limit",
+    "low-voltage shut-down of the amplifier, stated or assumed",
+)
+COLLAPSE = Rule(
+    "voltage-collapses",
+    "The source cannot deliver what is asked",
+    "there is no steady voltage: the amplifier stops, and the vehicle's own electronics may reset",
+    "less power, less resistance, or more source",
+    "P ≤ E²/4R for a constant-power load behind a resistance",
+)
+TRIPPED = Rule(
+    "battery-management-opens",
+    "A lithium battery's management opens under load",
+    "its whole share of the current is gone at once; while charging, opening is a load dump",
+    "a battery with higher limits, or less demand on it",
+    "limits of its management, stated or assumed",
+)
+VEHICLE_LOW = Rule(
+    "vehicle-voltage-below-limit",
+    "The vehicle's own supply falls below the accepted limit",
+    "control units may reset or log faults; steering and braking assistance may complain",
+    "see voltage-below-limit",
+    "limit stated in the build file",
+)
+RULES = (BELOW_LIMIT, SHUTDOWN, COLLAPSE, TRIPPED, VEHICLE_LOW)
+
+_BY_KIND = {
+    OutcomeKind.BELOW_LIMIT: (BELOW_LIMIT, Severity.CAUTION),
+    OutcomeKind.SHUTDOWN_CYCLES: (SHUTDOWN, Severity.CAUTION),
+    OutcomeKind.BATTERY_TRIPPED: (TRIPPED, Severity.CAUTION),
+    OutcomeKind.FALLS_BELOW_LOWEST: (COLLAPSE, Severity.STOP),
+    OutcomeKind.NO_OPERATING_POINT: (COLLAPSE, Severity.STOP),
+}
+
+
+def findings(subject: Subject) -> Iterator[Diagnostic]:
+    """Everything the load cases show."""
+    for case in subject.load_cases:
+        told: set[str] = set()
+        for amplifier in sorted(case.amplifiers, key=lambda a: a.mean_minimum.volts or 0.0):
+            if amplifier.outcome.kind not in _BY_KIND:
+                continue
+            rule, severity = _BY_KIND[amplifier.outcome.kind]
+            if rule.code in told:  # equal amplifiers say the same: the worst of them is enough
+                continue
+            told.add(rule.code)
+            yield rule.finding(
+                severity,
+                f"{case.title}: {amplifier.title} {amplifier.outcome.sentence}",
+                f"load_cases.{case.id}",
+            )
+        limit = subject.build.vehicle_limit.mean
+        home = subject.running[next(iter(subject.running))].base.at
+        for location in case.locations:
+            volts = location.mean_minimum.volts
+            if limit is None or location.id != home or volts is None or volts >= limit.si:
+                continue
+            yield VEHICLE_LOW.finding(
+                Severity.CAUTION,
+                f"{case.title}: {location.title} falls to {volts:.1f} V (mean), limit {limit.si:.1f} V",
+                f"load_cases.{case.id}",
+            )
