@@ -1,0 +1,117 @@
+"""Voltage against time of one load case, with the limits it is judged by."""
+
+from __future__ import annotations
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+
+from dossier import style
+from dossier.figures.decimate import decimate
+from dossier.figures.sheet import Say, blank, name_value, settings
+from dossier.results.sag import AmplifierSag, LoadCaseResult
+
+MOST_LINES = 4  # amplifiers and locations drawn; the tables name them all
+
+
+def drawn(case: LoadCaseResult) -> tuple[AmplifierSag, ...]:
+    """The amplifiers the figure shows: the worst first, then in build order."""
+    worst = [one for one in case.amplifiers if one.id == case.worst]
+    others = [one for one in case.amplifiers if one.id != case.worst]
+    return tuple((worst + others)[:MOST_LINES])
+
+
+def sag(case: LoadCaseResult, size: tuple[float, float], say: Say) -> Figure:
+    """Mean voltage at the amplifiers, trough of the worst one, limits and bands; time from the start of the sound.
+
+    Args:
+        case: the computed load case.
+        size: width and height [pt].
+        say: makes a title showable.
+    """
+    with settings():
+        figure, axes = blank(*size, left=24.0)
+        t = case.t - case.lead_in
+        amplifiers = drawn(case)
+        values: list[float] = []
+        for index, amplifier in enumerate(amplifiers):
+            values += _amplifier(axes, t, amplifier, index, say)
+        worst = amplifiers[0]
+        seen = set()
+        for check in worst.limits:
+            if (check.statistic, check.limit) in seen:
+                continue
+            seen.add((check.statistic, check.limit))
+            axes.axhline(check.limit, color=style.BAD, linewidth=0.9, linestyle=(0, (4.0, 2.0)), label="Limit")
+            values.append(check.limit)
+        _axes(axes, case, t, values)
+        _collapse(axes, worst, case)
+        handles, labels = axes.get_legend_handles_labels()
+        once = dict(zip(labels, handles, strict=True))
+        axes.legend(
+            once.values(), once.keys(), loc="lower right", bbox_to_anchor=(1.0, 1.01), ncols=len(once),
+        )
+    return figure
+
+
+def _amplifier(axes: Axes, t: np.ndarray, amplifier: AmplifierSag, index: int, say: Say) -> list[float]:
+    """Draw one amplifier; returns the values that must be in view."""
+    colour = style.SERIES[index]
+    values: list[float] = []
+    title = say(amplifier.title)
+    if amplifier.band is not None:
+        band = amplifier.band
+        shift = band.t[0] - t[0]
+        axes.fill_between(
+            band.t - shift, band.low, band.high, color=style.BAND, linewidth=0, label="5 to 95 %" if index == 0 else None
+        )
+        values += _ends(band.low) + _ends(band.high)
+    x, y = decimate(t, amplifier.mean)
+    axes.plot(x, y, color=colour, dashes=style.DASHES[index], label=title, zorder=3 - 0.1 * index)
+    if index == 0 and amplifier.trough is not None and _differs(amplifier):
+        x, y = decimate(t, amplifier.trough)
+        axes.plot(x, y, color=style.RULE, linewidth=style.TRACE_THIN, label="trough", zorder=2)
+        values += _ends(amplifier.trough)
+    return values + _ends(amplifier.mean)
+
+
+def _differs(amplifier: AmplifierSag) -> bool:
+    assert amplifier.trough is not None
+    gap = amplifier.mean - amplifier.trough
+    return bool(np.any(gap[~np.isnan(gap)] > 0.02))
+
+
+def _ends(v: np.ndarray) -> list[float]:
+    finite = v[np.isfinite(v)]
+    return [float(finite.min()), float(finite.max())] if finite.size else []
+
+
+def _axes(axes: Axes, case: LoadCaseResult, t: np.ndarray, values: list[float]) -> None:
+    low, high = min(values), max(values)
+    room = max(0.08 * (high - low), 0.1)
+    axes.set_ylim(low - room, high + room)
+    axes.set_xlim(float(t[0]), float(t[-1]))
+    axes.set_xlabel("Time from the start of the sound (s)")
+    name_value(axes, "Voltage (V)")
+    axes.yaxis.set_major_formatter(lambda value, _: f"{value:.1f}".replace("-", "−"))
+    # The stretch in which the sound plays stands on a line at the foot of the plot.
+    axes.plot(
+        [0.0, case.sound_ends - case.lead_in], [0.0, 0.0], transform=axes.get_xaxis_transform(),
+        color=style.ACCENT, linewidth=2.4, clip_on=False, solid_capstyle="butt", zorder=5, label="Sound",
+    )
+
+
+def _collapse(axes: Axes, worst: AmplifierSag, case: LoadCaseResult) -> None:
+    """A cross where the worst amplifier's voltage ends, if it does."""
+    outcome = worst.outcome
+    if not outcome.kind.is_collapse or outcome.at is None:
+        return
+    finite = np.flatnonzero(np.isfinite(worst.mean))
+    y = float(worst.mean[finite[-1]]) if finite.size else axes.get_ylim()[0]
+    axes.plot([outcome.at], [y], marker="x", color=style.BAD, markersize=6, markeredgewidth=1.4, linestyle="", zorder=6)
+    late = outcome.at > 0.6 * (case.t[-1] - case.lead_in)
+    axes.annotate(
+        f"collapse at {outcome.at:.1f} s", (outcome.at, y), xytext=(-7 if late else 7, 4), textcoords="offset points",
+        ha="right" if late else "left", va="bottom", color=style.BAD, fontsize=style.FIGURE_TEXT,
+        bbox={"facecolor": "white", "edgecolor": "none", "pad": 1.0},
+    )

@@ -1,0 +1,109 @@
+"""Blank figure, fixed settings, and all figures of a dossier as the pages of one vector PDF."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Callable, Sequence
+from functools import lru_cache
+from pathlib import Path
+from typing import Any, Final
+
+import fontpkg_lato
+import matplotlib as mpl
+from matplotlib import font_manager
+from matplotlib.axes import Axes
+from matplotlib.backends.backend_pdf import FigureCanvasPdf, PdfPages
+from matplotlib.figure import Figure
+
+from dossier import style
+
+Say = Callable[[str], str]  # makes foreign text showable on one line
+
+# Names of our own, so that no face installed on the machine can take their place.
+_BODY, _SYMBOLS = "Dossier Body", "Dossier Symbols"
+
+_SETTINGS: Final[dict[str, Any]] = {
+    "font.family": [_BODY, _SYMBOLS],
+    "font.size": style.FIGURE_TEXT,
+    "text.color": style.INK,
+    "text.parse_math": False,  # a dollar sign in a title is a dollar sign
+    "axes.unicode_minus": True,
+    "axes.edgecolor": style.RULE,
+    "axes.labelcolor": style.MUTED,
+    "axes.labelsize": style.FIGURE_TEXT,
+    "axes.linewidth": style.AXIS,
+    "axes.spines.top": False,
+    "axes.spines.right": False,
+    "axes.grid": True,
+    "axes.axisbelow": True,
+    "axes.labelpad": 3.0,
+    "axes.xmargin": 0.0,
+    "grid.color": style.GRID,
+    "grid.linewidth": style.GRID_LINE,
+    "xtick.color": style.RULE,
+    "ytick.color": style.RULE,
+    "xtick.labelcolor": style.MUTED,
+    "ytick.labelcolor": style.MUTED,
+    "xtick.labelsize": style.FIGURE_TEXT,
+    "ytick.labelsize": style.FIGURE_TEXT,
+    "xtick.major.width": style.AXIS,
+    "ytick.major.width": style.AXIS,
+    "xtick.major.size": 2.6,
+    "ytick.major.size": 2.6,
+    "lines.linewidth": style.TRACE,
+    "lines.solid_capstyle": "butt",
+    "legend.frameon": False,
+    "legend.fontsize": style.FIGURE_TEXT,
+    "legend.handlelength": 2.6,
+    "legend.columnspacing": 1.6,
+    "legend.borderaxespad": 0.0,
+    "figure.dpi": 72,
+    "savefig.dpi": 72,
+    "pdf.fonttype": 42,  # TrueType, so that the text can be selected and searched
+    "pdf.compression": 6,
+    "pdf.use14corefonts": False,
+    "path.simplify": False,
+}
+
+
+@lru_cache(maxsize=1)
+def _faces() -> None:
+    """Make the faces of the document known to matplotlib under our own names."""
+    symbols = Path(mpl.get_data_path()) / "fonts" / "ttf" / "DejaVuSans.ttf"
+    lato = Path(fontpkg_lato.ROOT) / "files" / "Lato-Regular.ttf"
+    for name, path in ((_BODY, lato), (_SYMBOLS, symbols)):
+        entry = font_manager.FontEntry(
+            fname=str(path), name=name, style="normal", variant="normal", weight=400, stretch="normal", size="scalable"
+        )
+        font_manager.fontManager.ttflist.append(entry)
+
+
+def settings() -> Any:
+    """Context in which every drawing setting has its own value, whatever the user's own settings say."""
+    _faces()
+    return mpl.rc_context({**mpl.rcParamsDefault, "backend": "pdf", **_SETTINGS})
+
+
+def blank(width: float, height: float, *, left: float, bottom: float = 29.0, top: float = 16.0) -> tuple[Figure, Axes]:
+    """A figure of ``width`` x ``height`` [pt] with one pair of axes inside the margins [pt]; use inside `settings`."""
+    figure = Figure(figsize=(width / 72.0, height / 72.0))
+    FigureCanvasPdf(figure)
+    area = (left / width, bottom / height, (width - left - 1.0) / width, (height - bottom - top) / height)
+    return figure, figure.add_axes(area)
+
+
+def name_value(axes: Axes, words: str) -> None:
+    """Name the vertical axis above its end, upright, where it reads like the legend beside it."""
+    axes.annotate(
+        words, (0.0, 1.0), xycoords="axes fraction", xytext=(-22.0, 5.0), textcoords="offset points", ha="left",
+        va="bottom", color=style.MUTED, fontsize=style.FIGURE_TEXT,
+    )
+
+
+def pdf_of(figures: Sequence[Figure]) -> bytes:
+    """All ``figures`` as the pages of one PDF, sharing their faces; the same bytes for the same figures."""
+    out = io.BytesIO()
+    with settings(), PdfPages(out, metadata={"CreationDate": None, "Producer": None, "Creator": None}) as pages:
+        for figure in figures:
+            pages.savefig(figure)
+    return out.getvalue()

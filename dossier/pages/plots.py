@@ -1,0 +1,53 @@
+"""Sag figures placed on a page with their caption and their words for a reader who cannot see them."""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import Any
+
+from dossier import style
+from dossier.figures.sag import MOST_LINES, drawn, sag
+from dossier.pages.words import fixed, word
+from dossier.pdf.figure import FigureBox
+from dossier.pdf.text import plain
+from dossier.results.sag import AmplifierSag, LoadCaseResult
+
+SIZE = (style.LIVE_WIDTH, 158.0)
+_say = partial(plain, limit=40)
+
+
+def worst_of(case: LoadCaseResult) -> AmplifierSag:
+    """The amplifier with the lowest voltage of a load case."""
+    return next(one for one in case.amplifiers if one.id == case.worst)
+
+
+def sag_box(case: LoadCaseResult) -> FigureBox:
+    """The sag figure of a load case; every box of one case shares the figure."""
+    worst = worst_of(case)
+    low = worst.mean_minimum.volts
+    alt = (
+        f"Voltage against time, load case {plain(case.title, 80)}: at rest {fixed(worst.rest)} V, "
+        + (f"lowest mean {fixed(low)} V." if low is not None else "the voltage collapses.")
+        + f" {plain(worst.outcome.sentence)}"
+    )
+    return FigureBox(f"sag-{case.id}", sag(case, SIZE, _say), SIZE, alt)
+
+
+def not_drawn(case: LoadCaseResult) -> str:
+    """A sentence naming how many amplifiers the figure leaves to the table; empty when it shows all."""
+    rest = len(case.amplifiers) - len(drawn(case))
+    return f"The {MOST_LINES} amplifiers with the worst first are drawn; the table lists all." if rest else ""
+
+
+def judged(case: LoadCaseResult) -> str:
+    """Which reading the limits judge, in words."""
+    return word(case.statistic)
+
+
+def parts(case: LoadCaseResult) -> list[Any]:
+    """Engine, signal, drive and level of a load case as (label, value)."""
+    return [
+        ("Engine", case.engine),
+        ("Signal", case.signal),
+        ("Drive", f"{case.drive}, {fixed(case.level_db, 1)} dB re rated output"),
+    ]

@@ -1,0 +1,45 @@
+"""A section of the dossier: its key, its title, and the function that sets it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from dossier.buildfile.model import Build
+from dossier.results.overview import Results
+
+
+@dataclass(frozen=True, slots=True)
+class Stamp:
+    """What is known of the document beside build and results.
+
+    Attributes:
+        digest: of the attached parts, in groups, as printed.
+        program: name and version of the program.
+        parts: names of the attached parts the digest is taken over, in order.
+    """
+
+    digest: str
+    program: str
+    parts: tuple[str, ...]
+
+
+Setter = Callable[[Build, Results, Stamp], list[Any]]
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """One numbered section.
+
+    Attributes:
+        key: unique name; other sections refer to it by this.
+        title: its heading.
+        set: (build, results, stamp) in, flowables out.
+        need: height of the heading with the least that may stand below it [pt].
+    """
+
+    key: str
+    title: str
+    set: Setter
+    need: float = 110.0

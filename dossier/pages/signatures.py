@@ -1,0 +1,42 @@
+"""The last page: who signs what, and the digest that ties the parts together."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from dossier.buildfile.model import Build
+from dossier.pages.section import Stamp
+from dossier.pdf.flow import gap, heading, rich, text
+from dossier.pdf.tables import Column, data_table
+from dossier.pdf.text import markup
+from dossier.results.overview import Results
+
+_SIGNERS = (
+    ("Installed by", "The work was done as recorded here and the checklist is ticked for what was done."),
+    ("Checked by", "A second person has looked at sources, fuses, routing and restraint."),
+    ("Received by", "The customer has been shown the disconnects, the limits of use and the maintenance."),
+)
+
+
+def signatures(build: Build, results: Results, stamp: Stamp) -> list[Any]:
+    """Blocks to sign, revision, and the digest."""
+    blank = [gap(30)]
+    story: list[Any] = [
+        text("Each signature is for the sentence beside it, for this revision and no other.", "body"),
+        data_table(
+            [Column("Signature for", share=1.5, row_head=True), Column("Name", share=1.0), Column("Date", share=0.6),
+             Column("Signature", share=1.2)],
+            [[rich(f"<b>{markup(who)}</b><br/>{markup(what)}", "cell"), blank, blank, blank] for who, what in _SIGNERS],
+        ),
+        *heading("Attached files and digest", 2, "digest", need=80),
+        rich(
+            f"Attached to this PDF: {markup(', '.join(stamp.parts))}. Digest over them, in this order: "
+            f"<b>{markup(stamp.digest)}</b>.",
+        ),
+        text(
+            "The digest is SHA-256, shown as its first twenty base-32 signs. It shows that the parts belong together; it does "
+            "not show who wrote them. The same build file gives the same document, byte for byte, with the same version "
+            f"of the program ({stamp.program}).", "note",
+        ),
+    ]
+    return story

@@ -1,0 +1,94 @@
+"""Numbers and terms as the pages print them: fixed decimals, true minus sign, words for the build file's terms."""
+
+from __future__ import annotations
+
+import math
+import re
+from typing import Final
+
+from dossier.buildfile.model import Quantity
+
+NONE: Final = "—"  # nothing stated, nothing computed, or nothing that may be said
+
+KINDS: Final = {
+    "alternator": "alternator",
+    "dc_dc": "DC-DC converter",
+    "charger": "bench charger",
+    "flooded": "flooded lead-acid",
+    "agm": "AGM lead-acid",
+    "lifepo4": "lithium iron phosphate",
+    "lto": "lithium titanate",
+    "ignition_relay": "ignition relay",
+    "voltage_sensing_relay": "voltage-sensing relay",
+    "diode_isolator": "diode isolator",
+    "switch": "switch",
+    "blade": "blade",
+    "strip": "strip",
+    "bolt_in": "bolt-in",
+    "cartridge": "cartridge",
+    "breaker": "breaker",
+    "copper": "Cu",
+    "cca_10": "CCA 10 %",
+    "cca_15": "CCA 15 %",
+    "aluminium": "Al",
+    "stopped": "stopped",
+    "auto_stop": "auto-stop",
+    "idle": "idle",
+    "cruise": "cruise",
+    "mean": "mean",
+    "minimum_100ms": "100 ms minimum",
+    "trough": "trough",
+    "measured": "measured",
+    "datasheet": "data sheet",
+    "estimated": "estimated",
+    "fitted": "fitted",
+    "assumed": "assumed",
+    "design": "design",
+    "as_built": "as built",
+}
+
+
+def word(term: str) -> str:
+    """Plain words for a term of the build file; an unknown one is shown as it is."""
+    return KINDS.get(term, term.replace("_", " "))
+
+
+def fixed(value: float | None, places: int = 1, *, sign: bool = False) -> str:
+    """``value`` with ``places`` decimals and a true minus sign; a dash for None and NaN."""
+    if value is None or not math.isfinite(value):
+        return NONE
+    made = f"{value:+.{places}f}" if sign else f"{value:.{places}f}"
+    if float(made) == 0.0:  # no signed zero
+        made = f"{0.0:.{places}f}"
+    return made.replace("-", "−")
+
+
+def minutes(seconds: float | None) -> str:
+    """A time as a workshop says it: seconds, minutes, or hours and minutes; rounded down, it is a promise."""
+    if seconds is None or not math.isfinite(seconds):
+        return NONE
+    if seconds < 120:
+        return f"{math.floor(seconds)} s"
+    whole = math.floor(seconds / 60)
+    return f"{whole} min" if whole < 120 else f"{whole // 60} h {whole % 60:02d} min"
+
+
+def count(number: int, one: str, many: str = "") -> str:
+    """A count with its noun: ``1 finding``, ``3 findings``."""
+    return f"{number} {one if number == 1 else many or one + 's'}"
+
+
+_UNIT_SIGNS: Final = (
+    ("mm2", "mm²"), ("degC", "°C"), ("degF", "°F"), ("mohm", "mΩ"), ("uohm", "µΩ"), ("kohm", "kΩ"), ("ohm", "Ω"),
+    ("rpm", "r/min"),
+)
+
+
+def stated(quantity: Quantity | None) -> str:
+    """A quantity as the build file states it, with the signs of its unit; a dash if it does not."""
+    if quantity is None:
+        return NONE
+    shown = quantity.text
+    for plain_unit, sign in _UNIT_SIGNS:
+        shown = re.sub(rf"(?<![A-Za-z]){plain_unit}\b", sign, shown)
+    return shown.replace(" ", "\u00a0", 1)

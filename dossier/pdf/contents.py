@@ -1,0 +1,61 @@
+"""The table of contents; its page numbers are forms that the headings define later, so one pass is enough."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from reportlab.lib.colors import HexColor
+from reportlab.platypus import Flowable
+
+from dossier import style
+from dossier.pdf.flow import page_form
+from dossier.pdf.fonts import width
+from dossier.pdf.structure import Node
+from dossier.pdf.styles import named
+
+
+class ContentsLine(Flowable):  # type: ignore[misc]
+    """One line of the contents: number, title, page; a link to the section."""
+
+    node: Node | None = None
+
+    def __init__(self, number: str, title: str, key: str) -> None:
+        super().__init__()
+        self.number, self.title, self.key = number, title, key
+        self.style = named("contents")
+
+    def wrap(self, available_width: float, available_height: float) -> tuple[float, float]:
+        """One line with room for its rule."""
+        self.width, self.height = available_width, self.style.leading + 4.6
+        return self.width, self.height
+
+    def hang(self, parent: Node) -> None:
+        """Take a place under ``parent``."""
+        self.node = parent.add("TOCI")
+
+    def draw(self) -> None:
+        """Draw the line, its rule and its link."""
+        canvas, made = self.canv, self.style
+        y = self.height - made.fontSize - 2
+        with canvas.content(self.node):
+            canvas.setFont(made.fontName, made.fontSize)
+            canvas.setFillColor(HexColor(style.MUTED))
+            canvas.drawString(0, y, self.number)
+            canvas.setFillColor(made.textColor)
+            canvas.drawString(24, y, self.title)
+            canvas.saveState()
+            canvas.translate(self.width, y)
+            canvas.doForm(page_form(self.key))
+            canvas.restoreState()
+        with canvas.artifact():
+            canvas.setStrokeColor(HexColor(style.HAIR))
+            canvas.setLineWidth(style.ROW_RULE)
+            canvas.line(0, 0, self.width, 0)
+        reach = max(self.width, width(self.title, made.fontName, made.fontSize))
+        canvas.linkRect(self.title, self.key, (0, 0, reach, self.height), relative=1, thickness=0)
+
+
+def contents(entries: Sequence[tuple[str, str, str]]) -> list[Any]:
+    """Lines of (number, title, key); the titles are our own words."""
+    return [ContentsLine(*entry) for entry in entries]

@@ -1,0 +1,234 @@
+"""Tables: hairlines, no verticals, numbers flush right with the unit in the head, no orphaned rows."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from reportlab.lib.colors import HexColor
+from reportlab.platypus import Table
+
+from dossier import style
+from dossier.pdf.flow import Number, Text, hang_all, text
+from dossier.pdf.fonts import BODY, width
+from dossier.pdf.structure import Node
+from dossier.pdf.styles import named
+
+Cell = Any  # str (shown literally), a flowable, or a list of flowables
+_TALL = style.LIVE_HEIGHT / 3.0
+_PAD = 2.7
+_GAP_TEXT, _GAP_NUMBER = 10.0, 9.0
+_LEAST_TEXT = 34.0
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One column.
+
+    Attributes:
+        head: its head, with the unit; ``\\n`` breaks the line.
+        number: set flush right, as wide as its longest entry; otherwise text.
+        share: of the width the number columns leave, for a text column.
+        style: paragraph style of its text.
+        row_head: its cells name their row.
+    """
+
+    head: str
+    number: bool = False
+    share: float = 1.0
+    style: str = "cell"
+    row_head: bool = False
+
+
+def num(head: str) -> Column:
+    """A number column."""
+    return Column(head, number=True)
+
+
+class DataTable(Table):  # type: ignore[misc]
+    """A table whose cells are content and whose rules are furniture."""
+
+    head_rows = 1
+    row_heads: frozenset[int] = frozenset()
+
+    def hang(self, parent: Node) -> None:
+        """Hang the table, its rows and its cells under ``parent``."""
+        table = parent.add("Table")
+        for index, row in enumerate(self._cellvalues):
+            line = table.add("TR")
+            for column, cell in enumerate(row):
+                head = index < self.head_rows
+                is_head = head or column in self.row_heads
+                scope = ("Column" if head else "Row") if is_head else ""
+                place = line.add("TH" if is_head else "TD", scope=scope)
+                if isinstance(cell, (list, tuple)):
+                    hang_all(cell, place)
+                elif hasattr(cell, "node"):
+                    cell.node, cell.role = place, place.role
+                elif hasattr(cell, "hang"):
+                    cell.hang(place)
+
+    def _drawLines(self) -> None:  # noqa: N802 - reportlab's name
+        with self.canv.artifact():
+            super()._drawLines()
+
+    def _drawBkgrnd(self) -> None:  # noqa: N802 - reportlab's name
+        if self._bkgrndcmds:
+            with self.canv.artifact():
+                super()._drawBkgrnd()
+
+
+class Columns(Table):  # type: ignore[misc]
+    """Blocks side by side; they stay on one page."""
+
+    def hang(self, parent: Node) -> None:
+        """Hang the blocks under ``parent``, left to right."""
+        for row in self._cellvalues:
+            for cell in row:
+                hang_all(cell if isinstance(cell, (list, tuple)) else [cell], parent)
+
+
+def _natural(cell: Cell) -> float:
+    if isinstance(cell, Number):
+        return cell.natural_width()
+    return width(str(cell), BODY, style.CELL[0])
+
+
+def _head_width(column: Column) -> float:
+    head = named("head")
+    words = [word for line in column.head.split("\n") for word in line.split(" ")]
+    return max(width(word, head.fontName, head.fontSize) for word in words) + 0.5
+
+
+def column_widths(columns: Sequence[Column], rows: Sequence[Sequence[Cell]], total: float) -> list[float]:
+    """Widths [pt] that add up to ``total``: numbers take what they need, text shares the rest."""
+    gaps = _gaps(columns)
+    fixed = {
+        i: max([_head_width(column), *(_natural(row[i]) + 0.5 for row in rows)]) + gaps[i]
+        for i, column in enumerate(columns)
+        if column.number
+    }
+    texts = [i for i in range(len(columns)) if i not in fixed]
+    if not texts:  # spread the slack evenly, so that the last column ends at the edge
+        slack = (total - sum(fixed.values())) / len(columns)
+        return [fixed[i] + slack for i in range(len(columns))]
+    rest = total - sum(fixed.values())
+    least = sum(_LEAST_TEXT + gaps[i] for i in texts)
+    if rest < least:  # absurd numbers: squeeze them rather than run off the page
+        shrink = (total - least) / sum(fixed.values())
+        fixed = {i: w * shrink for i, w in fixed.items()}
+        rest = least
+    shares = sum(columns[i].share for i in texts)
+    return [fixed[i] if i in fixed else rest * columns[i].share / shares for i in range(len(columns))]
+
+
+def _gaps(columns: Sequence[Column]) -> list[float]:
+    gaps = [0.0]
+    for before, column in zip(columns, columns[1:], strict=False):
+        if column.number:
+            gaps.append(_GAP_NUMBER)
+        else:
+            gaps.append(style.GUTTER if before.number else _GAP_TEXT)
+    return gaps
+
+
+def _cell(column: Column, value: Cell) -> Cell:
+    if not isinstance(value, str):
+        return value
+    if column.number:
+        return Number(value)
+    return text(value, column.style)
+
+
+def data_table(
+    columns: Sequence[Column],
+    rows: Sequence[Sequence[Cell]],
+    *,
+    total: float = style.LIVE_WIDTH,
+    head: bool = True,
+    after: float = 8.0,
+) -> DataTable:
+    """A table of ``rows``; strings are shown literally.
+
+    Args:
+        columns: what stands in each column.
+        rows: at least one row, as long as ``columns``.
+        total: width [pt].
+        head: print the heads and repeat them on the next page.
+        after: space below [pt].
+
+    Raises:
+        ValueError: there are no rows.
+    """
+    if not rows:
+        raise ValueError("a table needs rows")
+    gaps = _gaps(columns)
+    widths = column_widths(columns, rows, total)
+    body = [[_cell(column, value) for column, value in zip(columns, row, strict=True)] for row in rows]
+    heads: list[list[Cell]] = []
+    if head:
+        heads = [[text(column.head, "head", "right" if column.number else "left") for column in columns]]
+        for cell in heads[0]:
+            cell.once = True
+    first = len(heads)
+    commands: list[tuple[Any, ...]] = [
+        ("FONTNAME", (0, 0), (-1, -1), BODY),
+        ("VALIGN", (0, 0), (-1, -1), "TOP"),
+        ("TOPPADDING", (0, 0), (-1, -1), _PAD),
+        ("BOTTOMPADDING", (0, 0), (-1, -1), _PAD + 0.6),
+        ("RIGHTPADDING", (0, 0), (-1, -1), 0),
+        ("LINEBELOW", (0, first), (-1, -1), style.ROW_RULE, HexColor(style.HAIR)),
+        *(("LEFTPADDING", (i, 0), (i, -1), one) for i, one in enumerate(gaps)),
+    ]
+    if head:
+        commands += [
+            ("VALIGN", (0, 0), (-1, 0), "BOTTOM"),
+            ("LINEBELOW", (0, 0), (-1, 0), style.HEAD_RULE, HexColor(style.RULE)),
+        ]
+    count = first + len(body)
+    if count > first + 1:  # the first two and the last two rows stay with their neighbours
+        commands.append(("NOSPLIT", (0, 0), (0, min(count - 1, first + 1))))
+        commands.append(("NOSPLIT", (0, max(first, count - 2)), (0, count - 1)))
+    table = DataTable(
+        heads + body,
+        colWidths=widths,
+        repeatRows=first,
+        style=commands,
+        spaceAfter=after,
+        hAlign="LEFT",
+    )
+    table.head_rows = first
+    table.row_heads = frozenset(i for i, column in enumerate(columns) if column.row_head)
+    table.wrap(total, style.LIVE_HEIGHT)
+    if max(table._rowHeights) > _TALL:
+        table.splitInRow = 40
+        table._nosplitCmds.clear()
+    return table
+
+
+def columns(blocks: Sequence[Sequence[Any]], gutter: float = style.GUTTER) -> Columns:
+    """``blocks`` side by side in equal widths, not splittable over a page."""
+    each = (style.LIVE_WIDTH - gutter * (len(blocks) - 1)) / len(blocks)
+    widths = [each + (gutter if i < len(blocks) - 1 else 0) for i in range(len(blocks))]
+    commands: list[tuple[Any, ...]] = [
+        ("FONTNAME", (0, 0), (-1, -1), BODY),
+        ("VALIGN", (0, 0), (-1, -1), "TOP"),
+        *((f"{side}PADDING", (0, 0), (-1, -1), 0) for side in ("LEFT", "TOP", "BOTTOM")),
+        ("RIGHTPADDING", (0, 0), (-1, -1), gutter),
+        ("RIGHTPADDING", (-1, 0), (-1, -1), 0),
+    ]
+    return Columns([[list(block) for block in blocks]], colWidths=widths, style=commands, hAlign="LEFT")
+
+
+def pairs(rows: Sequence[tuple[str, Cell]], total: float, label_share: float = 0.32) -> DataTable:
+    """A table of labels and values without a head."""
+    return data_table(
+        [Column("", share=label_share, style="cell_muted", row_head=True), Column("", share=1 - label_share)],
+        rows,
+        total=total,
+        head=False,
+    )
+
+
+__all__ = ["Cell", "Column", "Columns", "DataTable", "Text", "column_widths", "columns", "data_table", "num", "pairs"]

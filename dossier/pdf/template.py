@@ -1,0 +1,166 @@
+"""The page: live area, header, footer with page x of y, and the single pass that lays a story out."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Any, Final
+
+from reportlab.lib.colors import HexColor
+from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageTemplate
+
+from dossier import style
+from dossier.pdf.figure import FigureBox
+from dossier.pdf.flow import Heading, number_form
+from dossier.pdf.fonts import BODY, STRONG, register, width
+from dossier.pdf.structure import Node, StructuredCanvas
+from dossier.pdf.styles import named
+from dossier.pdf.text import plain
+
+LANGUAGE: Final = "en-GB"
+
+
+@dataclass(frozen=True, slots=True)
+class Furniture:
+    """What every page repeats.
+
+    Attributes:
+        title: name of the document, in the header from page 2.
+        number: record number, header right.
+        footer: revision, date and the like.
+        stamp: words set in the header of every page, for example that this is only a plan; may be empty.
+    """
+
+    title: str
+    number: str
+    footer: str
+    stamp: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Laid:
+    """A laid-out document, before finishing.
+
+    Attributes:
+        data: the PDF as reportlab leaves it, with empty boxes for the figures.
+        figures: the boxes by form name, in order of appearance.
+        structure: the tree with the place of every element.
+        pages: how many pages there are.
+    """
+
+    data: bytes
+    figures: dict[str, FigureBox]
+    structure: Node
+    pages: int
+
+
+class _Totals(Flowable):  # type: ignore[misc]
+    """Drawn last: now the number of pages is known, and the footers that were used before it can be defined."""
+
+    def wrap(self, available_width: float, available_height: float) -> tuple[float, float]:
+        return 0, 0
+
+    def draw(self) -> None:
+        last = self.canv.getPageNumber()
+        for page in range(1, last + 1):
+            number_form(self.canv, f"footer-{page}", f"Page {page} of {last}")
+
+
+@dataclass(slots=True)
+class _Page:
+    """Draws what every page repeats."""
+
+    paper: tuple[float, float]
+    furniture: Furniture
+    frame: tuple[float, float]  # lower left corner of the live area
+    pages: int = field(default=0)
+
+    def __call__(self, canvas: StructuredCanvas, document: Any) -> None:
+        left, bottom = self.frame
+        right = left + style.LIVE_WIDTH
+        head = bottom + style.LIVE_HEIGHT + style.HEADER_ABOVE
+        foot = bottom - style.FOOTER_BELOW
+        page = canvas.getPageNumber()
+        self.pages = page
+        made = named("furniture")
+        with canvas.artifact():
+            canvas.setStrokeColor(HexColor(style.HAIR))
+            canvas.setLineWidth(style.FURNITURE_RULE)
+            canvas.line(left, head - 4, right, head - 4)
+            canvas.line(left, foot + 9, right, foot + 9)
+            canvas.setFont(BODY, made.fontSize)
+            canvas.setFillColor(made.textColor)
+            canvas.drawRightString(right, head, self.furniture.number)
+            if page > 1:
+                canvas.drawString(left, head, self.furniture.title)
+            canvas.drawString(left, foot, self.furniture.footer)
+            if self.furniture.stamp:
+                self._stamp(canvas, left + style.LIVE_WIDTH / 2, head)
+            canvas.saveState()
+            canvas.translate(right, foot)
+            canvas.doForm(f"footer-{page}")
+            canvas.restoreState()
+
+    def _stamp(self, canvas: StructuredCanvas, middle: float, y: float) -> None:
+        words, size = self.furniture.stamp, 8.6
+        half = width(words, STRONG, size) / 2 + 6
+        canvas.setStrokeColor(HexColor(style.CARE))
+        canvas.setFillColor(HexColor(style.CARE))
+        canvas.setLineWidth(0.9)
+        canvas.rect(middle - half, y - 0.5, 2 * half, 13, stroke=1, fill=0)
+        canvas.setFont(STRONG, size)
+        canvas.drawCentredString(middle, y + 3, words)
+
+
+class _Document(BaseDocTemplate):  # type: ignore[misc]
+    def handle_documentBegin(self) -> None:  # noqa: N802 - reportlab's name
+        super().handle_documentBegin()
+        self.canv.figures = {}
+
+
+def paper_size(paper: str) -> tuple[float, float]:
+    """Width and height [pt] of ``a4`` or ``letter``."""
+    wide, high = style.PAPERS_MM[paper]
+    return wide * style.POINTS_PER_MM, high * style.POINTS_PER_MM
+
+
+def lay_out(story: Sequence[Any], furniture: Furniture, *, paper: str, author: str = "") -> Laid:
+    """Lay ``story`` out on ``paper`` in a single pass.
+
+    Args:
+        story: flowables; those that are content have a ``hang`` method.
+        furniture: what every page repeats.
+        paper: ``a4`` or ``letter``.
+        author: for the document information.
+    """
+    register()
+    size = paper_size(paper)
+    left = (size[0] - style.LIVE_WIDTH) / 2
+    bottom = (size[1] - style.LIVE_HEIGHT) / 2 - style.LIVE_SHIFT_DOWN
+    frame = Frame(
+        left, bottom, style.LIVE_WIDTH, style.LIVE_HEIGHT, leftPadding=0, rightPadding=0, topPadding=0, bottomPadding=0
+    )
+    page = _Page(size, furniture, (left, bottom))
+    out = io.BytesIO()
+    document = _Document(
+        out,
+        pagesize=size,
+        pageTemplates=[PageTemplate(id="page", frames=[frame], onPage=page)],
+        title=plain(furniture.title),
+        author=plain(author),
+        lang=LANGUAGE,
+        displayDocTitle=True,
+        initialFontName=BODY,
+        initialFontSize=style.BODY[0],
+        initialLeading=style.BODY[1],
+    )
+    root = Node("Document")
+    section = root
+    for flowable in story:
+        if isinstance(flowable, Heading) and flowable.level == 1:
+            section = root.add("Sect")
+        if hasattr(flowable, "hang"):
+            flowable.hang(section)
+    document.build([*story, _Totals()], canvasmaker=StructuredCanvas)
+    return Laid(out.getvalue(), dict(document.canv.figures), root, page.pages)

@@ -1,0 +1,88 @@
+"""Foreign text made safe and showable: every string of a build file passes here before it is set."""
+
+from __future__ import annotations
+
+import unicodedata
+from functools import lru_cache
+from typing import Final
+from xml.sax.saxutils import escape
+
+from dossier.pdf.fonts import BODY, SYMBOLS, face_for
+
+_RUN_SHOWN: Final = 6  # of a run of signs no face can show, so many are spelt out
+_BIDI: Final = frozenset("\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
+_DROPPED: Final = frozenset("\ufeff\u00ad\u200b\u200c\u200d\u2060") | _BIDI
+
+
+def _is_dropped(char: str) -> bool:
+    """Control characters, lone surrogates, non-characters, and marks that steer or hide text."""
+    code = ord(char)
+    if char in _DROPPED or (code & 0xFFFE) == 0xFFFE or 0xFDD0 <= code <= 0xFDEF:
+        return True
+    return unicodedata.category(char) in ("Cc", "Cs")
+
+
+@lru_cache(maxsize=4096)
+def _shows(char: str) -> bool:
+    """Whether a face has the character and we may set it: right-to-left scripts would come out reversed."""
+    if ord(char) > 0xFFFF or unicodedata.bidirectional(char) in ("R", "AL", "AN"):
+        return False
+    return face_for(char) is not None
+
+
+def clean(text: str) -> str:
+    """Normalise ``text`` and replace what cannot be shown by its code in square brackets.
+
+    The line feed stays; other white space becomes a space. A long run of unshowable characters is spelt out at
+    its start and then counted, so that nothing vanishes unseen: ``[U+4E2D][U+6587]``.
+    """
+    kept = unicodedata.normalize("NFC", text.replace("\r\n", "\n").replace("\t", " "))
+    out: list[str] = []
+    hidden: list[str] = []
+
+    def flush() -> None:
+        if hidden:
+            out.extend(f"[U+{ord(char):04X}]" for char in hidden[:_RUN_SHOWN])
+            if len(hidden) > _RUN_SHOWN:
+                out.append(f"[{len(hidden) - _RUN_SHOWN} more]")
+            hidden.clear()
+
+    for char in kept:
+        if char == "\n" or (char not in "\u2028\u2029" and not _is_dropped(char) and _shows(char)):
+            flush()
+            out.append(char)
+        elif char in "\u2028\u2029":
+            flush()
+            out.append("\n")
+        elif not _is_dropped(char):
+            hidden.append(char)
+    flush()
+    return "".join(out)
+
+
+def markup(text: str) -> str:
+    """``text`` as paragraph markup that shows it literally, whatever it contains."""
+    out: list[str] = []
+    run: list[str] = []
+    face = BODY
+
+    def flush() -> None:
+        if run:
+            body = escape("".join(run)).replace("\n", "<br/>")
+            out.append(f'<font name="{SYMBOLS}">{body}</font>' if face == SYMBOLS else body)
+            run.clear()
+
+    for char in clean(text):
+        wanted = BODY if char == "\n" else (face_for(char) or BODY)
+        if wanted != face:
+            flush()
+            face = wanted
+        run.append(char)
+    flush()
+    return "".join(out)
+
+
+def plain(text: str, limit: int = 200) -> str:
+    """``text`` on one line without markup, at most ``limit`` characters: titles, bookmarks, figure labels."""
+    line = " ".join(clean(text).split())
+    return line if len(line) <= limit else line[: limit - 1].rstrip() + "…"
