@@ -9,12 +9,14 @@ from dossier.buildfile.quantities import QuantityError, bare_number, expected, p
 from dossier.buildfile.schema import Schema
 from dossier.buildfile.words import flow, in_words
 
+_BASES = frozenset(basis.value for basis in Basis)
+
 
 def read_quantity(value: Any, schema: Schema, path: str) -> Quantity:
     """A quantity from plain text, or from a map with ``value``, ``basis`` and ``tolerance``.
 
     Args:
-        value: what the build file says.
+        value: what the build file says; a map has a ``value``.
         schema: the part of the schema that declares the quantity.
         path: dotted path, kept with the quantity.
 
@@ -25,34 +27,31 @@ def read_quantity(value: Any, schema: Schema, path: str) -> Quantity:
     if not isinstance(value, dict):
         text = _text(kind, value)
         return Quantity(_within(kind, text, schema), text, path)
-    if "value" not in value:
-        raise QuantityError("missing-key", "has no `value`", expected(kind), "add `value`, or write the quantity alone")
-    text = _text(kind, value["value"], "value")
     try:
+        text = _text(kind, value["value"])
         si = _within(kind, text, schema)
     except QuantityError as bad:
         raise bad.inside("value") from None
-    stated = value.get("basis")
-    basis = Basis(stated) if stated in {b.value for b in Basis} else Basis.DATASHEET  # a wrong word is reported itself
+    stated = value.get("basis", "datasheet")
+    basis = Basis(stated) if stated in _BASES else Basis.DATASHEET  # a wrong word is reported on its own
     tolerance = None
     if "tolerance" in value:
         try:
-            tolerance = _tolerance(kind, _text("fraction", value["tolerance"], "tolerance", kind), si, schema)
+            tolerance = _tolerance(kind, value["tolerance"], si, schema)
         except QuantityError as bad:
             raise bad.inside("tolerance") from None
     return Quantity(si, text, path, basis, tolerance)
 
 
-def _text(kind: str, value: Any, field: str = "", of: str = "") -> str:
+def _text(kind: str, value: Any) -> str:
     """The text of a quantity; a number is only text where the kind has no unit."""
     if isinstance(value, str):
         return value
     if isinstance(value, (int, float)) and not isinstance(value, bool):
-        if "ratio" in (kind, of):
+        if kind == "ratio":
             return str(value)
-        raise bare_number(of or kind, str(value)).inside(field)
-    wanted = expected(of or kind)
-    raise QuantityError("wrong-type", f"is {in_words(value)}: `{flow(value)}`", wanted).inside(field)
+        raise bare_number(kind, str(value))
+    raise QuantityError("wrong-type", f"is {in_words(value)}: `{flow(value)}`", expected(kind))
 
 
 def _within(kind: str, text: str, schema: Schema) -> float:
@@ -71,13 +70,14 @@ def _within(kind: str, text: str, schema: Schema) -> float:
     return si
 
 
-def _tolerance(kind: str, text: str, si: float, schema: Schema) -> float:
+def _tolerance(kind: str, value: Any, si: float, schema: Schema) -> float:
+    text = _text(kind, value)
     half = parse_tolerance(kind, text, si)
     if half <= 0:
-        raise QuantityError("out-of-range", f"has a tolerance of `{text}`", "a tolerance above zero")
+        raise QuantityError("out-of-range", f"is `{text}`", "a tolerance above zero")
     low, above = schema.get("x-minimum"), schema.get("x-above")
     bound = above or low
     if bound and parse(kind, bound) >= 0 and (si - half < 0 or (above and si - half <= 0)):
-        problem = f"has a tolerance of `{text}`, so that its band reaches below or to zero"
+        problem = f"is `{text}`, so that the band reaches zero or less"
         raise QuantityError("out-of-range", problem, "a tolerance smaller than the value")
     return half

@@ -31,5 +31,7 @@ def _is_quantity(patch: Mapping[str, Any]) -> bool:
 def patched_tree(tree: Mapping[str, Any], option: str) -> dict[str, Any]:
     """The tree of a build with one option applied; it has no options itself."""
     changes = tree["options"][option]["changes"]
-    result: dict[str, Any] = merge_patch({key: value for key, value in tree.items() if key != "options"}, changes)
+    result: dict[str, Any] = merge_patch(
+        {key: value for key, value in tree.items() if key != "options"}, changes
+    )
     return result

@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from functools import lru_cache
 
-from dossier.buildfile.names import nearest
 from dossier.buildfile.units import AWG, KINDS, NUMBER, awg_area, kind_of_unit
 
 _MEASURED = re.compile(f"({NUMBER})( ?)(.*)", re.DOTALL)
@@ -110,12 +109,18 @@ def _explain(kind: str, text: str) -> QuantityError:
         return QuantityError("not-finite", f"is not a finite number: `{text}`", wanted)
     found = _MEASURED.fullmatch(text)
     if not found:
-        return QuantityError("not-a-quantity", f"is not a number with a unit: `{text}`", wanted, _tidy(kind, text))
+        return QuantityError(
+            "not-a-quantity", f"is not a number with a unit: `{text}`", wanted, _tidy(kind, text)
+        )
     number, unit = found[1], found[3]
+    if unit and unit[0] in "0123456789.eE":
+        return QuantityError("not-a-quantity", f"is not a number that can be read: `{text}`", wanted)
     if not unit:
         return bare_number(kind, number)
     if kind == "ratio":
-        return QuantityError("wrong-unit", f"takes no unit: `{text}`", wanted, f"write `{number}` if that is meant")
+        return QuantityError(
+            "wrong-unit", f"takes no unit: `{text}`", wanted, f"write `{number}` if that is meant"
+        )
     other = kind_of_unit(unit)
     if other and unit != "AWG" and other != kind:
         return QuantityError("wrong-unit", f"is {KINDS[other].label}: `{text}`", wanted)
@@ -131,20 +136,38 @@ def _explain(kind: str, text: str) -> QuantityError:
 def bare_number(kind: str, number: str) -> QuantityError:
     """The complaint about a number that lost its unit."""
     choices = [f"`{number} {unit}`" for unit in KINDS[kind].listed[:4] if " " not in unit]
-    fix = f"write the unit: {' or '.join(choices)}, whichever is meant"
+    fix = f"write the unit: {' or '.join(choices)}" + (", whichever is meant" if len(choices) > 1 else "")
     if kind == "fraction" and 0 < float(number) <= 1:
         fix = f"write it as a percentage: `{float(number) * 100:g} %`"
     return QuantityError("bare-number", f"has no unit: `{number}`", expected(kind), fix)
 
 
+# Spellings that can only mean one unit. Nothing is guessed from likeness: `5 m m` may be metres or not.
+_SPELLINGS = {
+    "ohms": "ohm", "mohms": "mohm", "milliohm": "mohm", "volt": "V", "volts": "V", "amp": "A", "amps": "A",
+    "mm^2": "mm2", "sqmm": "mm2", "c": "degC", "f": "degF", "deg c": "degC", "deg f": "degF", "feet": "ft",
+    "foot": "ft", "inch": "in", "inches": "in", "metre": "m", "metres": "m", "meter": "m", "meters": "m",
+    "watt": "W", "watts": "W", "sec": "s", "seconds": "s", "minutes": "min", "hours": "h", "awg": "AWG",
+    "percent": "%", "rpm": "rpm", "lbs": "lb", "farad": "F", "hertz": "Hz", "'": "ft", '"': "in",
+}  # fmt: skip
+
+
 def _tidy(kind: str, text: str) -> str:
     """A cure for slips of spelling: spaces, signs, capitals."""
-    tidy = " ".join(text.replace("\u2212", "-").split())
-    found = _MEASURED.fullmatch(tidy)
-    if not found:
+    found = _MEASURED.fullmatch(" ".join(text.replace("\u2212", "-").split()))
+    if not found or found[3][:1] in "0123456789.eE,":
         return ""
-    spellings = [*KINDS[kind].units, *(["AWG"] if kind == "area" else [])]
-    unit = found[3] if found[3] in spellings else nearest(found[3], spellings)
+    spelled = found[3]
+    units = [*KINDS[kind].units, *(["AWG"] if kind == "area" else [])]
+    alike = [unit for unit in units if unit.casefold() == spelled.casefold()]
+    mega = spelled.startswith("M") and spelled not in ("M", "MM", "MM2")
+    unit = (
+        spelled
+        if spelled in units
+        else _SPELLINGS.get(spelled.casefold(), alike[0] if len(alike) == 1 else "")
+    )
+    if unit not in units or mega:
+        return ""
     candidate = f"{found[1]} {unit}"
     try:
         parse(kind, candidate)

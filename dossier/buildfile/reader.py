@@ -56,7 +56,9 @@ def read_build_text(text: bytes, name: str, file: str) -> Build:
 
 
 def option_build(build: Build, option: str) -> Build:
-    """The build with one of its options applied; it has no options itself, and its places lie inside the option.
+    """The build with one of its options applied; its places lie inside the option.
+
+    It has no options itself.
 
     Raises:
         KeyError: there is no such option.
@@ -82,7 +84,11 @@ def _check(data: Any, positions: Positions) -> tuple[Checked, list[Diagnostic]]:
 
 def _patches(tree: Mapping[str, Any]) -> list[str]:
     """Options whose changes can be applied."""
-    return [name for name, option in entries(tree, "options").items() if isinstance(option.get("changes"), Mapping)]
+    return [
+        name
+        for name, option in entries(tree, "options").items()
+        if isinstance(option.get("changes"), Mapping)
+    ]
 
 
 def _option_problems(

@@ -1,4 +1,4 @@
-"""What one part of the build file says about another: names that exist, ends that match, figures that agree."""
+"""What one part of the build file says about another: names exist, ends match, figures agree."""
 
 from __future__ import annotations
 
@@ -68,7 +68,9 @@ class _References:
         driven: set[str] = set()
         for speaker in entries(self.tree, "speakers").values():
             named = speaker.get("amplifier")
-            driven.update([named] if isinstance(named, str) else [n for n in named or [] if isinstance(n, str)])
+            driven.update(
+                [named] if isinstance(named, str) else [n for n in named or [] if isinstance(n, str)]
+            )
         for name in entries(self.tree, "amplifiers"):
             if name not in driven and self.tree.get("speakers"):
                 path = ("amplifiers", name)
@@ -79,7 +81,7 @@ class _References:
                     where,
                     path=dotted(path),
                     expected="a set under `speakers` with this amplifier: the load decides what it draws",
-                    fix=f"add for example `speakers: {{{name}_set: {{amplifier: {name}, coil_impedance: 4 ohm}}}}`",
+                    fix=f"add for example `set: {{amplifier: {name}, coil_impedance: 4 ohm}}` under `speakers`",
                 )
 
     def ends(self) -> Iterator[Diagnostic]:
@@ -132,7 +134,11 @@ class _References:
                 inner = (*path[:-1], last[1:])
                 headline = f"{called(path[:-1])} gives `{seen[key]}` and `{last[1:]}`, which are the same"
                 yield error(
-                    "given-twice", headline, self.positions.key(inner), path=dotted(inner), fix="delete one of the two"
+                    "given-twice",
+                    headline,
+                    self.positions.key(inner),
+                    path=dotted(inner),
+                    fix="delete one of the two",
                 )
             seen.setdefault(key, last[1:])
 
@@ -157,7 +163,9 @@ class _References:
                 if low and high and low.si > high.si:
                     path = (section, name, lower)
                     headline = f"{called(path)} is `{low.text}`, above `{higher}`, `{high.text}`"
-                    yield self.wrong("thresholds-crossed", path, headline, f"`{lower}` at or below `{higher}`")
+                    yield self.wrong(
+                        "thresholds-crossed", path, headline, f"`{lower}` at or below `{higher}`"
+                    )
 
     def sources(self) -> Iterator[Diagnostic]:
         """There is something that delivers current, and a place for what the vehicle draws."""

@@ -1,15 +1,15 @@
-"""What an unquoted YAML scalar means here: `true`, `false`, `null`, whole numbers, plain decimals; all else is text.
+"""What an unquoted YAML scalar means: truth value, `null`, whole number, plain decimal; all else is text.
 
-Other readers of YAML see more in an unquoted word (PyYAML 6.0.4, which follows YAML 1.1, was tried: `NO` is false,
-`0123` is 83, `12:30` is 750). Such words are kept as text here, and refused where text was wanted, so that
-no other reader of the same file can understand it differently.
+Other readers of YAML see more in an unquoted word (PyYAML 6.0.4, which follows YAML 1.1, was tried: `NO` is
+false, `0123` is 83, `12:30` is 750). Such words are kept as text here, and refused where text was wanted, so
+that no other reader of the same file can understand it differently.
 """
 
 from __future__ import annotations
 
 import re
 
-# YAML 1.1 type repository (yaml.org/type: bool, int, float, null, merge) and the YAML 1.2 core schema, ch. 10.3.
+# YAML 1.1 type repository (yaml.org/type: bool, int, float, null, merge); YAML 1.2 core schema, ch. 10.3.
 _AMBIGUOUS = re.compile(
     r"""(?x)
     y|Y|yes|Yes|YES|n|N|no|No|NO|true|True|TRUE|false|False|FALSE|on|On|ON|off|Off|OFF

@@ -13,17 +13,23 @@ Schema = Mapping[str, Any]
 _NAME = "build.schema.json"
 _PACKAGE = FilePath(__file__).resolve().parent.parent
 
-# Every keyword the walker in ``validate`` obeys, and those that only explain. A test holds the schema to this list,
-# so that no keyword can stand in the published file without effect.
+# Every keyword the walker in ``validate`` obeys, our own, and those that only explain. A test holds the schema
+# to these lists, so that no keyword can stand in the published file without effect.
 ASSERTING = frozenset(
-    "type enum const required properties additionalProperties propertyNames minProperties maxProperties "
-    "dependentRequired items minItems maxItems uniqueItems minLength maxLength pattern format minimum maximum "
-    "if then else allOf anyOf $ref".split()
+    {
+        *("type", "enum", "const", "format", "pattern", "minLength", "maxLength", "minimum", "maximum"),
+        *("properties", "required", "dependentRequired", "additionalProperties", "propertyNames"),
+        *("minProperties", "maxProperties", "items", "minItems", "maxItems", "uniqueItems"),
+        *("if", "then", "else", "allOf", "anyOf", "$ref"),
+    }
 )
 OURS = frozenset(
-    "x-quantity x-minimum x-maximum x-above x-allowed x-words x-default x-refers-to x-expected".split()
+    {
+        *("x-quantity", "x-minimum", "x-maximum", "x-above", "x-allowed", "x-words"),  # obeyed
+        *("x-refers-to", "x-expected", "x-synonyms", "x-default"),  # the first obeyed, the others explain
+    }
 )
-EXPLAINING = frozenset("$schema $defs title description examples default".split())
+EXPLAINING = frozenset({"$schema", "$defs", "title", "description", "examples", "default"})
 
 
 class SchemaMissingError(RuntimeError):
@@ -49,7 +55,7 @@ _flattened: dict[int, Schema] = {}
 
 
 def flat(node: Schema) -> Schema:
-    """A part of the schema with its reference followed; what stands beside ``$ref`` goes before what it refers to."""
+    """A part of the schema with its reference followed; what stands beside ``$ref`` goes first."""
     if "$ref" not in node:
         return node
     known = _flattened.get(id(node))

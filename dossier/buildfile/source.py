@@ -12,10 +12,10 @@ from dossier.diagnostic import Diagnostic, Place, Severity
 MAXIMUM_SIZE = 1024 * 1024  # bytes; a build of forty cables takes about 20 kB
 
 _LINE_END = re.compile("\r\n|\r|\n")  # as YAML 1.2 counts lines (ch. 5.4)
-# Control characters except tab and line ends; the further line separators of YAML 1.1, which would move every line
-# number after them; byte order marks inside the text; code points that are no characters.
+# Control characters except tab and line ends; the further line separators of YAML 1.1, which would move every
+# line number after them; byte order marks inside the text; code points that are no characters.
 _CONTROL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u2028\u2029\ufeff\ufffe\uffff\ud800-\udfff]")
-# Unicode Bidirectional Algorithm (UAX 9, ch. 2): embeddings, overrides and isolates reorder what a reader sees.
+# Unicode Bidirectional Algorithm (UAX 9, ch. 2): embeddings, overrides, isolates reorder what a reader sees.
 _BIDI = re.compile("[\u202a-\u202e\u2066-\u2069]")
 
 
@@ -60,23 +60,23 @@ def read_bytes(path: FilePath) -> bytes:
     Raises:
         BuildFileError: it is missing, no regular file, unreadable or too large.
     """
-    file = str(path)
-    shown = f"`{file}`"
-    start = Place(file, 1, 1, "")
+    shown = f"`{path}`"
     try:
         if not stat.S_ISREG(path.stat().st_mode):
             what = "a directory" if path.is_dir() else "not a regular file"
             raise BuildFileError(
-                (error("not-a-file", f"{shown} is {what}", start, expected="one build file, a YAML text"),)
+                (error("not-a-file", f"{shown} is {what}", None, expected="one build file, a YAML text"),)
             )
         with path.open("rb") as stream:
             content = stream.read(MAXIMUM_SIZE + 1)
     except FileNotFoundError:
-        nothing = error("file-not-found", f"there is no file {shown}", start, fix="check the name and the folder")
+        nothing = error(
+            "file-not-found", f"there is no file {shown}", None, fix="check the name and the folder"
+        )
         raise BuildFileError((nothing,)) from None
     except (OSError, ValueError) as problem:  # ValueError: a name that no file can have
         reason = getattr(problem, "strerror", None) or str(problem)
-        raise BuildFileError((error("file-not-readable", f"cannot read {shown}: {reason}", start),)) from None
+        raise BuildFileError((error("file-not-readable", f"cannot read {shown}: {reason}", None),)) from None
     return content
 
 
@@ -103,7 +103,9 @@ def read_source(content: bytes, file: str) -> Source:
     if problems := _invisible(source):
         raise BuildFileError(tuple(problems))
     if not text.strip():
-        empty = error("empty-file", "the file is empty", start, expected="a build file that begins with `format: 1`")
+        empty = error(
+            "empty-file", "the file is empty", start, expected="a build file that begins with `format: 1`"
+        )
         raise BuildFileError((empty,))
     return source
 

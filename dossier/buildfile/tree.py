@@ -1,4 +1,4 @@
-"""Text to plain data with a position for every value: a strict subset of YAML, one document, nothing executed."""
+"""Text to plain data with a position for every value: a strict subset of YAML, nothing executed."""
 
 from __future__ import annotations
 
@@ -11,12 +11,13 @@ import yaml
 from dossier.buildfile.names import Path, dotted
 from dossier.buildfile.scalars import is_ambiguous, read_plain
 from dossier.buildfile.source import Source, error, hidden_character
-from dossier.diagnostic import Diagnostic, Place
+from dossier.buildfile.syntax import MAXIMUM_DEPTH, syntax_problem
+from dossier.diagnostic import Diagnostic
 
-MAXIMUM_DEPTH = 24
 MAXIMUM_NODES = 50_000
 
-# The C parser, ten times faster, where PyYAML was built with it. Only the events are used: nothing is constructed.
+# The C parser, ten times faster, where PyYAML was built with it. Only its events are used: nothing is
+# constructed.
 _PARSER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 
@@ -61,7 +62,7 @@ class Tree:
     problems: tuple[Diagnostic, ...]
 
 
-class _Stop(Exception):
+class _StopError(Exception):
     """Reading cannot go on."""
 
 
@@ -70,10 +71,10 @@ def read_tree(source: Source) -> Tree:
     composer = _Composer(source)
     try:
         data = composer.document()
-    except _Stop:
+    except _StopError:
         data = REFUSED
     except yaml.MarkedYAMLError as problem:
-        composer.syntax(problem)
+        composer.problems.append(syntax_problem(problem, source))
         data = REFUSED
     except (yaml.YAMLError, RecursionError, ValueError) as problem:
         composer.refuse("yaml-syntax", f"the text is not YAML: {problem}", (1, 1, 1))
@@ -92,7 +93,13 @@ class _Composer:
         self.nodes = 0
 
     def refuse(
-        self, code: str, headline: str, at: tuple[int, int, int], path: Path = (), expected: str = "", fix: str = ""
+        self,
+        code: str,
+        headline: str,
+        at: tuple[int, int, int],
+        path: Path = (),
+        expected: str = "",
+        fix: str = "",
     ) -> Refused:
         where = self.source.place(*at)
         self.problems.append(error(code, headline, where, path=dotted(path), expected=expected, fix=fix))
@@ -102,28 +109,34 @@ class _Composer:
         self.parser.get_event()  # start of stream
         event = self.parser.get_event()
         if isinstance(event, yaml.StreamEndEvent):
-            self.refuse("empty-file", "the file holds only comments", (1, 1, 1), expected="`format: 1` and so on")
+            self.refuse(
+                "empty-file", "the file holds only comments", (1, 1, 1), expected="`format: 1` and so on"
+            )
             return REFUSED
         if event.tags:
-            self.refuse("tag", "a `%TAG` directive does not belong into a build file", _span(event), fix="delete it")
+            self.refuse(
+                "tag", "a `%TAG` directive does not belong into a build file", _span(event), fix="delete it"
+            )
         data = self.node(self.parser.get_event(), (), 0)
         self.parser.get_event()  # end of document
         event = self.parser.get_event()
         if not isinstance(event, yaml.StreamEndEvent):
             headline = "a second document begins here; a build file holds one"
-            self.refuse("several-documents", headline, _span(event), fix="delete the `---` line or split the file")
+            self.refuse(
+                "several-documents", headline, _span(event), fix="delete the `---` line or split the file"
+            )
         return data
 
     def node(self, event: Any, path: Path, depth: int, key: tuple[Mark, bool] | None = None) -> Any:
-        """The value that begins with ``event``; ``key`` is the mark of its key and whether that is ambiguous."""
+        """The value that begins with ``event``; ``key``: the mark of its key, and whether that is ambiguous."""
         at = _span(event)
         self.nodes += 1
         if self.nodes > MAXIMUM_NODES:
             self.refuse("too-many-values", f"the file holds more than {MAXIMUM_NODES} values", at, path)
-            raise _Stop
+            raise _StopError
         if depth > MAXIMUM_DEPTH:
             self.refuse("too-deep", f"values are nested more than {MAXIMUM_DEPTH} deep", at, path)
-            raise _Stop
+            raise _StopError
         key_at, key_plain = (key[0].value, key[1]) if key else (at, False)
         if isinstance(event, yaml.AliasEvent):
             self.marks[path] = Mark(at, key_at, False, key_plain)
@@ -138,7 +151,11 @@ class _Composer:
         if isinstance(event, yaml.ScalarEvent):
             return self.scalar(event, at, path, key_at, key_plain) if good else REFUSED
         self.marks[path] = Mark(at, key_at, False, key_plain, False)
-        data = self.mapping(path, depth) if isinstance(event, yaml.MappingStartEvent) else self.items(path, depth)
+        data = (
+            self.mapping(path, depth)
+            if isinstance(event, yaml.MappingStartEvent)
+            else self.items(path, depth)
+        )
         return data if good else REFUSED
 
     def unmarked(self, event: Any, at: tuple[int, int, int], path: Path) -> bool:
@@ -163,6 +180,10 @@ class _Composer:
                 headline = f"the text contains a character that cannot be seen, {hidden}"
                 return self.refuse("control-character", headline, at, path, fix="delete the escape")
             return text
+        if not text and path and str(path[-1])[:1].isdigit():
+            headline = f"`{path[-1]}` has no value: was the comma before it meant as a decimal point?"
+            fix = "write decimals with a point; between { } and [ ] a comma begins the next entry"
+            return self.refuse("decimal-comma", headline, key_at, path, "a value after a colon", fix)
         if not text:
             return self.refuse(
                 "empty-value",
@@ -192,12 +213,16 @@ class _Composer:
             if name in seen:
                 headline = f"`{name}` is written twice, on line {seen[name]} and on line {at[0]}"
                 expected = "every name once; of two values one would be lost"
-                self.refuse("duplicate-key", headline, at, (*path, name), expected, "delete or rename one of the two")
+                self.refuse(
+                    "duplicate-key", headline, at, (*path, name), expected, "delete or rename one of the two"
+                )
                 self.skip(self.parser.get_event())
                 continue
             seen[name] = at[0]
             ambiguous = event.style in (None, "") and is_ambiguous(name)
-            result[name] = self.node(self.parser.get_event(), (*path, name), depth + 1, (Mark(at, at), ambiguous))
+            result[name] = self.node(
+                self.parser.get_event(), (*path, name), depth + 1, (Mark(at, at), ambiguous)
+            )
         return result
 
     def skip(self, event: Any) -> None:
@@ -207,8 +232,12 @@ class _Composer:
             depth += isinstance(event, yaml.CollectionStartEvent) - isinstance(event, yaml.CollectionEndEvent)
             self.nodes += 1
             if depth > MAXIMUM_DEPTH or self.nodes > MAXIMUM_NODES:
-                self.refuse("too-deep", "too many values, or nested too deep, in a value that was refused", _span(event))
-                raise _Stop
+                self.refuse(
+                    "too-deep",
+                    "too many values, or nested too deep, in a value that was refused",
+                    _span(event),
+                )
+                raise _StopError
             if depth == 0:
                 return
             event = self.parser.get_event()
@@ -229,40 +258,11 @@ class _Composer:
             self.refuse("merge-key", headline, at, path, fix="write the values out")
             return None
         if not name or hidden_character(name):
-            self.refuse("key-not-text", "the name on the left of the colon is empty or cannot be seen", at, path)
+            self.refuse(
+                "key-not-text", "the name on the left of the colon is empty or cannot be seen", at, path
+            )
             return None
         return name
-
-    def syntax(self, problem: yaml.MarkedYAMLError) -> None:
-        """The parser's own complaint, with a hint where the cause is a well-known one."""
-        mark = problem.problem_mark or problem.context_mark
-        line, column = (mark.line + 1, mark.column + 1) if mark else (1, 1)
-        place: Place = self.source.place(line, column)
-        said = problem.problem or problem.context or str(problem)
-        context = f" {problem.context}" if problem.context and problem.problem else ""
-        if problem.context_mark and context and problem.context_mark.line + 1 != line:
-            context += f" begun on line {problem.context_mark.line + 1}"
-        if "nesting depth" in said:
-            self.refuse("too-deep", f"values are nested more than {MAXIMUM_DEPTH} deep", (line, column, 1))
-            return
-        self.refuse("yaml-syntax", f"the text is not YAML: {said}{context}", (line, column, 1), fix=_hint(place, said))
-
-
-def _hint(place: Place, said: str) -> str:
-    rest = place.text[place.column - 1 :]
-    if "\t" in place.text[: len(place.text) - len(place.text.lstrip())] or rest.startswith("\t"):
-        return "indent with spaces, not with tabs"
-    if "mapping values are not allowed" in said:
-        return "put a text that contains `: ` in quotes; check the indentation of this line"
-    if rest[:1] in ("@", "`", "%"):
-        return f"put a text that begins with `{rest[0]}` in quotes"
-    if "',' or" in said:
-        return "close the bracket, or put a comma between its entries; text with , [ ] { } needs quotes there"
-    if "block end" in said or "expected <block" in said:
-        return "give this line the same indentation as the entries above it"
-    if "quoted scalar" in said or "end of stream" in said:
-        return "close the quotes"
-    return ""
 
 
 def _span(event: Any) -> tuple[int, int, int]:

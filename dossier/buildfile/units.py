@@ -43,16 +43,19 @@ class Kind:
         return f"{', '.join(first)} or {last}" if first else last
 
 
-# Greek capital omega and the ohm sign look alike, and so do the micro sign and Greek mu: both spellings are accepted.
+# Greek capital omega and the ohm sign look alike, and so do the micro sign and Greek mu: both are accepted.
 _OHM = ("ohm", "Ω", "\u2126")
 _MICRO = ("u", "µ", "\u03bc")
 _RESISTANCE = (
-    {o: 1.0 for o in _OHM} | {f"m{o}": 1e-3 for o in _OHM} | {f"{m}{o}": 1e-6 for m in _MICRO for o in _OHM}
+    dict.fromkeys(_OHM, 1.0) | {f"m{o}": 1e-3 for o in _OHM} | {f"{m}{o}": 1e-6 for m in _MICRO for o in _OHM}
 )
 
 KINDS: Mapping[str, Kind] = {
     "length": Kind(
-        "a length", {"m": 1.0, "cm": 0.01, "mm": 1e-3, "ft": FOOT, "in": INCH}, ("m", "cm", "mm", "ft", "in"), "5.1 m"
+        "a length",
+        {"m": 1.0, "cm": 0.01, "mm": 1e-3, "ft": FOOT, "in": INCH},
+        ("m", "cm", "mm", "ft", "in"),
+        "5.1 m",
     ),
     "area": Kind("a conductor size", {"mm2": 1e-6, "mm²": 1e-6}, ("mm2", "AWG"), "50 mm2"),
     "temperature": Kind(
@@ -97,7 +100,7 @@ def awg_area(size: str) -> float:
     else:
         number = int(size)
     diameter = 0.005 * INCH * 92.0 ** ((36 - number) / 39)
-    return pi / 4 * diameter**2
+    return float(pi / 4 * diameter**2)
 
 
 @cache

@@ -1,18 +1,70 @@
-"""Whether current can flow: every amplifier between the positive and the negative of a source."""
+"""Whether current can flow: every device between the positive and the negative of a source."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
 from typing import Any
 
-from dossier.buildfile.names import Path, called, dotted, listed
+from dossier.buildfile.names import Path, called, dotted
 from dossier.buildfile.positions import Positions
 from dossier.buildfile.references import entries
 from dossier.buildfile.source import error
 from dossier.diagnostic import Diagnostic
 
-_SOURCES = ("supplies", "batteries")
-_DEVICES = ("supplies", "batteries", "capacitor_banks", "amplifiers")
+_SECTIONS = ("amplifiers", "batteries", "supplies", "capacitor_banks")
+Links = list[tuple[str, str]]
+
+
+@dataclass(frozen=True, slots=True)
+class _Device:
+    """Something that needs both poles: where it is, and whether it delivers by itself."""
+
+    path: Path
+    at: str
+    source: bool
+
+    @property
+    def name(self) -> str:
+        return f"{called(self.path)} at `{self.at}`"
+
+
+def check_wiring(tree: Mapping[str, Any], positions: Positions) -> Iterator[Diagnostic]:
+    """What is cut off, in words of the build file. Only for a tree without other problems."""
+    cables = entries(tree, "cables").values()
+    supplies = entries(tree, "supplies")
+    feeds = [_ends(c) for c in cables if c["role"] == "feed"]
+    feeds += [_ends(c) for c in entries(tree, "couplings").values()]
+    returns = [_ends(c) for c in cables if c["role"] == "return"]
+    converters = {name: s for name, s in supplies.items() if s["kind"] == "dc_dc"}
+    links = [(s["from"], s["at"]) for s in converters.values()]
+    devices = list(_devices(tree, set(converters)))
+    powered = {place for d in devices if d.source for place in _fed_from(d.at, feeds, links)}
+    cut_off = [(d.path, d.at) for d in devices if d.at not in powered]
+    cut_off += [
+        (("supplies", n, "from"), s["from"]) for n, s in converters.items() if s["from"] not in powered
+    ]
+    for path, place in cut_off:
+        yield _no_feed(path, place, positions)
+    fed = [d for d in devices if d.at in powered]
+    while fed:
+        # A converter's negative is common to both sides: what it joins must share a return as well.
+        together = _joined(fed[0].at, feeds + links)
+        yield from _no_return([d for d in fed if d.at in together], returns, positions)
+        fed = [d for d in fed if d.at not in together]
+
+
+def _ends(entry: Mapping[str, Any]) -> tuple[str, str]:
+    return entry["from"], entry["to"]
+
+
+def _devices(tree: Mapping[str, Any], converters: set[str]) -> Iterator[_Device]:
+    for section in _SECTIONS:
+        for name, entry in entries(tree, section).items():
+            source = section == "batteries" or (section == "supplies" and name not in converters)
+            yield _Device((section, name), entry["at"], source)
+    if place := tree["vehicle"].get("base_load", {}).get("at"):
+        yield _Device(("vehicle", "base_load"), place, False)
 
 
 def _joined(start: str, links: Iterable[tuple[str, str]]) -> set[str]:
@@ -30,50 +82,19 @@ def _joined(start: str, links: Iterable[tuple[str, str]]) -> set[str]:
     return reached
 
 
-def check_wiring(tree: Mapping[str, Any], positions: Positions) -> Iterator[Diagnostic]:
-    """What is cut off, in words of the build file. Only for a tree without other problems."""
-    cables, supplies = entries(tree, "cables").values(), entries(tree, "supplies")
-    feeds = [(c["from"], c["to"]) for c in cables if c["role"] == "feed"]
-    feeds += [(c["from"], c["to"]) for c in entries(tree, "couplings").values()]
-    returns = [(c["from"], c["to"]) for c in cables if c["role"] == "return"]
-    # A converter passes power on, and its negative is common to both sides.
-    converters = [(s["from"], s["at"]) for s in supplies.values() if s["kind"] == "dc_dc"]
-    at = {(section, name): e["at"] for section in _DEVICES for name, e in entries(tree, section).items()}
-    own = {
-        place
-        for (section, name), place in at.items()
-        if section in _SOURCES and not (section == "supplies" and supplies[name]["kind"] == "dc_dc")
-    }
-    # Converters are joined like feeds here: what lies behind one is fed if what lies before it is.
-    powered = {place for source in own for place in _fed_from(source, feeds, converters)}
-    base = tree["vehicle"].get("base_load", {}).get("at")
-    uses: list[tuple[Path, str]] = [(key, place) for key, place in at.items()]
-    uses += [(("vehicle", "base_load"), base)] if base else []
-    for path, place in uses:
-        if place not in powered:
-            yield _cut_off(path, place, positions)
-        else:
-            yield from _no_return(path, place, feeds + converters, returns, at, positions)
-    for name, supply in supplies.items():
-        if supply["kind"] == "dc_dc" and supply["from"] not in powered:
-            yield _cut_off(("supplies", name, "from"), supply["from"], positions)
-
-
-def _fed_from(start: str, feeds: list[tuple[str, str]], converters: list[tuple[str, str]]) -> set[str]:
+def _fed_from(start: str, feeds: Links, converters: Links) -> set[str]:
     """Locations whose positive a source feeds: both ways over feeds, one way through converters."""
     reached = _joined(start, feeds)
-    while True:
-        beyond = {out for before, out in converters if before in reached and out not in reached}
-        if not beyond:
-            return reached
+    while beyond := {out for before, out in converters if before in reached and out not in reached}:
         for place in beyond:
             reached |= _joined(place, feeds)
+    return reached
 
 
-def _cut_off(path: Path, place: str, positions: Positions) -> Diagnostic:
+def _no_feed(path: Path, place: str, positions: Positions) -> Diagnostic:
     return error(
         "no-feed",
-        f"no battery or supply feeds {called(path)}: its positive, at `{place}`, is reached from none",
+        f"nothing feeds {called(path)}: no battery or supply reaches the positive of `{place}`",
         positions.key(path),
         path=dotted(path),
         expected=f"feed cables or couplings from a source to `{place}`",
@@ -81,25 +102,27 @@ def _cut_off(path: Path, place: str, positions: Positions) -> Diagnostic:
     )
 
 
-def _no_return(
-    path: Path,
-    place: str,
-    feeds: list[tuple[str, str]],
-    returns: list[tuple[str, str]],
-    at: Mapping[tuple[str, str], str],
-    positions: Positions,
-) -> Iterator[Diagnostic]:
-    """Whatever is joined by positives must be joined by negatives as well."""
-    positives = _joined(place, feeds)
-    negatives = _joined(place, returns)
-    sources = sorted({there for (section, _), there in at.items() if section in _SOURCES and there in positives})
-    missing = [there for there in sources if there not in negatives]
-    if missing:
+def _no_return(devices: list[_Device], returns: Links, positions: Positions) -> Iterator[Diagnostic]:
+    """Devices whose positives are joined need joined negatives; one complaint for each group left out."""
+    groups: list[list[_Device]] = []
+    rest = devices
+    while rest:
+        reached = _joined(rest[0].at, returns)
+        groups.append([d for d in rest if d.at in reached])
+        rest = [d for d in rest if d.at not in reached]
+    groups.sort(key=len, reverse=True)
+    main = next((group for group in groups if any(d.source for d in group)), groups[0])
+    source = next((d for d in main if d.source), main[0])
+    for group in groups:
+        if group is main:
+            continue
+        first, *others = group
+        also = f"; nor has {', '.join(d.name for d in others)}" if others else ""
         yield error(
             "no-return",
-            f"{called(path)} at `{place}` has no return path to {listed(missing)}",
-            positions.key(path),
-            path=dotted(path),
-            expected=f"return cables, or the body, between the negatives of `{place}` and {listed(missing)}",
-            fix=f"add a cable with `role: return` from `{place}`; for the body add `chassis: true`",
+            f"{first.name} has no return path to {source.name}, though its positive is joined to it{also}",
+            positions.key(first.path),
+            path=dotted(first.path),
+            expected=f"return cables, or the body, between the negatives of `{first.at}` and `{source.at}`",
+            fix=f"add a cable with `role: return` from `{first.at}`; for the body add `chassis: true`",
         )

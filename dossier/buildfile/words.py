@@ -13,7 +13,7 @@ _TYPES = {
     "integer": "a whole number",
     "number": "a number",
     "boolean": "`true` or `false`",
-    "null": "nothing",
+    "null": "no value",
 }
 
 
@@ -21,7 +21,13 @@ def json_type(value: Any) -> str:
     """The JSON type of a value."""
     if value is None:
         return "null"
-    for kind, name in ((bool, "boolean"), (int, "integer"), (float, "number"), (str, "string"), (list, "array")):
+    for kind, name in (
+        (bool, "boolean"),
+        (int, "integer"),
+        (float, "number"),
+        (str, "string"),
+        (list, "array"),
+    ):
         if isinstance(value, kind):
             return name
     return "object"
