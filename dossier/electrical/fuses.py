@@ -169,7 +169,8 @@ def selectivity_ratio(
         downstream: (multiple, *longest* time [s]) of the fuse nearer the load.
 
     Returns:
-        The largest, over time, of the downstream multiple over the upstream one; I^2 t constant beyond the curves.
+        The largest, over time, of the downstream multiple over the upstream one; I^2 t is
+        constant beyond the curves.
     """
     times = {t for _, t in upstream} | {t for _, t in downstream}
     return max(multiple_for(t, downstream) / multiple_for(t, upstream) for t in times)
