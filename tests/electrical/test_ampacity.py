@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import pytest
 
 from dossier.electrical.ampacity import (
@@ -88,7 +90,7 @@ def test_interpolation_is_monotone_and_bounded(insulation: int) -> None:
     """Between two published rows the current lies between theirs and rises with area."""
     gauges = list(TABLE)
     column = COLUMNS.index(insulation)
-    for thin, thick in zip(gauges, gauges[1:], strict=False):
+    for thin, thick in pairwise(gauges):
         a0, a1 = awg_area(thin), awg_area(thick)
         steps = [base_ampacity(a0 + (a1 - a0) * k / 10, insulation) for k in range(1, 10)]
         assert steps == sorted(steps)
@@ -109,7 +111,19 @@ def test_clad_aluminium_factor() -> None:
 @pytest.mark.published
 def test_bundling_never_exceeds_the_nec() -> None:
     """NEC 310.15(B)(3)(a), read: 4-6 0.80, 7-9 0.70, 10-20 0.50, 21-30 0.45, 31-40 0.40, 41 up 0.35."""
-    printed = {4: 0.8, 6: 0.8, 7: 0.7, 9: 0.7, 10: 0.5, 20: 0.5, 21: 0.45, 30: 0.45, 31: 0.4, 40: 0.4, 41: 0.35}
+    printed = {
+        4: 0.8,
+        6: 0.8,
+        7: 0.7,
+        9: 0.7,
+        10: 0.5,
+        20: 0.5,
+        21: 0.45,
+        30: 0.45,
+        31: 0.4,
+        40: 0.4,
+        41: 0.35,
+    }
     for count, factor in printed.items():
         assert bundling_factor(count).value <= factor
     assert bundling_factor(21).value == 0.45

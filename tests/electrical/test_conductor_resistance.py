@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import pytest
 
 from dossier.electrical.conductors import awg_of, lowest_resistance, resistance, temperature_factor
@@ -23,7 +25,7 @@ CLASS_5 = {
     1.5: 13.3, 2.5: 7.98, 4: 4.95, 6: 3.3, 10: 1.91, 16: 1.21, 25: 0.78, 35: 0.554, 50: 0.386, 70: 0.272, 95: 0.206,
     120: 0.161, 150: 0.129, 185: 0.106, 240: 0.0801,
 }  # fmt: skip
-CLASS_2_ALUMINIUM = {10: 3.08, 25: 1.2, 50: 0.641, 95: 0.32, 240: 0.125}
+CLASS_2_ALUMINIUM: dict[float, float] = {10: 3.08, 25: 1.2, 50: 0.641, 95: 0.32, 240: 0.125}
 
 
 @pytest.mark.published
@@ -66,7 +68,7 @@ def test_metric_aluminium_takes_the_published_limit(size: float) -> None:
 @pytest.mark.published
 def test_temperature_law_against_iec_factors() -> None:
     """IEC 60228 prints factors to 20 degC of 0.980 at 25 and 0.833 at 70 degC; ours agree within 0.4 %."""
-    printed = {5: 1.064, 25: 0.980, 50: 0.893, 70: 0.833, 100: 0.758}
+    printed: dict[float, float] = {5: 1.064, 25: 0.980, 50: 0.893, 70: 0.833, 100: 0.758}
     for temperature, factor in printed.items():
         assert 1.0 / temperature_factor("copper", temperature) == pytest.approx(factor, rel=4e-3)
 
@@ -84,7 +86,7 @@ def test_between_sizes_resistance_never_rises_with_area() -> None:
     areas = [1e-6 * (1.0 + 0.37 * i) for i in range(900)]
     plain = [a for a in areas if awg_of(a) is None]
     values = [resistance(a, 1.0) for a in plain]
-    assert all(b < a for a, b in zip(values, values[1:], strict=False))
+    assert all(b < a for a, b in pairwise(values))
     assert all(resistance(a, 1.0) >= lowest_resistance(a, 1.0) for a in areas)
 
 

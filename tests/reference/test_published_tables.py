@@ -24,7 +24,9 @@ AWG_TABLE = {
 def test_awg_geometry(gauge: str) -> None:
     """Diameter and area of every gauge agree with a printed wire table to its last digit."""
     diameter, area = AWG_TABLE[gauge]
-    assert awg_diameter(gauge) / INCH == pytest.approx(diameter, abs=0.6 * 10 ** -(4 if diameter >= 0.1 else 5))
+    assert awg_diameter(gauge) / INCH == pytest.approx(
+        diameter, abs=0.6 * 10 ** -(4 if diameter >= 0.1 else 5)
+    )
     assert awg_area(gauge) / CIRCULAR_MIL == pytest.approx(area, rel=6e-4)
 
 

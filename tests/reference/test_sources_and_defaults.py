@@ -55,7 +55,17 @@ def test_battery_resistance_covers_the_tested_blocks() -> None:
 
     NREL ADVISOR 2003 lead-acid data files, read: (Ah, mohm) of each block at 100 % state of charge.
     """
-    blocks = [(12, 28), (17.9, 50), (18, 15), (25, 12.2), (28, 11), (55, 2.8), (91, 1.769), (91, 3.75), (104, 4.0)]
+    blocks = [
+        (12, 28),
+        (17.9, 50),
+        (18, 15),
+        (25, 12.2),
+        (28, 11),
+        (55, 2.8),
+        (91, 1.769),
+        (91, 3.75),
+        (104, 4.0),
+    ]
     band = DEFAULTS["agm.resistance"].band
     inside = [band.low <= ah * 3600 * mohm * 1e-3 <= band.high for ah, mohm in blocks]
     assert inside.count(False) == 1
