@@ -107,13 +107,16 @@ def _explain(kind: str, text: str) -> QuantityError:
         )
     if _NOT_FINITE.match(text):
         return QuantityError("not-finite", f"is not a finite number: `{text}`", wanted)
+    if kind == "area" and text.endswith("AWG"):
+        sizes = "a gauge from `4/0 AWG` to `40 AWG`, or square millimetres, for example `50 mm2`"
+        return QuantityError("out-of-range", f"is not an American wire gauge size: `{text}`", sizes)
     found = _MEASURED.fullmatch(text)
     if not found:
         return QuantityError(
             "not-a-quantity", f"is not a number with a unit: `{text}`", wanted, _tidy(kind, text)
         )
     number, unit = found[1], found[3]
-    if unit and unit[0] in "0123456789.eE":
+    if unit[:1] in tuple("0123456789.") or (unit[:1] in ("e", "E") and not found[2]):
         return QuantityError("not-a-quantity", f"is not a number that can be read: `{text}`", wanted)
     if not unit:
         return bare_number(kind, number)
@@ -127,9 +130,7 @@ def _explain(kind: str, text: str) -> QuantityError:
     if _CURRENCY.fullmatch(unit) and unit != "AWG":
         return QuantityError("wrong-unit", f"is an amount of money: `{text}`", wanted)
     if unit == "AWG":
-        problem = "is a conductor size" if kind != "area" else "is not an American wire gauge size"
-        sizes = "" if kind != "area" else "; gauges run from 4/0 AWG to 40 AWG"
-        return QuantityError("wrong-unit", f"{problem}: `{text}`", wanted + sizes)
+        return QuantityError("wrong-unit", f"is a conductor size: `{text}`", wanted)
     return QuantityError("unknown-unit", f"has an unknown unit: `{text}`", wanted, _tidy(kind, text))
 
 

@@ -8,6 +8,7 @@ from typing import Any
 
 from dossier.buildfile.construct import construct
 from dossier.buildfile.model import Build
+from dossier.buildfile.names import dotted
 from dossier.buildfile.options import patched_tree
 from dossier.buildfile.positions import Positions
 from dossier.buildfile.references import check_references, entries
@@ -15,7 +16,7 @@ from dossier.buildfile.source import BuildFileError, Source, error, read_bytes, 
 from dossier.buildfile.tree import read_tree
 from dossier.buildfile.validate import Checked, validate
 from dossier.buildfile.wiring import check_wiring
-from dossier.diagnostic import Diagnostic
+from dossier.diagnostic import Diagnostic, Place
 
 __all__ = ["BuildFileError", "option_build", "read_build", "read_build_text"]
 
@@ -45,7 +46,7 @@ def read_build_text(text: bytes, name: str, file: str) -> Build:
     source = read_source(text, file)
     tree = read_tree(source)
     positions = Positions(source, tree.marks)
-    checked, problems = _check(tree.data, positions)
+    checked, problems = _check(tree.data, positions, whole=not tree.problems)
     problems = [*tree.problems, *problems]
     if isinstance(tree.data, dict):
         for option in _patches(tree.data):
@@ -66,18 +67,18 @@ def option_build(build: Build, option: str) -> Build:
     source = read_source(build.text, next(iter(build.places.values())).file)
     positions = Positions(source, read_tree(source).marks, option)
     tree = patched_tree(build.tree, option)
-    checked, problems = _check(tree, positions)
+    checked, problems = _check(tree, positions, whole=True)
     if problems:
         raise BuildFileError(_in_order(problems, source))
     return construct(tree, checked, positions, build.name, build.text)
 
 
-def _check(data: Any, positions: Positions) -> tuple[Checked, list[Diagnostic]]:
+def _check(data: Any, positions: Positions, *, whole: bool) -> tuple[Checked, list[Diagnostic]]:
     checked = validate(data, positions)
     problems = checked.problems
     if isinstance(data, dict):
         problems = [*problems, *check_references(data, checked, positions)]
-        if not problems:
+        if whole and not problems:  # what was refused may be the very cable that is missed
             problems = list(check_wiring(data, positions))
     return checked, problems
 
@@ -94,21 +95,19 @@ def _patches(tree: Mapping[str, Any]) -> list[str]:
 def _option_problems(
     tree: Mapping[str, Any], option: str, positions: Positions, known: list[Diagnostic]
 ) -> list[Diagnostic]:
-    """Problems that only an option brings; its position is where the option says it."""
-    patched = Positions(positions.source, positions.marks, option)
-    _, problems = _check(patched_tree(tree, option), patched)
-    old = {(problem.code, problem.path) for problem in known}
+    """Problems that only an option brings; their position is where the option says it."""
     changes = ("options", option, "changes")
-    first = positions.mark(changes)
-    last = positions.source
+    patched = Positions(positions.source, positions.marks, option)
+    whole = not any(problem.path.startswith(dotted(changes)) for problem in known)
+    _, problems = _check(patched_tree(tree, option), patched, whole=whole)
+    old = {(problem.code, problem.path, problem.where) for problem in known}
     found = []
     for problem in problems:
-        if (problem.code, problem.path) in old:
+        if (problem.code, problem.path, problem.where) in old:
             continue
-        where = problem.where
-        if where is None or not _inside(where.line, where.column, changes, positions):
-            where = last.place(*first.key) if first else where
-        path = f"{'.'.join(changes)}.{problem.path}" if problem.path else ".".join(changes)
+        inside = problem.where and _inside(problem.where, changes, positions)
+        where = problem.where if inside else positions.key(changes)
+        path = dotted((*changes, problem.path)) if problem.path else dotted(changes)
         headline = f"with option `{option}`: {problem.headline}"
         found.append(
             error(problem.code, headline, where, path=path, expected=problem.expected, fix=problem.fix)
@@ -116,10 +115,10 @@ def _option_problems(
     return found
 
 
-def _inside(line: int, column: int, changes: tuple[str, ...], positions: Positions) -> bool:
+def _inside(where: Place, changes: tuple[str, ...], positions: Positions) -> bool:
     """Whether a position is one of the values or keys inside an option's changes."""
     inside = (mark for path, mark in positions.marks.items() if path[:3] == changes)
-    return any((line, column) in (mark.value[:2], mark.key[:2]) for mark in inside)
+    return any((where.line, where.column) in (mark.value[:2], mark.key[:2]) for mark in inside)
 
 
 def _in_order(problems: list[Diagnostic], source: Source) -> tuple[Diagnostic, ...]:
@@ -128,5 +127,8 @@ def _in_order(problems: list[Diagnostic], source: Source) -> tuple[Diagnostic, .
     if len(ordered) <= MAXIMUM_PROBLEMS:
         return tuple(ordered)
     rest = len(ordered) - MAXIMUM_PROBLEMS
-    more = error("more-problems", f"{rest} more problems follow", source.place(len(source.lines), 1))
+    cure = "cure the first ones and check again"
+    more = error(
+        "more-problems", f"{rest} more problems follow", source.place(len(source.lines), 1), fix=cure
+    )
     return (*ordered[:MAXIMUM_PROBLEMS], more)

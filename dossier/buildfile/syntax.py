@@ -39,4 +39,6 @@ def _hint(place: Place, said: str) -> str:
         return "give this line the same indentation as the entries above it"
     if "unexpected end of stream" in said:
         return "close the quotes"
-    return ""
+    if "found unexpected ':'" in said:
+        return "put a space after the colon"
+    return "check the brackets, quotes and colons before this place"

@@ -246,7 +246,7 @@ class _Composer:
         """The name on the left of a colon, or None where it was refused."""
         at = _span(event)
         if isinstance(event, yaml.AliasEvent) or not isinstance(event, yaml.ScalarEvent):
-            self.refuse("key-not-text", "only a name may stand on the left of a colon", at, path)
+            self.refuse("key-not-text", "only a name may stand on the left of a colon", at, path, "a name")
             self.skip(event)
             return None
         if not self.unmarked(event, at, path):
@@ -259,7 +259,7 @@ class _Composer:
             return None
         if not name or hidden_character(name):
             self.refuse(
-                "key-not-text", "the name on the left of the colon is empty or cannot be seen", at, path
+                "key-not-text", "the name before the colon is empty or cannot be seen", at, path, "a name"
             )
             return None
         return name

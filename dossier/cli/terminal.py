@@ -7,11 +7,10 @@ import shutil
 import textwrap
 import unicodedata
 from collections.abc import Iterator
-from typing import Literal, TextIO
+from typing import TextIO
 
 from dossier.diagnostic import Diagnostic, Place, Severity
 
-Style = Literal["full", "concise"]
 
 _TAB = 4  # columns a tab is drawn with
 _CUT = "..."
@@ -26,7 +25,7 @@ _COLOURS = {
 _DIM = "2"
 
 
-def render(diagnostic: Diagnostic, style: Style = "full", colour: bool = False, width: int = 100) -> str:
+def render(diagnostic: Diagnostic, style: str = "full", colour: bool = False, width: int = 100) -> str:
     """Text of one diagnostic, without a line end.
 
     Args:
