@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import pairwise
 from math import exp, log, sqrt
+from typing import Final
 
 from dossier.electrical.refusal import OutsideKnownError
 from dossier.reference.adiabatic import (
@@ -12,17 +13,28 @@ from dossier.reference.adiabatic import (
     FINAL_THERMOPLASTIC,
     PREECE_INCH,
 )
+from dossier.reference.band import Band
 from dossier.reference.conductors import INCH, METALS
+from dossier.reference.defaults import DEFAULTS
 from dossier.reference.fuses import (
     BLADE_SMALL_LARGEST,
     BRACKET_FLOOR,
     BRACKETS,
+    COLD_SHARE,
     CONTINUOUS_FRACTION,
     RATINGS,
     TEMPERATURE_REFERENCE,
     TEMPERATURE_SLOPE,
     TimeBracket,
 )
+
+_DROPS: Final = {
+    "blade": "blade",
+    "strip": "bolt",
+    "bolt_in": "bolt",
+    "cartridge": "cartridge",
+    "breaker": "breaker",
+}
 
 
 def temperature_rerating(ambient: float) -> float:
@@ -59,6 +71,18 @@ def next_rating(current: float, style: str) -> float | None:
 def largest_rating(limit: float, style: str) -> float | None:
     """Largest made rating at or below a limit [A], or ``None`` below the smallest."""
     return next((rating for rating in reversed(RATINGS[style]) if rating <= limit * (1.0 + 1e-9)), None)
+
+
+def fuse_resistance(style: str, rating: float, hot: bool = True) -> Band:
+    """Resistance of the fuse itself, without its holder [ohm]: drop at rated current over the rating.
+
+    Args:
+        style: blade | strip | bolt_in | cartridge | breaker.
+        rating: [A].
+        hot: at rated current (the high side, for sag); else cold, 0.7 of it (for fault current).
+    """
+    drop = DEFAULTS[f"fuse.{_DROPS[style]}_drop"].band
+    return drop.scaled((1.0 if hot else COLD_SHARE) / rating)
 
 
 def bracket_for(style: str, rating: float) -> TimeBracket:

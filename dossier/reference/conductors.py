@@ -94,7 +94,7 @@ HEAT_SOURCE: Final = Source("IEC 60364-5-54 Annex A", "2011", "Table A.54.1", St
 
 LAY_FACTOR: Final = 1.02
 LAY_SOURCE: Final = Source(
-    "IEC 60228 stranding factor, class 2", "2004", "1.02 to 1.04", Status.READ_SECOND_HAND
+    "note on IEC 60228 stranding factors, class 2", "2004", "1.02 to 1.04", Status.READ_SECOND_HAND
 )
 
 IEC60228_SOURCE: Final = Source(

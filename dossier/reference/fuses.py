@@ -62,6 +62,9 @@ ABYC_SOURCE: Final = Source("ABYC E-11", "E-11.16 numbering", "Table V-A", Statu
 # (most connected cold cranking amperes, main, branch) [A]; the last row is open-ended
 ABYC_BREAKING: Final = ((650.0, 1500.0, 750.0), (1100.0, 3000.0, 1500.0), (None, 5000.0, 2500.0))
 
+COLD_SHARE: Final = 0.7
+"""Cold over hot resistance of a fuse, 0.6 to 0.75, from memory."""
+
 CONTINUOUS_FRACTION: Final = 0.75
 CONTINUOUS_SOURCE: Final = Source(
     "general fuse application guide",

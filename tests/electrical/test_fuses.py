@@ -190,3 +190,13 @@ def test_large_blades_take_the_slower_bracket() -> None:
     assert fuses.bracket_for("blade", 40) is BRACKETS["blade"]
     assert fuses.bracket_for("blade", 60) is BRACKETS["blade_large"]
     assert fuses.bracket_for("strip", 60) is BRACKETS["strip"]
+
+
+@pytest.mark.published
+def test_fuse_resistance_against_a_read_point() -> None:
+    """A cold 10 A blade fuse was read as 1 mV at 130 mA, 7.7 mohm: inside the band; hot is higher, large lower."""
+    cold = fuses.fuse_resistance("blade", 10, hot=False)
+    assert cold.low < 7.7e-3 < cold.high
+    assert cold.typical == pytest.approx(7.7e-3, rel=0.01)
+    assert fuses.fuse_resistance("blade", 10).typical > cold.typical
+    assert fuses.fuse_resistance("bolt_in", 200).typical == pytest.approx(0.425e-3, abs=1e-6)
