@@ -38,6 +38,7 @@ def budget(load: LoadBudget, size: tuple[float, float], say: Say) -> Figure:
                 axes.annotate(
                     f"{total:.0f}", (x, total), xytext=(0, 2), textcoords="offset points", ha="center", va="bottom",
                     fontsize=style.FIGURE_SMALL, color=style.INK,
+                    bbox={"facecolor": "white", "edgecolor": "none", "pad": 0.4}, zorder=5,
                 )
                 labels.append((x, _short(say(demand.name))))
                 highest = max(highest, total)
@@ -64,6 +65,6 @@ def budget(load: LoadBudget, size: tuple[float, float], say: Say) -> Figure:
 
 
 def _short(words: str) -> str:
-    """The part after the comma of "music, 1/8 power", broken before its last word when long."""
+    """The part after the comma of "music, 1/8 power", on two lines."""
     tail = words.split(",")[-1].strip()
-    return tail.replace(" ", "\n", 1) if len(tail) > 9 else tail
+    return tail.replace(" ", "\n", 1)

@@ -4,26 +4,20 @@ from __future__ import annotations
 
 import io
 from collections.abc import Callable, Sequence
-from functools import lru_cache
-from pathlib import Path
 from typing import Any, Final
 
-import fontpkg_lato
 import matplotlib as mpl
-from matplotlib import font_manager
 from matplotlib.axes import Axes
 from matplotlib.backends.backend_pdf import FigureCanvasPdf, PdfPages
 from matplotlib.figure import Figure
 
 from dossier import style
+from dossier.figures import faces
 
 Say = Callable[[str], str]  # makes foreign text showable on one line
 
-# Names of our own, so that no face installed on the machine can take their place.
-_BODY, _SYMBOLS = "Dossier Body", "Dossier Symbols"
-
 _SETTINGS: Final[dict[str, Any]] = {
-    "font.family": [_BODY, _SYMBOLS],
+    "font.family": [faces.BODY, faces.SYMBOLS],
     "font.size": style.FIGURE_TEXT,
     "text.color": style.INK,
     "text.parse_math": False,  # a dollar sign in a title is a dollar sign
@@ -66,21 +60,9 @@ _SETTINGS: Final[dict[str, Any]] = {
 }
 
 
-@lru_cache(maxsize=1)
-def _faces() -> None:
-    """Make the faces of the document known to matplotlib under our own names."""
-    symbols = Path(mpl.get_data_path()) / "fonts" / "ttf" / "DejaVuSans.ttf"
-    lato = Path(fontpkg_lato.ROOT) / "files" / "Lato-Regular.ttf"
-    for name, path in ((_BODY, lato), (_SYMBOLS, symbols)):
-        entry = font_manager.FontEntry(
-            fname=str(path), name=name, style="normal", variant="normal", weight=400, stretch="normal", size="scalable"
-        )
-        font_manager.fontManager.ttflist.append(entry)
-
-
 def settings() -> Any:
     """Context in which every drawing setting has its own value, whatever the user's own settings say."""
-    _faces()
+    faces.register()
     return mpl.rc_context({**mpl.rcParamsDefault, "backend": "pdf", **_SETTINGS})
 
 
@@ -88,7 +70,7 @@ def blank(width: float, height: float, *, left: float, bottom: float = 29.0, top
     """A figure of ``width`` x ``height`` [pt] with one pair of axes inside the margins [pt]; use inside `settings`."""
     figure = Figure(figsize=(width / 72.0, height / 72.0))
     FigureCanvasPdf(figure)
-    area = (left / width, bottom / height, (width - left - 1.0) / width, (height - bottom - top) / height)
+    area = (left / width, bottom / height, (width - left - 7.0) / width, (height - bottom - top) / height)
     return figure, figure.add_axes(area)
 
 

@@ -41,13 +41,13 @@ def load_budget(build: Build, results: Results, stamp: Stamp) -> list[Any]:
         f"{fixed(load.peak_input_a, 0)} A.",
     ))
     if load.drives:
-        story += heading("Over a drive", 2, "budget-drive", need=90)
+        story.append(heading("Over a drive", 2, "budget-drive"))
         story.append(data_table(
-            [Column("Drive", row_head=True, share=3.0), num("Duration"), num("Into (+) or out of (−)\nthe batteries, Ah")],
+            [Column("Drive", row_head=True, share=3.0), num("Duration"), num("Into (+), out of (−)\nthe batteries, Ah")],
             [[one.words, minutes(one.duration), fixed(one.charge / 3600.0, 1, sign=True)] for one in load.drives],
         ))
     if load.engine_off:
-        story += heading("With the engine off", 2, "budget-off", need=100)
+        story.append(heading("With the engine off", 2, "budget-off"))
         story.append(data_table(
             [Column("Programme", row_head=True, share=0.9), num("Discharge\nA"), num("Time until the\nstart is at risk"),
              Column("By which rule", share=2.2)],
@@ -62,13 +62,15 @@ def _chart(results: Results) -> FigureBox:
         + ", ".join(fixed(one.base_load + demand.amperes, 0) for demand in one.demands) + " A"
         for one in results.budget.states
     )
-    figure = budget_figure(results.budget, _SIZE, partial(plain, limit=40))
+    figure = partial(budget_figure, results.budget, _SIZE, partial(plain, limit=40))
     return FigureBox("load-budget", figure, _SIZE, f"Load budget. {plain(states, 500)}")
 
 
 def _states(states: tuple[EngineBudget, ...]) -> Any:
     rows: list[list[Any]] = []
+    blocks: list[tuple[int, int]] = []
     for state in states:
+        blocks.append((len(rows), len(rows) + len(state.demands) - 1))
         for index, (demand, balance) in enumerate(zip(state.demands, state.balances, strict=True)):
             first = index == 0
             speed = f", {fixed(state.engine_rpm, 0)} r/min" if state.engine_rpm else ""
@@ -81,6 +83,7 @@ def _states(states: tuple[EngineBudget, ...]) -> Any:
         [Column("Engine", row_head=True, share=1.0), Column("Programme", share=1.0), num("at\nV"), num("Supply\nA"),
          num("Vehicle\nA"), num("Audio\nA"), num("Balance\nA")],
         rows,
+        blocks=blocks,
     )
 
 

@@ -25,15 +25,15 @@ from dossier.results.overview import Results
 WORKSHOP: Final = (
     Section("summary", "Summary", summary),
     Section("equipment", "Equipment register", equipment),
-    Section("budget", "Load budget", load_budget, need=330),
-    Section("voltage", "Voltage under load", voltage, need=330),
-    Section("schedule", "Cable and fuse schedule", schedule, need=200),
-    Section("findings", "Findings", findings, need=150),
-    Section("safety", "Safety checklist", safety, need=170),
-    Section("limits", "Local rules, and the limits of this computation", limits, need=170),
-    Section("assumptions", "Assumptions and inputs", assumptions, need=170),
-    Section("methods", "Methods", methods, need=130),
-    Section("signatures", "Signatures and digest", signatures, need=300),
+    Section("budget", "Load budget", load_budget),
+    Section("voltage", "Voltage under load", voltage),
+    Section("schedule", "Cable and fuse schedule", schedule),
+    Section("findings", "Findings", findings),
+    Section("safety", "Safety checklist", safety),
+    Section("limits", "Local rules, and the limits of this computation", limits),
+    Section("assumptions", "Assumptions and inputs", assumptions),
+    Section("methods", "Methods", methods),
+    Section("signatures", "Readings, signatures and digest", signatures),
 )
 
 
@@ -48,6 +48,6 @@ def story(build: Build, results: Results, stamp: Stamp, sections: tuple[Section,
         gap(4),
     ]
     for number, section in numbered:
-        made += heading(section.title, 1, section.key, number, need=section.need)
+        made.append(heading(section.title, 1, section.key, number))
         made += section.set(build, results, stamp)
     return made

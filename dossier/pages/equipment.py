@@ -66,7 +66,7 @@ def _place(build: Build, key: str) -> str:
 def _table(title: str, key: str, columns: list[Column], rows: list[list[Any]]) -> list[Any]:
     if not rows:
         return []
-    return [*heading(title, 2, f"equipment-{key}", need=95), data_table(columns, rows)]
+    return [heading(title, 2, f"equipment-{key}"), data_table(columns, rows)]
 
 
 def _sources(results: Results) -> list[Any]:
@@ -75,7 +75,7 @@ def _sources(results: Results) -> list[Any]:
         return []
     warning = " Taking off the front terminal does not make the rear dead." if len(sources) > 1 else ""
     return [
-        *heading("Energy sources", 2, "equipment-sources", need=110),
+        heading("Energy sources", 2, "equipment-sources"),
         rich(f"<b>{count(len(sources), 'energy source')}.</b>{markup(warning)} "
              "Each is isolated by itself before anything is touched."),
         data_table(
@@ -138,7 +138,7 @@ def _amplifiers(build: Build, results: Results) -> list[Any]:
     if not results.amplifiers:
         return []
     story = [
-        *heading("Amplifiers and the loads they drive", 2, "equipment-amplifiers", need=95),
+        heading("Amplifiers and the loads they drive", 2, "equipment-amplifiers"),
         data_table(
             [Column("Amplifier", row_head=True, share=1.1), Column("At, supply", share=1.3), num("Load\nΩ"),
              num("Under\npower Ω"), num("Lowest\nrated Ω"), num("Output\nW"), num("at\nV"), num("Input\nW"),

@@ -44,7 +44,7 @@ def limits(build: Build, results: Results, stamp: Stamp) -> list[Any]:
             "here were written for other fields (boats, buildings) and serve as the best available guide; they are not the "
             "law of the road. Whoever installs, checks and signs remains responsible.",
         ),
-        *heading("Limits of the computation", 2, "limits-model", need=130),
+        heading("Limits of the computation", 2, "limits-model"),
         text(
             "Computed values come from a model of the installation and are only as good as its inputs. Nothing here has been "
             "compared with this vehicle unless a measurement is recorded. The list names what is not modelled.",
@@ -53,6 +53,6 @@ def limits(build: Build, results: Results, stamp: Stamp) -> list[Any]:
                    [list(row) for row in _NOT_MODELLED]),
     ]
     if build.notes:
-        story += heading("Notes of the build file", 2, "notes", need=70)
+        story.append(heading("Notes of the build file", 2, "notes"))
         story += [text(note) for note in build.notes]
     return story

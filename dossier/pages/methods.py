@@ -59,7 +59,7 @@ def methods(build: Build, results: Results, stamp: Stamp) -> list[Any]:
             rich(f'{markup(words)} <font color="#52606D" size="7.8">[{markup(source)}]</font>'),
         ))
     if results.music:
-        story += heading("The music signal", 2, "methods-music", need=130)
+        story.append(heading("The music signal", 2, "methods-music"))
         story += [text(one) for one in dict.fromkeys(one.words for one in results.music)]
         story.append(data_table(
             [num("Crest factor\ndB"), num("Mean of full\npower"), num("rms of the\nenvelope"), num("Largest"),

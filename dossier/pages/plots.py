@@ -12,7 +12,7 @@ from dossier.pdf.figure import FigureBox
 from dossier.pdf.text import plain
 from dossier.results.sag import AmplifierSag, LoadCaseResult
 
-SIZE = (style.LIVE_WIDTH, 158.0)
+SIZE = (style.LIVE_WIDTH, 146.0)
 _say = partial(plain, limit=40)
 
 
@@ -30,7 +30,7 @@ def sag_box(case: LoadCaseResult) -> FigureBox:
         + (f"lowest mean {fixed(low)} V." if low is not None else "the voltage collapses.")
         + f" {plain(worst.outcome.sentence)}"
     )
-    return FigureBox(f"sag-{case.id}", sag(case, SIZE, _say), SIZE, alt)
+    return FigureBox(f"sag-{case.id}", partial(sag, case, SIZE, _say), SIZE, alt)
 
 
 def not_drawn(case: LoadCaseResult) -> str:

@@ -46,7 +46,7 @@ def safety(build: Build, results: Results, stamp: Stamp) -> list[Any]:
         ("Before handover", "handover", _handover(fitted)),
     )
     for title, key, lines in groups:
-        story += heading(title, 2, f"safety-{key}", need=85)
+        story.append(heading(title, 2, f"safety-{key}"))
         story.append(data_table(
             [Column("", share=0.045), Column("Check", share=0.685), Column("By, date", share=0.27)],
             [[rich(f'<font size="11">{markup(TICK_BOX)}</font>', "cell"), text(line, "cell"), ""] for line in lines],

@@ -25,7 +25,7 @@ def schedule(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     if not rows:
         return [*story, text("The build file lists no conductor.")]
     story += [
-        *heading("Conductors", 2, "schedule-cables", need=120),
+        heading("Conductors", 2, "schedule-cables"),
         data_table(
             [Column("Conductor", row_head=True, share=1.5), Column("Size", share=0.85), num("Length\nm"),
              num("Resist.\nmΩ"), num("rms, run\nA"), num("Allowed,\nrun A"), num("Used\n%"), num("Peak\nA"),
@@ -38,7 +38,7 @@ def schedule(build: Build, results: Results, stamp: Stamp) -> list[Any]:
         ),
     ]
     fuses = [(row, fuse) for row in rows for fuse in row.fuses]
-    story += heading("Fuses", 2, "schedule-fuses", need=120)
+    story.append(heading("Fuses", 2, "schedule-fuses"))
     if fuses:
         story += [
             data_table(
@@ -97,7 +97,7 @@ def _factors(rows: tuple[ConductorRow, ...]) -> list[Any]:
     if not corrected:
         return []
     return [
-        *heading("How the allowed current comes about", 2, "schedule-factors", need=120),
+        heading("How the allowed current comes about", 2, "schedule-factors"),
         data_table(
             [Column("Conductor", row_head=True, share=0.8), num("Published\nA"), Column("Factors and their source", share=2.6),
              num("Allowed\nA")],

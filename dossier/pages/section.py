@@ -36,10 +36,8 @@ class Section:
         key: unique name; other sections refer to it by this.
         title: its heading.
         set: (build, results, stamp) in, flowables out.
-        need: height of the heading with the least that may stand below it [pt].
     """
 
     key: str
     title: str
     set: Setter
-    need: float = 110.0

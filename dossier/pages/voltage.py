@@ -40,7 +40,7 @@ def voltage(build: Build, results: Results, stamp: Stamp) -> list[Any]:
 
 def _case(case: LoadCaseResult) -> list[Any]:
     played = f"Engine {case.engine}; {case.signal}; {case.drive} drive; level {fixed(case.level_db)} dB re rated output."
-    story: list[Any] = heading(case.title, 2, f"case-{case.id}", need=250)
+    story: list[Any] = [heading(case.title, 2, f"case-{case.id}")]
     story += [
         text(played, "note"),
         together(sag_box(case), gap(2)),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 from reportlab.platypus import Flowable
@@ -16,16 +17,18 @@ class FigureBox(Flowable):  # type: ignore[misc]
 
     Args:
         name: unique name of the figure in the document.
-        figure: the drawn figure, an object the figures floor can turn into a page of PDF.
+        draw_figure: draws it, called once per figure; what it returns the figures floor can turn into PDF.
         size: width and height [pt].
         alt: what the figure shows, in a sentence, for a reader who cannot see it.
     """
 
     node: Node | None = None
 
-    def __init__(self, name: str, figure: Any, size: tuple[float, float], alt: str) -> None:
+    def __init__(
+        self, name: str, draw_figure: Callable[[], Any], size: tuple[float, float], alt: str
+    ) -> None:
         super().__init__()
-        self.name, self.figure, self.alt = name, figure, alt
+        self.name, self.draw_figure, self.alt = name, draw_figure, alt
         self.width, self.height = size
 
     @property

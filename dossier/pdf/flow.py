@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 from typing import Any
 
 from reportlab.lib.colors import HexColor
-from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, PageBreak, Paragraph, Spacer
+from reportlab.platypus import Flowable, KeepTogether, PageBreak, Paragraph, Spacer
 
 from dossier import style
 from dossier.pdf.fonts import width
@@ -136,6 +137,13 @@ class Rule(Flowable):  # type: ignore[misc]
 class Together(KeepTogether):  # type: ignore[misc]
     """Flowables that stay on one page."""
 
+    def whole(self) -> float:
+        """Height [pt] of all parts with the space between them."""
+        parts = self._content
+        heights = [part.wrapOn(None, style.LIVE_WIDTH, style.LIVE_HEIGHT)[1] for part in parts]
+        spaces = [max(one.getSpaceAfter(), two.getSpaceBefore()) for one, two in pairwise(parts)]
+        return float(sum(heights) + sum(spaces))
+
     def hang(self, parent: Node) -> None:
         """Hang every part under ``parent``."""
         hang_all(self._content, parent)
@@ -158,22 +166,21 @@ def text(raw: str, style_name: str = "body", align: str = "left") -> Text:
     return rich(markup(raw), style_name, align)
 
 
-def heading(raw: str, level: int, key: str, number: str = "", need: float = 80.0) -> list[Any]:
-    """A heading that starts a new page unless ``need`` [pt] are left for it and what follows.
+def heading(raw: str, level: int, key: str, number: str = "") -> Heading:
+    """A heading; `dossier.pdf.breaks` keeps it with what follows.
 
     Args:
         raw: the words, literal.
         level: 1 to 3.
         key: unique name of the place.
         number: section number, printed muted in front.
-        need: height of the heading with the least that may stand below it [pt].
     """
     words = plain(raw, 120)
     front = f'<font color="{style.MUTED}">{number}</font>&nbsp;&nbsp;' if number else ""
     made = Heading(front + markup(words), named(f"heading_{level}"))
     made.role, made.level, made.key = f"H{level}", level, key
     made.label = f"{number}  {words}" if number else words
-    return [CondPageBreak(need), made]
+    return made
 
 
 def gap(height: float) -> Any:

@@ -6,6 +6,7 @@ from typing import Final
 
 from dossier import style
 from dossier.diagnostic import Severity
+from dossier.pdf.fonts import SYMBOLS
 from dossier.pdf.text import markup
 
 _SIGN: Final = {
@@ -15,11 +16,13 @@ _SIGN: Final = {
     Severity.STOP: ("✗", style.BAD),
     Severity.ERROR: ("✗", style.BAD),
 }
+_WORD: Final = {Severity.OK: "OK"}
 TICK_BOX: Final = "☐"
 
 
 def mark(severity: Severity, word: str = "") -> str:
     """Markup of a status mark; ``word`` replaces the severity's own word."""
     sign, colour = _SIGN[severity]
-    shown = word or severity.word.capitalize()
-    return f'<font color="{colour}"><b>{markup(sign)}&nbsp;{markup(shown)}</b></font>'
+    shown = word or _WORD.get(severity, severity.word.capitalize())
+    # The sign always comes from the one face, so that the five look like a family.
+    return f'<font color="{colour}"><font name="{SYMBOLS}">{sign}</font><b>&nbsp;{markup(shown)}</b></font>'

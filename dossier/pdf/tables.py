@@ -52,6 +52,13 @@ class DataTable(Table):  # type: ignore[misc]
     head_rows = 1
     row_heads: frozenset[int] = frozenset()
 
+    def first_block(self) -> float:
+        """Height [pt] of the head and the first rows up to the first place where the table may break."""
+        rows = len(self._rowHeights)
+        held = {y for _, (_, first), (_, last) in self._nosplitCmds for y in range(first + 1, last + 1)}
+        end = next((y for y in range(self.head_rows + 1, rows) if y not in held), rows)
+        return float(sum(self._rowHeights[:end]))
+
     def hang(self, parent: Node) -> None:
         """Hang the table, its rows and its cells under ``parent``."""
         table = parent.add("Table")
@@ -97,12 +104,12 @@ def _natural(cell: Cell) -> float:
 
 def _head_width(column: Column) -> float:
     head = named("head")
-    words = [word for line in column.head.split("\n") for word in line.split(" ")]
-    return max(width(word, head.fontName, head.fontSize) for word in words) + 0.5
+    return max(width(line, head.fontName, head.fontSize) for line in column.head.split("\n")) + 0.5
 
 
 def column_widths(columns: Sequence[Column], rows: Sequence[Sequence[Cell]], total: float) -> list[float]:
     """Widths [pt] that add up to ``total``: numbers take what they need, text shares the rest."""
+    total -= 0.01  # a sum that rounds to more than the frame would forbid every page break
     gaps = _gaps(columns)
     fixed = {
         i: max([_head_width(column), *(_natural(row[i]) + 0.5 for row in rows)]) + gaps[i]
@@ -148,6 +155,7 @@ def data_table(
     total: float = style.LIVE_WIDTH,
     head: bool = True,
     after: float = 8.0,
+    blocks: Sequence[tuple[int, int]] = (),
 ) -> DataTable:
     """A table of ``rows``; strings are shown literally.
 
@@ -157,6 +165,7 @@ def data_table(
         total: width [pt].
         head: print the heads and repeat them on the next page.
         after: space below [pt].
+        blocks: first and last row of groups that stay on one page.
 
     Raises:
         ValueError: there are no rows.
@@ -190,6 +199,7 @@ def data_table(
     if count > first + 1:  # the first two and the last two rows stay with their neighbours
         commands.append(("NOSPLIT", (0, 0), (0, min(count - 1, first + 1))))
         commands.append(("NOSPLIT", (0, max(first, count - 2)), (0, count - 1)))
+    commands += [("NOSPLIT", (0, first + start), (0, first + end)) for start, end in blocks]
     table = DataTable(
         heads + body,
         colWidths=widths,

@@ -11,6 +11,7 @@ from reportlab.lib.colors import HexColor
 from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageTemplate
 
 from dossier import style
+from dossier.pdf.breaks import with_breaks
 from dossier.pdf.figure import FigureBox
 from dossier.pdf.flow import Heading, number_form
 from dossier.pdf.fonts import BODY, STRONG, register, width
@@ -162,5 +163,5 @@ def lay_out(story: Sequence[Any], furniture: Furniture, *, paper: str, author: s
             section = root.add("Sect")
         if hasattr(flowable, "hang"):
             flowable.hang(section)
-    document.build([*story, _Totals()], canvasmaker=StructuredCanvas)
+    document.build([*with_breaks(story), _Totals()], canvasmaker=StructuredCanvas)
     return Laid(out.getvalue(), dict(document.canv.figures), root, page.pages)

@@ -36,6 +36,8 @@ def clean(text: str) -> str:
     The line feed stays; other white space becomes a space. A long run of unshowable characters is spelt out at
     its start and then counted, so that nothing vanishes unseen: ``[U+4E2D][U+6587]``.
     """
+    if text.isascii() and text.isprintable():
+        return text
     kept = unicodedata.normalize("NFC", text.replace("\r\n", "\n").replace("\t", " "))
     out: list[str] = []
     hidden: list[str] = []
@@ -62,6 +64,9 @@ def clean(text: str) -> str:
 
 def markup(text: str) -> str:
     """``text`` as paragraph markup that shows it literally, whatever it contains."""
+    cleaned = clean(text)
+    if cleaned.isascii() and "\n" not in cleaned:
+        return escape(cleaned)
     out: list[str] = []
     run: list[str] = []
     face = BODY
@@ -72,7 +77,7 @@ def markup(text: str) -> str:
             out.append(f'<font name="{SYMBOLS}">{body}</font>' if face == SYMBOLS else body)
             run.clear()
 
-    for char in clean(text):
+    for char in cleaned:
         wanted = BODY if char == "\n" else (face_for(char) or BODY)
         if wanted != face:
             flush()

@@ -151,7 +151,7 @@ def _finish(laid: Laid, build: Build, attachments: tuple[Attachment, ...], paper
     out = io.BytesIO()
     with Pdf.open(io.BytesIO(laid.data)) as pdf:
         if laid.figures:
-            embed(pdf, list(laid.figures), pdf_of([box.figure for box in laid.figures.values()]))
+            embed(pdf, list(laid.figures), pdf_of([box.draw_figure() for box in laid.figures.values()]))
         tag(pdf, laid.structure)
         archive(pdf, about, attachments, identity)
         pdf.save(

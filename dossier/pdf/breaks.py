@@ -1,0 +1,47 @@
+"""Page breaks before headings: a heading takes what follows it along, or goes to the next page with it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any, Final
+
+from reportlab.platypus import CondPageBreak, Spacer
+
+from dossier import style
+from dossier.pdf.flow import Heading, Text, Together
+from dossier.pdf.tables import DataTable
+
+_LINES: Final = 3  # of running text that must stand below a heading
+_MOST: Final = 0.55 * style.LIVE_HEIGHT  # never ask for more than this
+
+
+def with_breaks(story: Sequence[Any]) -> list[Any]:
+    """``story`` with a conditional page break before every run of headings."""
+    made: list[Any] = []
+    for index, flowable in enumerate(story):
+        if isinstance(flowable, Heading) and not (made and isinstance(made[-1], Heading)):
+            made.append(CondPageBreak(min(_need(story, index), _MOST)))
+        made.append(flowable)
+    return made
+
+
+def _need(story: Sequence[Any], index: int) -> float:
+    """Height [pt] of the heading at ``index`` with the least that may stand below it."""
+    need = float(story[index].getSpaceBefore()) + 1.0
+    for flowable in story[index:]:
+        if isinstance(flowable, DataTable):
+            return need + flowable.first_block()
+        if isinstance(flowable, Together):
+            return need + flowable.whole()
+        high = float(flowable.wrapOn(None, style.LIVE_WIDTH, style.LIVE_HEIGHT)[1])
+        need += high + float(flowable.getSpaceAfter())
+        if flowable is not story[index]:
+            need += float(flowable.getSpaceBefore())
+        if isinstance(flowable, (Heading, Spacer)):
+            continue
+        if isinstance(flowable, Text) and high <= (_LINES + 1) * flowable.style.leading:
+            continue  # a short introduction stays with what it introduces
+        if isinstance(flowable, Text):
+            return need - high + _LINES * float(flowable.style.leading)
+        return need
+    return need
