@@ -7,10 +7,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from dossier.circuit import newton
+from dossier.circuit.companion import Pattern, Stages
 from dossier.circuit.direct import Direct
 from dossier.circuit.elements import Array
-from dossier.circuit.newton import Blocks
-from dossier.circuit.storage import LEAST_THETA, Storage
+from dossier.circuit.storage import LEAST_THETA
 
 HALVINGS = 24  # of the range 0..1 of the demand
 ANY_VOLTAGE = 0.5  # V, stands for "no lowest working voltage"
@@ -32,25 +32,23 @@ class Deliverable:
 
 
 def deliverable(
-    storage: Storage, direct: Direct, blocks: Blocks, y: Array, level: float, wave: float, v_n: Array, z: Array
+    stages: Stages, direct: Direct, y: Array, level: float, wave: float, v_n: Array, pattern: Pattern
 ) -> Deliverable:
     """The fold of the power curve at frozen states y, by halving a common factor on all amplifiers' demand.
 
     Args:
-        storage: storage elements.
-        direct: the others.
-        blocks: folded network.
+        stages: the network with its storage elements, for one phase.
+        direct: elements without memory.
         y: (B, q) states.
         level: level of the programme.
         wave: cosine of the ripple phase.
-        v_n: (B, n) V from the side of higher voltages.
-        z: (B, m) A to start from.
+        v_n: (B, 1, n) V from the side of higher voltages.
+        pattern: to start from.
     """
-    law = storage.companion(LEAST_THETA).stage(y)
+    frozen = stages.companion(LEAST_THETA)
     count = direct.out_ask.shape[1]
     amplifiers = np.arange(direct.vref.shape[1]) >= direct.vref.shape[1] - count
     v_low = np.where(amplifiers, ANY_VOLTAGE, direct.v_low)
-    one = np.ones(1)
     samples = len(y)
 
     def point(share: Array) -> tuple[Array, Array]:
@@ -58,7 +56,7 @@ def deliverable(
         scaled = replace(
             direct, ask=direct.ask * factor, limit=direct.limit * factor, idle=direct.idle * factor, v_low=v_low
         )
-        at = newton.solve(blocks, law, scaled.stage(level, np.array([wave])), one, v_n[:, None].copy(), z.copy())
+        at = newton.solve(stages, frozen, y, scaled.played(np.array([wave])).stage(level), v_n, pattern)
         volts, amps = at.v[:, 0, -count:], at.i[:, 0, -count:]
         return at.found & (volts >= ANY_VOLTAGE).all(1), (volts * amps).sum(1)
 

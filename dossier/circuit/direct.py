@@ -66,13 +66,27 @@ class Direct:
         """How many ports stand before the loads."""
         return int(self.switch_s.shape[1] + self.drop.shape[1] + self.sensing + 2 * self.vset.shape[1])
 
-    def stage(self, level: float, wave: Array) -> DirectLaw:
-        """The laws at one level, at phases with cos = ``wave`` (K,) of the ripple."""
-        follow = 1.0 + self.follows * (level - 1.0)
-        # modulation times on: the idle power is not modulated
-        mod = self.on[:, None] * (1.0 - self.ripple[:, None] * wave[:, None])
-        ask = self.ask * level**self.level_power
-        return DirectLaw(self, ask[:, None], (self.limit * follow)[:, None], mod, (self.idle * self.on)[:, None])
+    def played(self, wave: Array) -> Played:
+        """What stays the same from stage to stage at phases with cos = ``wave`` (K,) of the ripple."""
+        class_d = np.where(self.level_power == 1.0, self.ask, 0.0)
+        class_ab = np.where(self.level_power == 0.5, self.ask, 0.0)
+        fixed = np.where(self.level_power == 0.0, self.ask, 0.0)
+        return Played(
+            elements=self,
+            ask_d=class_d[:, None],
+            ask_ab=class_ab[:, None],
+            ask_fixed=fixed[:, None],
+            mixed=bool(class_ab.any()),
+            limit=self.limit[:, None],
+            follows=bool(self.follows.any()),
+            mod=self.on[:, None] * (1.0 - self.ripple[:, None] * wave[:, None]),
+            idle=(self.idle * self.on)[:, None],
+            vref=self.vref[:, None],
+            v_low=self.v_low[:, None],
+            ask_power=self.ask_power[:, None],
+            limit_power=self.limit_power[:, None],
+            bent=bool(self.ask_power.any()),
+        )
 
     def output(self, level: Array, wave: Array, v: Array, on: Array) -> Array:
         """Power into the loudspeakers [W], (T, B, K, amplifiers), at amplifier voltages v of that shape.
@@ -88,14 +102,45 @@ class Direct:
 
 
 @dataclass(frozen=True, slots=True)
+class Played:
+    """Parameters of the power elements shaped for (B, K, count), computed once for many stages."""
+
+    elements: Direct
+    ask_d: Array
+    ask_ab: Array
+    ask_fixed: Array
+    mixed: bool
+    limit: Array
+    follows: bool
+    mod: Array  # on times modulation within the cycle; the idle power is not modulated
+    idle: Array
+    vref: Array
+    v_low: Array
+    ask_power: Array
+    limit_power: Array
+    bent: bool
+
+    def stage(self, level: float) -> DirectLaw:
+        """The laws at one level."""
+        ask = self.ask_d * level + self.ask_fixed
+        if self.mixed:
+            ask = ask + self.ask_ab * np.sqrt(level)
+        limit = self.limit * (1.0 + self.elements.follows * (level - 1.0)) if self.follows else self.limit
+        return DirectLaw(self, ask, limit)
+
+
+@dataclass(frozen=True, slots=True)
 class DirectLaw:
     """i(v) of every element without memory within one stage."""
 
-    elements: Direct
+    played: Played
     ask: Array
     limit: Array
-    mod: Array
-    idle: Array
+
+    @property
+    def elements(self) -> Direct:
+        """The elements themselves."""
+        return self.played.elements
 
     def currents(self, v: Array) -> tuple[Array, Array]:
         """Currents p to n and slopes di/dv, both (B, K, n), at voltages v (B, K, n); see ``cross`` for the rest."""
@@ -107,22 +152,18 @@ class DirectLaw:
         i[..., :others], d[..., :others] = self._others(v[..., :others])
         return i, d
 
-    def _drawn(self, v: Array) -> tuple[Array, Array]:
-        p = self.elements
-        x = v / p.vref[:, None]
-        ask = self.ask * x ** p.ask_power[:, None]
-        limit = self.limit * x ** p.limit_power[:, None]
-        free = ask <= limit
-        return np.where(free, ask, limit), np.where(free, p.ask_power[:, None], p.limit_power[:, None])
-
     def _power(self, v: Array) -> tuple[Array, Array]:
-        v_low = self.elements.v_low[:, None]
-        held = np.maximum(v, v_low)
-        drawn, exponent = self._drawn(held)
-        shaped = self.mod * drawn
-        power = self.idle + shaped
+        p = self.played
+        held = np.maximum(v, p.v_low)
+        x = held / p.vref
+        ask = self.ask * x**p.ask_power if p.bent else self.ask
+        limit = self.limit * x**p.limit_power
+        limited = limit < ask
+        exponent = np.where(limited, p.limit_power, p.ask_power)
+        shaped = p.mod * np.minimum(ask, limit)
+        power = p.idle + shaped
         square = held * held
-        return power * v / square, np.where(v < v_low, power, shaped * exponent - power) / square
+        return power * v / square, np.where(v < p.v_low, power, shaped * exponent - power) / square
 
     def _others(self, v: Array) -> tuple[Array, Array]:
         p = self.elements

@@ -14,10 +14,11 @@ from typing import TypeVar
 import numpy as np
 
 from dossier.circuit import newton
+from dossier.circuit.companion import Blocks, Pattern, Stages
 from dossier.circuit.direct import Direct
 from dossier.circuit.elements import Array
-from dossier.circuit.newton import Blocks, Point
-from dossier.circuit.storage import LEAST_THETA, Companion, Storage
+from dossier.circuit.newton import Point
+from dossier.circuit.storage import LEAST_THETA, Storage
 
 GAMMA = 2.0 - np.sqrt(2.0)
 HALF_GAMMA = GAMMA / 2.0
@@ -25,7 +26,7 @@ A1 = 1.0 / (GAMMA * (2.0 - GAMMA))
 A0 = A1 - 1.0
 ERROR = 2.0 * (-3.0 * GAMMA**2 + 4.0 * GAMMA - 2.0) / (12.0 * (2.0 - GAMMA))
 ERROR_0, ERROR_1, ERROR_2 = ERROR / GAMMA, -ERROR / (GAMMA * (1.0 - GAMMA)), ERROR / (1.0 - GAMMA)
-KEPT_COMPANIONS = 64
+LEAST_RISE = 0.01  # of the level; below this its slope dv/dlevel is not taken
 
 Sliced = TypeVar("Sliced")
 
@@ -71,76 +72,68 @@ class March:
     """The equations of the samples still running, ready to be stepped."""
 
     def __init__(self, storage: Storage, direct: Direct, blocks: Blocks, level: Callable[[float], float]) -> None:
-        self.storage = storage
-        self.direct = direct
-        self.blocks = blocks
         self.level = level
         self.wave = np.zeros(1)
         self.weights = np.ones(1)
         self.tolerance = np.ones(0)
-        self._companions: dict[float, Companion] = {}
+        self.replace_parts(storage, direct, blocks)
 
     def set_phases(self, wave: Array, weights: Array) -> None:
         """Phases of the ripple cycle at which operating points are solved."""
         self.wave, self.weights = wave, weights
+        self.replace_parts(self.storage, self.direct, self.blocks)
 
     def replace_parts(self, storage: Storage, direct: Direct, blocks: Blocks) -> None:
         """New parameters, discrete states or samples."""
         self.storage, self.direct, self.blocks = storage, direct, blocks
-        self._companions.clear()
-
-    def _companion(self, theta: float) -> Companion:
-        key = float(f"{theta:.10e}")
-        found = self._companions.get(key)
-        if found is None:
-            if len(self._companions) >= KEPT_COMPANIONS:
-                self._companions.clear()
-            found = self._companions[key] = self.storage.companion(theta)
-        return found
+        self.stages = Stages(storage, blocks, self.weights)
+        self._played = direct.played(self.wave)
+        self._per_level: Array | None = None
 
     def mean(self, values: Array) -> Array:
-        """Mean over the cycle of (B, K, ...) values."""
-        return values[:, 0] if len(self.weights) == 1 else np.tensordot(self.weights, values, (0, 1))
+        """Mean over the cycle of (B, K, ports) values."""
+        mean: Array = values[:, 0] if len(self.weights) == 1 else self.weights @ values
+        return mean
 
-    def stage(self, t: float, theta: float, history: Array, v_n: Array, z: Array) -> tuple[Array, Point]:
-        """States and operating point of y = history + theta f(y) at time t, Newton starting from v_n, z."""
-        law = self._companion(theta).stage(history)
-        point = newton.solve(self.blocks, law, self.direct.stage(self.level(t), self.wave), self.weights, v_n, z)
-        return law.states(-self.mean(point.i[..., : z.shape[1]])), point
+    def stage(self, t: float, theta: float, history: Array, guess: Array, pattern: Pattern) -> Point:
+        """States and operating point of y = history + theta f(y) at time t, Newton starting from ``guess``."""
+        law = self._played.stage(self.level(t))
+        return newton.solve(self.stages, self.stages.companion(theta), history, law, guess, pattern)
 
-    def settling_stage(self, theta: float, history: Array, bulk: Array, v_n: Array, z: Array) -> tuple[Array, Point]:
+    def settling_stage(self, theta: float, history: Array, bulk: Array, guess: Array, pattern: Pattern) -> Point:
         """An implicit stage at rest with other bulk capacitances (1/F): to settle without discharging."""
-        law = replace(self.storage, inverse_bulk=bulk).companion(theta).stage(history)
-        silent = self.direct.stage(0.0, np.zeros(1))
-        point = newton.solve(self.blocks, law, silent, np.ones(1), v_n, z)
-        return law.states(-point.i[:, 0, : z.shape[1]]), point
+        stages = Stages(replace(self.storage, inverse_bulk=bulk), self.blocks, np.ones(1))
+        silent = self.direct.played(np.zeros(1)).stage(0.0)
+        return newton.solve(stages, stages.companion(theta), history, silent, guess, pattern)
 
-    def instant(self, t: float, y: Array, v_n: Array, z: Array) -> Instant:
+    def instant(self, t: float, y: Array, guess: Array, pattern: Pattern) -> Instant:
         """The operating point for frozen states y, with consistent slopes."""
-        _, point = self.stage(t, LEAST_THETA, y, v_n, z)
-        m = z.shape[1]
-        v_s = self.mean(point.v[..., :m])
-        return Instant(t, y, self.storage.slope(y, -self.mean(point.i[..., :m]), v_s), point)
+        point = self.stage(t, LEAST_THETA, y, guess, pattern)
+        m = self.blocks.g_s.shape[1]
+        f = self.storage.slope(y, -self.mean(point.i[..., :m]), self.mean(point.v[..., :m]))
+        return Instant(t, y, f, point)
 
     def step(self, start: Instant, dt: float) -> Step:
         """Try a step of dt s."""
-        theta = HALF_GAMMA * dt
-        m = start.point.z.shape[1]
-        v0, z0 = start.point.v[..., m:], start.point.z
+        theta, t = HALF_GAMMA * dt, start.t
+        m = self.blocks.g_s.shape[1]
+        v0 = start.point.v[..., m:]
+        rise = self.level(t + dt) - self.level(t)
+        # voltages follow the level almost at once: guess by the slope dv/dlevel seen last
+        guess = v0 if self._per_level is None else v0 + GAMMA * rise * self._per_level
         h1 = start.y + theta * start.f
-        y1, p1 = self.stage(start.t + GAMMA * dt, theta, h1, v0, z0)
-        h2 = A1 * y1 - A0 * start.y
-        v1 = p1.v[..., m:]
-        guess = v0 + (v1 - v0) / GAMMA
-        y2, p2 = self.stage(start.t + dt, theta, h2, guess, z0 + (p1.z - z0) / GAMMA)
-        f1, f2 = (y1 - h1) / theta, (y2 - h2) / theta
-        error = np.abs(dt * (ERROR_0 * start.f + ERROR_1 * f1 + ERROR_2 * f2)) / self.tolerance
-        return Step(Instant(start.t + dt, y2, f2, p2), p1, float(error.max(initial=0.0)), p1.found & p2.found)
+        p1 = self.stage(t + GAMMA * dt, theta, h1, guess, start.point.pattern)
+        h2 = A1 * p1.y - A0 * start.y
+        p2 = self.stage(t + dt, theta, h2, v0 + (p1.v[..., m:] - v0) * (1.0 / GAMMA), p1.pattern)
+        if abs(rise) > LEAST_RISE:
+            self._per_level = (p2.v[..., m:] - v0) * (1.0 / rise)
+        f1, f2 = (p1.y - h1) * (1.0 / theta), (p2.y - h2) * (1.0 / theta)
+        error = np.abs((ERROR_0 * dt) * start.f + (ERROR_1 * dt) * f1 + (ERROR_2 * dt) * f2) / self.tolerance
+        return Step(Instant(t + dt, p2.y, f2, p2), p1, float(error.max(initial=0.0)), p1.found & p2.found)
 
-    def flow(self, start: Point, step: Step, dt: float) -> tuple[Array, Array]:
-        """Charge [A s] and energy [J] into each port (B, p) during a step, by the weights of TR-BDF2 itself."""
-        theta = HALF_GAMMA * dt
-        points = (start, step.middle, step.end.point)
-        i0, i1, i2 = (self.mean(p.i) for p in points)
-        w0, w1, w2 = (self.mean(p.i * p.v) for p in points)
-        return theta * (A1 * (i0 + i1) + i2), theta * (A1 * (w0 + w1) + w2)
+
+def flow(dt: Array, start: Array, middle: Array, end: Array) -> Array:
+    """Integrals of quantities over steps dt (T,), by the weights of TR-BDF2, from their values (T, ...) in each."""
+    theta = HALF_GAMMA * dt.reshape(-1, *[1] * (start.ndim - 1))
+    total: Array = theta * (A1 * (start + middle) + end)
+    return total

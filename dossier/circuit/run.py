@@ -8,12 +8,13 @@ import numpy as np
 
 from dossier.circuit import direct as direct_elements
 from dossier.circuit import storage as storage_elements
+from dossier.circuit.companion import Pattern, Stages, cut
 from dossier.circuit.deliverable import deliverable
 from dossier.circuit.elements import Amplifier, Array, Battery, Capacitor
 from dossier.circuit.events import Action, watch
 from dossier.circuit.march import March, Step, take
 from dossier.circuit.network import Network, fold, reference_conductance, spread
-from dossier.circuit.newton import Point, cut
+from dossier.circuit.newton import Point
 from dossier.circuit.outcome import Ending, Outcome, Switching
 from dossier.circuit.programme import Programme
 from dossier.circuit.ripple import PHASES, phases
@@ -95,8 +96,6 @@ class Run:
         self.since = np.full(self.watches.threshold.shape, np.inf)  # s each watch has been beyond its threshold
         self.limits = _amplifier_limits(self.amps, n)
         self.recorder = Recorder(network, direct, float(programme.times[0]), wave, weights)
-        ports = len(network.ports)
-        self.charge, self.energy = np.zeros((n, ports)), np.zeros((n, ports))
         self.collapses: dict[int, Collapse] = {}
         self.switchings: list[list[Switching]] = [[] for _ in range(n)]
         span = float(programme.times[-1] - programme.times[0])
@@ -151,9 +150,6 @@ class Run:
             self._watch_instant()
 
     def _accept(self, step: Step, dt: float, t: float) -> None:
-        charge, energy = self.march.flow(self.now.point, step, dt)
-        self.charge[self.active] += charge
-        self.energy[self.active] += energy
         if len(self.watches.ids):
             before, after = self._beyond(self.now.point), self._beyond(step.end.point)
             share = np.clip(before / np.where(before < after, before - after, 1.0), 0.0, 1.0)
@@ -161,14 +157,17 @@ class Run:
             self.since = np.where(self._armed() & (after > 0.0), np.minimum(self.since, crossed), np.inf)
         self.now = replace(step.end, t=t)
         self.steps += 1
-        self._record()
+        self._record(step.middle, dt)
         self._fire_due()
 
-    def _record(self) -> None:
-        point = self.now.point
-        self.recorder.add(
-            self.now.t, self.programme.level(self.now.t), point.v, point.i, self.march.direct.on[:, self.march.direct.on.shape[1] - len(self.amps) :].copy()
-        )
+    def _record(self, middle: Point | None = None, dt: float = 0.0) -> None:
+        level = self.programme.level(self.now.t)
+        self.recorder.add(self.now.t, level, self.now.point, self._on().copy(), middle, dt)
+
+    def _on(self) -> Array:
+        """Which amplifiers are on, (b, amplifiers)."""
+        on = self.march.direct.on
+        return on[:, on.shape[1] - len(self.amps) :]
 
     # ---- what gives way
 
@@ -177,14 +176,16 @@ class Run:
         count = len(self.amps)
         if not count:
             return np.zeros(len(self.active), dtype=bool)
-        playing = (self.limits.asking & (self.march.direct.on[:, -count:] > 0.0))[:, None]
-        below: Array = (playing & (point.v[..., -count:] < self.limits.v_low[:, None])).any((1, 2))
-        return below
+        below = point.v[..., -count:] < self.limits.v_low[:, None]
+        if not below.any():
+            return np.zeros(len(self.active), dtype=bool)
+        fallen: Array = (below & (self.limits.asking & (self._on() > 0.0))[:, None]).any((1, 2))
+        return fallen
 
     def _give_way(self, fallen: Array, t_bad: float) -> None:
         """What cannot go on at t_bad: amplifiers with a protection switch off now, other samples end."""
         count = len(self.amps)
-        protected = (self.march.direct.on[:, -count:] > 0.0) & np.isfinite(self.limits.v_cut) & fallen[:, None]
+        protected = (self._on() > 0.0) & np.isfinite(self.limits.v_cut) & fallen[:, None]
         saved = protected.any(1)
         for sample, k in np.argwhere(protected):
             self._switch(Action.AMPLIFIER_OFF, int(sample), int(k), self.amps[k].id)
@@ -201,8 +202,15 @@ class Run:
         storage, direct, blocks = (take(x, ended, size) for x in (march.storage, march.direct, march.blocks))
         point = self.now.point
         level = max(self.programme.level(t_bad), self.programme.level(t_bad + LOOK_AHEAD_S))
+        pattern = point.pattern
         given_power = deliverable(
-            storage, direct, blocks, self.now.y[ended], level, float(march.wave[-1]), point.v[ended, -1, m:], point.z[ended]
+            Stages(storage, blocks, np.ones(1)),
+            direct,
+            self.now.y[ended],
+            level,
+            float(march.wave[-1]),
+            point.v[ended, -1:, m:],
+            Pattern(pattern.below[ended], pattern.region[ended, -1:]),
         )
         height = np.where(self.limits.asking, point.v[..., -count:].min(1) - self.limits.v_low, np.inf)
         for row, sample in enumerate(np.flatnonzero(ended)):
@@ -219,11 +227,10 @@ class Run:
         march.replace_parts(*(take(x, keep, size) for x in (march.storage, march.direct, march.blocks)))
         self.watches, self.limits = take(self.watches, keep, size), take(self.limits, keep, size)
         self.since = self.since[keep]
-        self.now = replace(
-            take(self.now, keep, size),
-            point=replace(take(point, keep, size), found=point.found[keep]),
-        )
-        self.recorder.keep(self.active, march.direct)
+        pattern = Pattern(pattern.below[keep], pattern.region[keep])
+        point = replace(take(point, keep, size), found=point.found[keep], pattern=pattern)
+        self.now = replace(take(self.now, keep, size), point=point)
+        self.recorder.keep(self.active, keep, march.direct)
 
     # ---- what switches
 
@@ -231,8 +238,7 @@ class Run:
         return self.watches.beyond(self.march.mean(point.v), self.march.mean(point.i))
 
     def _armed(self) -> Array:
-        direct, storage = self.march.direct, self.march.storage
-        return self.watches.armed(direct.on[:, direct.on.shape[1] - len(self.amps) :], storage.tripped, direct.closed)
+        return self.watches.armed(self._on(), self.march.storage.tripped, self.march.direct.closed)
 
     def _due(self) -> Array:
         """When each watch fires (b, W), if nothing changes."""
@@ -268,11 +274,10 @@ class Run:
         direct, storage = self.march.direct, self.march.storage
         on = action in (Action.AMPLIFIER_ON, Action.CLOSE)
         if action in (Action.AMPLIFIER_OFF, Action.AMPLIFIER_ON):
-            direct.on[sample, direct.on.shape[1] - len(self.amps) + k] = float(on)
+            self._on()[sample, k] = float(on)
         elif action is Action.TRIP:
             storage.tripped[sample, k] = True
             self.g0[self.active[sample], k] = LEAK_S
-            self.now.point.z[sample, k] = 0.0
         else:
             direct.closed[sample, k] = on
         self.switchings[int(self.active[sample])].append(Switching(name, self.now.t, on))
@@ -286,7 +291,7 @@ class Run:
         else:
             blocks = march.blocks
         march.replace_parts(march.storage, march.direct, blocks)
-        self.now = march.instant(self.now.t, self.now.y, point.v[..., self.m :], point.z)
+        self.now = march.instant(self.now.t, self.now.y, point.v[..., self.m :], point.pattern)
         fallen = self._fallen(self.now.point)
         if fallen.any():
             self._give_way(fallen, self.now.t)
@@ -320,8 +325,8 @@ class Run:
             i_calm=i_calm,
             amplifiers=tuple(a.id for a in self.amps),
             output=output,
-            charge={name: self.charge[:, k] * sign[k] for k, name in enumerate(ids)},
-            energy={name: self.energy[:, k] * sign[k] for k, name in enumerate(ids)},
+            charge={name: self.recorder.charge[:, k] * sign[k] for k, name in enumerate(ids)},
+            energy={name: self.recorder.energy[:, k] * sign[k] for k, name in enumerate(ids)},
             ended=np.array([self.collapses[b].t if b in self.collapses else np.nan for b in range(network.samples)]),
             outcomes={a.id: tuple(self._outcome(a.id, b) for b in range(network.samples)) for a in self.amps},
             switchings=tuple(tuple(s for s in each if s.id not in own) for each in self.switchings),

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
+from dossier.circuit.companion import REGULATING, Pattern
 from dossier.circuit.elements import Alternator, Array, Battery, Capacitor, Values
 from dossier.circuit.march import Instant, March
 from dossier.circuit.network import Network, NetworkError, spread
@@ -64,16 +65,14 @@ def settle(network: Network, march: March) -> Array:
     start = open_circuit(network)
     batteries, banks = network.of(Battery), network.of(Capacitor)
     e, m = march.storage.emfs, march.blocks.g_s.shape[1]
-    n = march.blocks.g_n.shape[1]
     y = np.zeros((network.samples, 3 * e + m - e))
     y[:, len(batteries) : e] = start[:, None]
-    v_n = np.repeat(start[:, None, None], n, axis=2)
-    z = -march.blocks.g_s * start[:, None]
+    guess, pattern = _open(march, start, 1)
     bulk = march.storage.inverse_bulk.copy()
     bulk[:, : len(batteries)] = 0.0
     for k in range(SETTLING_STEPS):
-        y, point = march.settling_stage(FIRST_THETA_S * GROWTH**k, y, bulk, v_n, z)
-        v_n, z = point.v[..., m:], point.z
+        point = march.settling_stage(FIRST_THETA_S * GROWTH**k, y, bulk, guess, pattern)
+        y, guess, pattern = point.y, point.v[..., m:], point.pattern
     for k, bank in enumerate(banks, start=len(batteries)):
         if bank.v0 is not None:
             y[:, k] = spread(bank.v0, network.samples)
@@ -82,7 +81,13 @@ def settle(network: Network, march: March) -> Array:
 
 def first_instant(network: Network, march: March, t: float, y: Array, phases: int) -> Instant:
     """The operating point at time t [s] for states y, reached from the open-circuit side."""
-    start = open_circuit(network)
-    v_n = np.empty((network.samples, phases, march.blocks.g_n.shape[1]))
-    v_n[:] = start[:, None, None]
-    return march.instant(t, y, v_n, -march.blocks.g_s * start[:, None])
+    return march.instant(t, y, *_open(march, open_circuit(network), phases))
+
+
+def _open(march: March, start: Array, phases: int) -> tuple[Array, Pattern]:
+    """Voltages (B, K, n) and pattern of a network in which nothing flows yet."""
+    samples, e = len(start), march.storage.emfs
+    guess = np.empty((samples, phases, march.blocks.g_n.shape[1]))
+    guess[:] = start[:, None, None]
+    region = np.full((samples, phases, march.blocks.g_s.shape[1] - e), REGULATING, dtype=np.int8)
+    return guess, Pattern(np.zeros((samples, e), dtype=bool), region)

@@ -50,38 +50,6 @@ class Storage:
         """How many batteries and banks there are."""
         return int(self.e0.shape[1])
 
-    def companion(self, theta: float) -> Companion:
-        """Coefficients of the stage laws for one theta [s]."""
-        theta = max(theta, LEAST_THETA)
-        lagging = self.c1 > 0.0
-        below1 = np.where(lagging, self.c1 + theta * self.g1, 1.0)
-        charged = self.cs > 0.0
-        d_dis = np.where(charged, 1.0 / np.where(charged, self.cs + theta * self.g_dis, 1.0), 0.0)
-        d_chg = np.where(charged, 1.0 / np.where(charged, self.cs + theta * self.g_chg, 1.0), 0.0)
-        beta1 = np.where(lagging, theta / below1, 0.0)
-        base = self.r0 + beta1 + theta * self.inverse_bulk
-        q = theta / self.tau
-        alive = ~self.tripped
-        return Companion(
-            theta=theta,
-            e0=self.e0,
-            bulk=theta * self.inverse_bulk,
-            alpha1=np.where(lagging, self.c1 / below1, 0.0),
-            beta1=beta1,
-            cs=self.cs,
-            d_dis=d_dis,
-            d_chg=d_chg,
-            kink=base * self.cs / theta,
-            low_g=np.where(alive, 1.0 / (base + theta * d_dis), LEAK_S),
-            high_g=np.where(alive, 1.0 / (base + theta * d_chg), LEAK_S),
-            alive=alive,
-            keep=1.0 / (1.0 + q),
-            gain=q / (1.0 + q) / self.rd,
-            drive=q / (1.0 + q) / self.rd * self.vset,
-            most=q / (1.0 + q) * self.imax,
-            rise=theta * self.ramp,
-        )
-
     def slope(self, y: Array, i: Array, v: Array) -> Array:
         """f(y): time derivative of the states for discharge currents i (B, e+a) and port voltages v (B, e+a)."""
         e = self.emfs
@@ -93,87 +61,6 @@ class Storage:
         wanted = np.clip((self.vset - v[:, e:]) / self.rd, 0.0, self.imax)
         d_x = np.minimum((wanted - x) / self.tau, self.ramp)
         return np.concatenate([-i_e * self.inverse_bulk, d_v1, d_vs, d_x], axis=1)
-
-
-@dataclass(frozen=True, slots=True)
-class Companion:
-    """Coefficients for one theta. Discharge current of batteries: (s - v) g, with one s and g below the voltage
-    at which vs = 0 and another above; of alternators: clip(s - gain v, low, high)."""
-
-    theta: float
-    e0: Array
-    bulk: Array
-    alpha1: Array
-    beta1: Array
-    cs: Array
-    d_dis: Array
-    d_chg: Array
-    kink: Array
-    low_g: Array
-    high_g: Array
-    alive: Array
-    keep: Array
-    gain: Array
-    drive: Array
-    most: Array
-    rise: Array
-
-    def stage(self, h: Array) -> StorageLaw:
-        """The laws for a history h (B, 3e+a)."""
-        e = self.e0.shape[1]
-        start = self.e0 + h[:, :e] - self.alpha1 * h[:, e : 2 * e]
-        charge = self.cs * h[:, 2 * e : 3 * e]
-        hx = h[:, 3 * e :]
-        low = self.keep * hx
-        return StorageLaw(
-            self,
-            h,
-            kink=start + self.kink * h[:, 2 * e : 3 * e],
-            low_s=(start - charge * self.d_dis) * self.alive,
-            high_s=(start - charge * self.d_chg) * self.alive,
-            least=low,
-            drive=low + self.drive,
-            most=np.minimum(low + self.most, hx + self.rise),
-        )
-
-
-@dataclass(frozen=True, slots=True)
-class StorageLaw:
-    """i(v) of every storage element within one stage."""
-
-    companion: Companion
-    history: Array
-    kink: Array
-    low_s: Array
-    high_s: Array
-    least: Array
-    drive: Array
-    most: Array
-
-    def batteries(self, v: Array) -> tuple[Array, Array]:
-        """Discharge current and -di/dv of batteries and banks at mean voltages v (B, e)."""
-        below = v < self.kink
-        g = np.where(below, self.companion.low_g, self.companion.high_g)
-        return (np.where(below, self.low_s, self.high_s) - v) * g, g
-
-    def alternators(self, v: Array) -> tuple[Array, Array]:
-        """Current and -di/dv of alternators at voltages v (B, K, a)."""
-        raw = self.drive[:, None] - self.companion.gain[:, None] * v
-        i = np.minimum(np.maximum(raw, self.least[:, None]), self.most[:, None])
-        return i, self.companion.gain[:, None] * (i == raw)
-
-    def states(self, i: Array) -> Array:
-        """The states y at the end of the stage, given mean discharge currents i (B, e+a)."""
-        c, h = self.companion, self.history
-        e = c.e0.shape[1]
-        i_e = i[:, :e]
-        surface = c.cs * h[:, 2 * e : 3 * e] + c.theta * i_e
-        y = np.empty_like(h)
-        y[:, :e] = h[:, :e] - c.bulk * i_e
-        y[:, e : 2 * e] = c.alpha1 * h[:, e : 2 * e] + c.beta1 * i_e
-        y[:, 2 * e : 3 * e] = surface * np.where(surface > 0.0, c.d_dis, c.d_chg)
-        y[:, 3 * e :] = i[:, e:]
-        return y
 
 
 def gather(network: Network, tripped: Array | None = None) -> Storage:

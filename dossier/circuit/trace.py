@@ -9,7 +9,9 @@ import numpy as np
 
 from dossier.circuit.direct import Direct
 from dossier.circuit.elements import Amplifier, Array, Resistor
+from dossier.circuit.march import flow
 from dossier.circuit.network import Folded, Network
+from dossier.circuit.newton import Point
 from dossier.circuit.outcome import Outcome, Switching
 
 FLUSH_BYTES = 32e6  # recorded cycles are condensed to mean and extremes whenever they fill this much memory
@@ -90,7 +92,10 @@ class Transient:
         return _cycle(self.i[..., k], self.i_calm[..., k], self.i_loud[..., k])
 
     def node_voltage(self, node: str) -> Cycle:
-        """Voltage of a node against ground [V]."""
+        """Voltage of a node against ground [V]; zero for ground itself."""
+        if node == self.network.ground:
+            zero = np.zeros_like(self.v[..., 0])
+            return Cycle(zero, zero, zero, zero)
         return self._mapped(self.folded.node_map[:, self.network.nodes.index(node)])
 
     def branch_current(self, resistor: str) -> Cycle:
@@ -105,6 +110,18 @@ class Transient:
         return _cycle(*(-np.einsum("bp,tbp->tb", row, i - g0 * v) for v, i in pairs))
 
 
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One accepted step: its end, its inner stage, and which amplifiers are on (b, amplifiers)."""
+
+    t: float
+    level: float
+    dt: float
+    end: Point
+    middle: Point
+    on: Array
+
+
 class Recorder:
     """Collects operating points during a run and condenses their cycles."""
 
@@ -114,38 +131,60 @@ class Recorder:
         self.direct = direct
         self.wave, self.weights = wave, weights
         self.amplifiers = len(network.of(Amplifier))
-        self.rows: list[tuple[float, float, Array, Array, Array]] = []
+        self.rows: list[Row] = []
         self.active = np.arange(self.samples)
         self.bytes = 0.0
+        self.charge, self.energy = (np.zeros((self.samples, len(network.ports))) for _ in range(2))
+        self._before: tuple[Array, Array] | None = None  # mean currents and powers of the last condensed point
         self.times: list[Array] = []
         self.parts: list[tuple[Array, ...]] = []
 
-    def add(self, t: float, level: float, v: Array, i: Array, on: Array) -> None:
-        """One operating point of the active samples: v, i (b, K, p), on (b, amplifiers)."""
-        self.rows.append((t, level, v, i, on))
-        self.bytes += 16.0 * v.size
+    def add(self, t: float, level: float, end: Point, on: Array, middle: Point | None = None, dt: float = 0.0) -> None:
+        """One operating point of the active samples; with ``middle``, that of the inner stage of the step to it."""
+        self.rows.append(Row(t, level, dt, end, middle or end, on))
+        self.bytes += 32.0 * end.v.size
         if self.bytes > FLUSH_BYTES:
             self.flush()
 
-    def keep(self, active: Array, direct: Direct) -> None:
-        """From now on points come for the samples with these numbers only."""
+    def keep(self, active: Array, kept: Array, direct: Direct) -> None:
+        """From now on points come for the samples ``active`` only, ``kept`` (bool) of those so far."""
         self.flush()
+        if self._before is not None:
+            self._before = (self._before[0][:, kept], self._before[1][:, kept])
         self.active, self.direct = active, direct
 
     def flush(self) -> None:
         """Condense what is collected."""
         if not self.rows:
             return
-        v, i = np.stack([r[2] for r in self.rows]), np.stack([r[3] for r in self.rows])
-        level, on = np.array([r[1] for r in self.rows]), np.stack([r[4] for r in self.rows])
+        rows = self.rows
+        v, i, v1, i1 = (
+            np.stack(q)
+            for q in zip(*((r.end.v, r.end.i, r.middle.v, r.middle.i) for r in rows), strict=True)
+        )
         first = v.shape[-1] - self.amplifiers
-        output = np.tensordot(self.direct.output(level, self.wave, v[..., first:], on), self.weights, (2, 0))
-        condensed = [np.tensordot(q, self.weights, (2, 0)) for q in (v, i)]
+        level, on = np.array([r.level for r in rows]), np.stack([r.on for r in rows])
+        output = self._mean(self.direct.output(level, self.wave, v[..., first:], on))
+        mean_v, mean_i = self._mean(v), self._mean(i)
+        self._add_flow(np.array([r.dt for r in rows]), (mean_i, self._mean(i1)), (self._mean(v * i), self._mean(v1 * i1)))
+        condensed = [mean_v, mean_i]
         if len(self.weights) > 1:
             condensed += [v[:, :, -1], i[:, :, -1], v[:, :, 0], i[:, :, 0]]
-        self.times.append(np.array([r[0] for r in self.rows]))
+        self.times.append(np.array([r.t for r in rows]))
         self.parts.append(tuple(self._spread(q) for q in (*condensed, output)))
         self.rows, self.bytes = [], 0.0
+
+    def _mean(self, values: Array) -> Array:
+        """Mean over the phases of (T, B, K, ...)."""
+        return values[:, :, 0] if len(self.weights) == 1 else np.tensordot(self.weights, values, (0, 2))
+
+    def _add_flow(self, dt: Array, currents: tuple[Array, Array], powers: tuple[Array, Array]) -> None:
+        """Add the charge and energy of the collected steps; the first of them starts where the last flush ended."""
+        for k, (total, (end, middle)) in enumerate(zip((self.charge, self.energy), (currents, powers), strict=True)):
+            before = end[:1] if self._before is None else self._before[k]
+            start = np.concatenate([before, end[:-1]])
+            total[self.active] += flow(dt, start, middle, end).sum(0)
+        self._before = (currents[0][-1:], powers[0][-1:])
 
     def _spread(self, values: Array) -> Array:
         if len(self.active) == self.samples:
