@@ -43,12 +43,21 @@ def build_schema() -> Schema:
     Raises:
         SchemaMissingError: neither place has it.
     """
+    schema: Schema = json.loads(schema_file().read_text(encoding="utf-8"))
+    return schema
+
+
+def schema_file(name: str = _NAME) -> FilePath:
+    """Where a published schema lies.
+
+    Raises:
+        SchemaMissingError: it is in neither place.
+    """
     for folder in (_PACKAGE / "_schemas", _PACKAGE.parent / "schemas"):
-        file = folder / _NAME
+        file = folder / name
         if file.is_file():
-            schema: Schema = json.loads(file.read_text(encoding="utf-8"))
-            return schema
-    raise SchemaMissingError(f"{_NAME} is missing from the installed package; install it again")
+            return file
+    raise SchemaMissingError(f"{name} is missing from the installed package; install it again")
 
 
 _flattened: dict[int, Schema] = {}

@@ -68,7 +68,7 @@ def _run(arguments: argparse.Namespace) -> int:
         )
     from dossier.cli.new import new
 
-    return new(arguments.path)
+    return new(arguments.path, kind=arguments.kind, bare=arguments.bare)
 
 
 def _parser() -> argparse.ArgumentParser:
@@ -113,4 +113,11 @@ def _parser() -> argparse.ArgumentParser:
 
     new = command("new", "write a commented starter build file", "dossier new my-car.yaml")
     new.add_argument("path", metavar="PATH", type=Path, help="file to write; never overwritten")
+    new.add_argument(
+        "--kind",
+        choices=("smallest", "daily", "competition", "options"),
+        default="daily",
+        help="starting point (default: daily)",
+    )
+    new.add_argument("--bare", action="store_true", help="leave out the explanations")
     return parser

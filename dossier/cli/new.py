@@ -1,0 +1,53 @@
+"""``dossier new``: a commented starter build file."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+from dossier.buildfile.starters import plain_starter, starter, summary
+from dossier.cli.exit_codes import Exit
+from dossier.cli.terminal import render, terminal
+from dossier.diagnostic import Diagnostic, Severity
+
+
+def new(path: Path, *, kind: str, bare: bool) -> int:
+    """Write a starter build file; nothing that exists is ever overwritten.
+
+    Args:
+        path: the file to write.
+        kind: which starting point.
+        bare: whether to leave out the explanations.
+
+    Returns:
+        the exit code.
+    """
+    text = plain_starter(kind) if bare else starter(kind)
+    text = text.replace("\n", f"\n{_editor_line()}\n", 1)
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        with path.open("x", encoding="utf-8", newline="\n") as file:
+            file.write(text)
+    except FileExistsError:
+        what = "a directory" if path.is_dir() else "there already"
+        return _refuse("file-exists", f"{path} is {what}; nothing was written", "choose another name", Exit.UNUSABLE)
+    except (OSError, ValueError) as problem:  # ValueError: a name that no file can have
+        reason = getattr(problem, "strerror", None) or str(problem)
+        return _refuse("output-not-written", f"cannot write {path}: {reason}", "choose another place", Exit.NOT_WRITTEN)
+    print(f"wrote {path}: {summary(kind)}")
+    print(f"fill it in, then:  dossier check {path}")
+    return Exit.OK
+
+
+def _editor_line() -> str:
+    """The comment by which editors find the schema, and with it completion and explanations."""
+    from dossier.buildfile.schema import schema_file
+
+    return f"# yaml-language-server: $schema={schema_file().as_uri()}"
+
+
+def _refuse(code: str, headline: str, fix: str, exit_code: Exit) -> int:
+    colour, width = terminal(sys.stderr)
+    said = Diagnostic(code, Severity.ERROR, headline, fix=fix)
+    print(render(said, "full", colour=colour, width=width), file=sys.stderr)
+    return exit_code
