@@ -78,7 +78,7 @@ def construct(
         name=name,
         record=_record(root.part("record")),
         vehicle=_vehicle(root.part("vehicle")),
-        locations=root.all("locations", lambda p: model.Location(p.id, p.title, p.maybe("ambient"))),
+        locations=root.all("locations", _location),
         supplies=root.all("supplies", _supply),
         batteries=root.all("batteries", _battery),
         capacitor_banks=root.all("capacitor_banks", _bank),
@@ -94,7 +94,12 @@ def construct(
         tree=tree,
         places=MappingProxyType(positions.places()),
         text=text,
+        fuse_distance=limits.text("fuse_distance"),
     )
+
+
+def _location(p: _Part) -> model.Location:
+    return model.Location(p.id, p.title, p.maybe("ambient"), p.maybe("coldest"), p.text("zone"))
 
 
 def _record(p: _Part) -> model.Record:
@@ -120,6 +125,8 @@ def _vehicle(p: _Part) -> model.Vehicle:
         base_load_at=base.text("at"),
         base_load=base.states(),
         cranking_current=p.maybe("cranking_current"),
+        key_off_current=p.maybe("key_off_current"),
+        payload=p.maybe("payload"),
     )
 
 
@@ -142,6 +149,18 @@ def _supply(p: _Part) -> model.Supply:
         maximum_speed=p.maybe("maximum_speed"),
         efficiency=p.maybe("efficiency"),
         minimum_input=p.maybe("minimum_input"),
+        regulation=p.text("regulation"),
+        belt=_belt(p.part("belt")) if "belt" in p.data else None,
+    )
+
+
+def _belt(p: _Part) -> model.Belt:
+    return model.Belt(
+        crank_pulley=p.maybe("crank_pulley"),
+        pulley=p.sure("pulley"),
+        replaced_pulley=p.maybe("replaced_pulley"),
+        centres=p.maybe("centres"),
+        wrap=p.maybe("wrap"),
     )
 
 
@@ -152,6 +171,8 @@ def _battery(p: _Part) -> model.Battery:
         peak=management.maybe("peak"),
         peak_time=management.maybe("peak_time"),
         low_voltage=management.maybe("low_voltage"),
+        own_current=management.maybe("own_current"),
+        coldest_charge=management.maybe("coldest_charge"),
     )
     usual = {"lifepo4": 4}.get(p.text("chemistry"))
     return model.Battery(
@@ -172,6 +193,7 @@ def _battery(p: _Part) -> model.Battery:
         management=limits if "management" in p.data else None,
         starts_engine=p.flag("starts_engine"),
         mass=p.maybe("mass"),
+        vent_outside=p.flag("vent_outside"),
     )
 
 
@@ -187,6 +209,10 @@ def _bank(p: _Part) -> model.CapacitorBank:
         esr=cell.maybe("esr"),
         rated_voltage=cell.maybe("rated_voltage"),
         mass=p.maybe("mass"),
+        balancing=p.text("balancing"),
+        standby_current=p.maybe("standby_current"),
+        precharge=p.part("precharge").maybe("resistance"),
+        precharge_power=p.part("precharge").maybe("power"),
     )
 
 
@@ -209,7 +235,13 @@ def _amplifier(p: _Part) -> model.Amplifier:
         ripple_fraction=p.maybe("ripple_fraction"),
         onboard_fuses=p.maybe("onboard_fuses"),
         mass=p.maybe("mass"),
+        standby_current=p.maybe("standby_current"),
+        remote=_remote(p.part("remote")) if "remote" in p.data else None,
     )
+
+
+def _remote(p: _Part) -> model.RemoteLead:
+    return model.RemoteLead(p.sure("size"), p.maybe("length"), p.maybe("current"), p.maybe("fuse"))
 
 
 def _speaker(p: _Part) -> model.Speaker:
@@ -225,7 +257,13 @@ def _speaker(p: _Part) -> model.Speaker:
         drivers_in=p.text("drivers_in", "parallel"),
         operating_impedance=p.maybe("operating_impedance"),
         impedance_rise=p.maybe("impedance_rise"),
+        lead=_lead(p.part("lead")) if "lead" in p.data else None,
+        mass=p.maybe("mass"),
     )
+
+
+def _lead(p: _Part) -> model.SpeakerLead:
+    return model.SpeakerLead(p.sure("size"), p.sure("length"), p.text("material", "copper"))
 
 
 def _fuse(p: _Part) -> model.Fuse:
@@ -238,6 +276,10 @@ def _fuse(p: _Part) -> model.Fuse:
         breaking_capacity=p.maybe("breaking_capacity"),
         resistance=p.maybe("resistance"),
         shared=p.flag("shared"),
+        holder_rating=p.maybe("holder_rating"),
+        rated_voltage=p.maybe("rated_voltage"),
+        opens_within=p.curve("opens_within"),
+        holds_for=p.curve("holds_for"),
     )
 
 

@@ -68,6 +68,8 @@ class Vehicle:
     base_load_at: str  # location id; "" = where the starter battery is
     base_load: Mapping[str, Quantity]  # engine state -> A at 13.5 V
     cranking_current: Quantity | None  # A, warm
+    key_off_current: Quantity | None = None  # A, the vehicle's own, asleep
+    payload: Quantity | None = None  # kg it may still take
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +79,19 @@ class Location:
     id: str
     title: str
     ambient: Quantity | None  # degC
+    coldest: Quantity | None = None  # degC
+    zone: str = ""  # engine_bay | cabin | boot | outside; "" = not stated
+
+
+@dataclass(frozen=True, slots=True)
+class Belt:
+    """The belt drive of an alternator, before and after a change of its pulley."""
+
+    crank_pulley: Quantity | None  # m, pitch diameter
+    pulley: Quantity  # m, pitch diameter, as fitted or planned
+    replaced_pulley: Quantity | None  # m, the one it replaces
+    centres: Quantity | None  # m, distance of the two shafts
+    wrap: Quantity | None  # degrees of contact on the alternator's pulley
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,6 +113,8 @@ class Supply:
     maximum_speed: Quantity | None  # shaft r/min
     efficiency: Quantity | None
     minimum_input: Quantity | None  # dc_dc: V below which it stops
+    regulation: str = ""  # internal | engine_computer | external; "" = not stated
+    belt: Belt | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +125,8 @@ class Management:
     peak: Quantity | None  # A
     peak_time: Quantity | None  # s that the peak may last
     low_voltage: Quantity | None  # V
+    own_current: Quantity | None = None  # A it takes by itself
+    coldest_charge: Quantity | None = None  # degC below which it lets no charge in
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,6 +150,7 @@ class Battery:
     management: Management | None
     starts_engine: bool
     mass: Quantity | None
+    vent_outside: bool = False  # a tube leads its gas out of the vehicle
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,6 +166,10 @@ class CapacitorBank:
     esr: Quantity | None  # ohm, one cell
     rated_voltage: Quantity | None  # V, one cell
     mass: Quantity | None
+    balancing: str = ""  # none | passive | active; "" = not stated
+    standby_current: Quantity | None = None  # A, leakage and balancing of the whole bank
+    precharge: Quantity | None = None  # ohm
+    precharge_power: Quantity | None = None  # W the resistor may dissipate
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,6 +193,27 @@ class Amplifier:
     ripple_fraction: Quantity | None  # 0..1
     onboard_fuses: Quantity | None  # A, all together
     mass: Quantity | None
+    standby_current: Quantity | None = None  # A with its remote lead off
+    remote: RemoteLead | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class RemoteLead:
+    """The thin lead that switches an amplifier on."""
+
+    size: Quantity  # m2
+    length: Quantity | None  # m
+    current: Quantity | None  # A it carries
+    fuse: Quantity | None  # A at its source
+
+
+@dataclass(frozen=True, slots=True)
+class SpeakerLead:
+    """The lead from an amplifier to one set of drivers; both conductors alike."""
+
+    size: Quantity  # m2
+    length: Quantity  # m, one way
+    material: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,6 +230,8 @@ class Speaker:
     drivers_in: str
     operating_impedance: Quantity | None  # ohm, of the whole load, measured under power
     impedance_rise: Quantity | None  # factor on the nominal load
+    lead: SpeakerLead | None = None
+    mass: Quantity | None = None  # kg, drivers and box together
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,6 +246,10 @@ class Fuse:
     breaking_capacity: Quantity | None  # A
     resistance: Quantity | None  # ohm
     shared: bool  # one fuse for all runs
+    holder_rating: Quantity | None = None  # A
+    rated_voltage: Quantity | None = None  # V, of fuse or breaker
+    opens_within: tuple[tuple[Quantity, Quantity], ...] = ()  # (A, longest s), rising current, data sheet
+    holds_for: tuple[tuple[Quantity, Quantity], ...] = ()  # (A, shortest s)
 
 
 @dataclass(frozen=True, slots=True)
@@ -323,3 +374,4 @@ class Build:
     tree: Mapping[str, Any] = field(repr=False)  # the plain data, as validated
     places: Mapping[str, Place] = field(repr=False)
     text: bytes = field(repr=False)
+    fuse_distance: str = ""  # rule that places are judged by; "" = the published default

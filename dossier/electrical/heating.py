@@ -28,7 +28,8 @@ EMISSIVITY: Final = 0.9
 INSULATION_CONDUCTIVITY: Final = 0.19  # W/(m K)
 FILL: Final = 0.72  # metal in the bundle's circle
 _HEAT_SHARE: Final = 0.93  # of the insulation's heat that follows the conductor in one lump
-_HOTTEST: Final = 2000.0  # degC, end of the search for a steady temperature
+_START: Final = 60.0  # K, first bound of the search for a steady temperature
+_HOTTEST: Final = 2000.0  # K, end of that search
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,15 +105,30 @@ def surface_coefficient(outside: float, surface: float, ambient: float) -> float
     return float(nusselt * conductivity / outside + radiation)
 
 
-def _bisect(rises: Callable[[float], float], low: float, high: float) -> float:
-    """Zero of a rising function between two bounds, to 1e-6 of their distance or better."""
-    for _ in range(60):
-        middle = 0.5 * (low + high)
-        if rises(middle) < 0.0:
-            low = middle
+def _zero(rises: Callable[[float], float], low: float, high: float) -> float:
+    """Zero of a rising function between two bounds (Illinois method), to 1e-6 of their distance or better."""
+    at_low, at_high = rises(low), rises(high)
+    if at_low >= 0.0:
+        return low
+    if at_high <= 0.0:
+        return high
+    close, side = 1e-7 * (high - low), 0
+    middle = low
+    for _ in range(80):
+        before = middle
+        middle = (low * at_high - high * at_low) / (at_high - at_low)
+        value = rises(middle)
+        if value == 0.0 or abs(middle - before) < close:
+            break
+        if value < 0.0:
+            low, at_low = middle, value
+            at_high *= 0.5 if side < 0 else 1.0
+            side = -1
         else:
-            high = middle
-    return 0.5 * (low + high)
+            high, at_high = middle, value
+            at_low *= 0.5 if side > 0 else 1.0
+            side = 1
+    return middle
 
 
 def heat_flow(cable: ThermalCable, conductor: float, ambient: float) -> float:
@@ -131,7 +147,7 @@ def heat_flow(cable: ThermalCable, conductor: float, ambient: float) -> float:
         out = pi * cable.outside * surface_coefficient(cable.outside, surface, ambient) * (surface - ambient)
         return out - inner * (conductor - surface)
 
-    surface = _bisect(excess, ambient, conductor)
+    surface = _zero(excess, ambient, conductor)
     return inner * (conductor - surface) / cable.anchor**2
 
 
@@ -147,7 +163,7 @@ def steady_current(cable: ThermalCable, conductor: float, ambient: float = 30.0)
 
 
 def steady_temperature(cable: ThermalCable, current: float, ambient: float = 30.0) -> float:
-    """Conductor temperature in steady state [degC]; ``inf`` if it would pass 2000 degC.
+    """Conductor temperature in steady state [degC]; ``inf`` if it would rise by more than 2000 K.
 
     Args:
         cable: the cable.
@@ -156,9 +172,14 @@ def steady_temperature(cable: ThermalCable, current: float, ambient: float = 30.
     """
     if current == 0.0:
         return ambient
-    if steady_current(cable, _HOTTEST, ambient) < abs(current):
-        return float("inf")
-    return _bisect(lambda t: steady_current(cable, t, ambient) - abs(current), ambient, _HOTTEST)
+    hottest = _START
+    while steady_current(cable, ambient + hottest, ambient) < abs(current):
+        hottest *= 2.5
+        if hottest > _HOTTEST:
+            return float("inf")
+    # the rise goes about with the square of the current: its root is nearly straight, and is solved for
+    square = current * current
+    return _zero(lambda t: steady_current(cable, t, ambient) ** 2 - square, ambient, ambient + hottest)
 
 
 def anchored(cable: ThermalCable, insulation: float, published: float, ambient: float = 30.0) -> ThermalCable:
