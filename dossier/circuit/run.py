@@ -29,6 +29,14 @@ LARGEST_GROWTH = 5.0
 LOOK_AHEAD_S = 0.005  # s; a collapse on an edge is judged by the demand at the end of the edge
 
 
+def _stride(left: float, h: float) -> float:
+    """A step of at most about h s towards the next vertex, ``left`` s away; few different lengths in a run."""
+    if left <= 1.01 * h:
+        return left
+    rung = float(2.0 ** (np.floor(2.0 * np.log2(h)) / 2.0))
+    return 0.5 * left if left < 2.0 * rung else rung
+
+
 class ConvergenceError(RuntimeError):
     """Newton's method found no operating point at all, not even on the guard branch: our own fault."""
 
@@ -114,8 +122,7 @@ class Run:
             t = self.now.t
             edge = float(times[np.searchsorted(times, t, side="right")])
             reach = min(edge, self._next_due())
-            count = np.ceil((reach - t) / min(h, self.longest) - 1e-9)
-            dt = min((reach - t) / max(count, 1.0), override, max(0.5 * (bad_at - t), SHORTEST_STEP_S))
+            dt = min(_stride(reach - t, min(h, self.longest)), override, max(0.5 * (bad_at - t), SHORTEST_STEP_S))
             step = self.march.step(self.now, dt)
             override = np.inf
             fallen = self._fallen(step.end.point) | self._fallen(step.middle)
@@ -256,8 +263,8 @@ class Run:
         starts = self._armed() & (after > 0.0) & (before < 0.0) & np.isinf(self.since)
         if not starts.any():
             return np.inf
-        share = float((before[starts] / (before[starts] - after[starts])).min())
-        return max(share * dt + 0.5 * self.settings.event_s, self.settings.event_s)
+        crossing = dt * float((before[starts] / (before[starts] - after[starts])).min())
+        return np.inf if dt - crossing <= self.settings.event_s else crossing + 0.5 * self.settings.event_s
 
     def _fire_due(self) -> None:
         """Everything whose time has come changes state, until nothing more does."""
