@@ -33,7 +33,8 @@ def read_quantity(value: Any, schema: Schema, path: str) -> Quantity:
     except QuantityError as bad:
         raise bad.inside("value") from None
     stated = value.get("basis", "datasheet")
-    basis = Basis(stated) if stated in _BASES else Basis.DATASHEET  # a wrong word is reported on its own
+    known = isinstance(stated, str) and stated in _BASES  # a wrong word is reported on its own
+    basis = Basis(stated) if known else Basis.DATASHEET
     tolerance = None
     if "tolerance" in value:
         try:

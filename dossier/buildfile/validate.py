@@ -12,7 +12,7 @@ from typing import Any
 
 from dossier.buildfile.complaints import Complaints, suggestion
 from dossier.buildfile.conditions import check_demands
-from dossier.buildfile.leaves import check_name, check_number, check_text, check_type
+from dossier.buildfile.leaves import check_name, check_number, check_text, check_type, types
 from dossier.buildfile.measure import read_quantity
 from dossier.buildfile.model import Quantity
 from dossier.buildfile.names import Path, called, dotted, listed
@@ -59,7 +59,7 @@ class _Walker:
             return
         schema = flat(schema)
         is_map = isinstance(value, dict)
-        if "x-quantity" in schema:
+        if "x-quantity" in schema and (not is_map or "object" in types(schema)):
             if not is_map or "value" in value:
                 self.quantity(value, schema, path)
         elif not check_type(value, schema, path, self.complaints):

@@ -26,7 +26,9 @@ def test_good_file_is_read(file: Path) -> None:
 @pytest.mark.parametrize("file", BAD, ids=lambda file: file.stem)
 def test_bad_file_gets_its_complaints(file: Path) -> None:
     """A bad file gets exactly the complaints written at its top: code, line and column, in the file's order."""
-    expected = [(code, int(line), int(column)) for code, line, column in EXPECTATION.findall(file.read_text())]
+    expected = [
+        (code, int(line), int(column)) for code, line, column in EXPECTATION.findall(file.read_text())
+    ]
     assert expected, "an example must say what is expected of it"
     with pytest.raises(BuildFileError) as caught:
         read_build(file)
