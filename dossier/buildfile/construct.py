@@ -2,77 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from types import MappingProxyType
-from typing import Any, TypeVar
+from typing import Any
 
 from dossier.buildfile import model
+from dossier.buildfile.construct_kept import kept
 from dossier.buildfile.model import Quantity
-from dossier.buildfile.names import Path
+from dossier.buildfile.part import Part
 from dossier.buildfile.positions import Positions
 from dossier.buildfile.validate import Checked
-
-_T = TypeVar("_T")
-STATES = ("stopped", "auto_stop", "idle", "cruise")
-
-
-class _Part:
-    """One map of the build file, with its quantities at hand."""
-
-    def __init__(self, data: Mapping[str, Any], path: Path, quantities: Mapping[Path, Quantity]) -> None:
-        self.data = data
-        self.path = path
-        self.quantities = quantities
-
-    @property
-    def id(self) -> str:
-        return str(self.path[-1])
-
-    @property
-    def title(self) -> str:
-        return self.text("title", self.id.replace("_", " "))
-
-    def text(self, key: str, default: str = "") -> str:
-        return str(self.data.get(key, default))
-
-    def flag(self, key: str) -> bool:
-        return bool(self.data.get(key, False))
-
-    def whole(self, key: str, default: int = 1) -> int:
-        return int(self.data.get(key, default))
-
-    def count(self, key: str) -> int | None:
-        return int(self.data[key]) if key in self.data else None
-
-    def maybe(self, key: str) -> Quantity | None:
-        return self.quantities.get((*self.path, key))
-
-    def sure(self, key: str) -> Quantity:
-        return self.quantities[(*self.path, key)]
-
-    def part(self, key: str) -> _Part:
-        return _Part(self.data.get(key, {}), (*self.path, key), self.quantities)
-
-    def curve(self, key: str) -> tuple[tuple[Quantity, Quantity], ...]:
-        """A map with quantities as keys, by rising key."""
-        inner = self.part(key)
-        points = [(inner.sure(f"={name}"), inner.sure(name)) for name in inner.data]
-        return tuple(sorted(points, key=lambda point: point[0].si))
-
-    def states(self, names: tuple[str, ...] = STATES) -> Mapping[str, Quantity]:
-        found = {name: self.maybe(name) for name in names}
-        return MappingProxyType({name: value for name, value in found.items() if value is not None})
-
-    def all(self, key: str, make: Callable[[_Part], _T]) -> Mapping[str, _T]:
-        inner = self.part(key)
-        return MappingProxyType({name: make(inner.part(name)) for name in inner.data})
 
 
 def construct(
     tree: Mapping[str, Any], checked: Checked, positions: Positions, name: str, text: bytes
 ) -> model.Build:
     """The build of a tree that has passed every check."""
-    root = _Part(tree, (), checked.quantities)
+    root = Part(tree, (), checked.quantities)
     limits = root.part("limits")
     return model.Build(
         name=name,
@@ -94,15 +40,16 @@ def construct(
         tree=tree,
         places=MappingProxyType(positions.places()),
         text=text,
+        kept=kept(root),
         fuse_distance=limits.text("fuse_distance"),
     )
 
 
-def _location(p: _Part) -> model.Location:
+def _location(p: Part) -> model.Location:
     return model.Location(p.id, p.title, p.maybe("ambient"), p.maybe("coldest"), p.text("zone"))
 
 
-def _record(p: _Part) -> model.Record:
+def _record(p: Part) -> model.Record:
     return model.Record(
         number=p.text("number"),
         title=p.text("title"),
@@ -114,7 +61,7 @@ def _record(p: _Part) -> model.Record:
     )
 
 
-def _vehicle(p: _Part) -> model.Vehicle:
+def _vehicle(p: Part) -> model.Vehicle:
     base = p.part("base_load")
     return model.Vehicle(
         description=p.text("description"),
@@ -130,7 +77,7 @@ def _vehicle(p: _Part) -> model.Vehicle:
     )
 
 
-def _supply(p: _Part) -> model.Supply:
+def _supply(p: Part) -> model.Supply:
     one = p.maybe("charging_voltage")
     by_state = p.part("charging_voltage").states() if one is None else MappingProxyType({"any": one})
     return model.Supply(
@@ -154,7 +101,7 @@ def _supply(p: _Part) -> model.Supply:
     )
 
 
-def _belt(p: _Part) -> model.Belt:
+def _belt(p: Part) -> model.Belt:
     return model.Belt(
         crank_pulley=p.maybe("crank_pulley"),
         pulley=p.sure("pulley"),
@@ -164,7 +111,7 @@ def _belt(p: _Part) -> model.Belt:
     )
 
 
-def _battery(p: _Part) -> model.Battery:
+def _battery(p: Part) -> model.Battery:
     cranking, management = p.part("cold_cranking"), p.part("management")
     limits = model.Management(
         continuous=management.maybe("continuous"),
@@ -197,7 +144,7 @@ def _battery(p: _Part) -> model.Battery:
     )
 
 
-def _bank(p: _Part) -> model.CapacitorBank:
+def _bank(p: Part) -> model.CapacitorBank:
     cell = p.part("cell")
     return model.CapacitorBank(
         id=p.id,
@@ -216,7 +163,7 @@ def _bank(p: _Part) -> model.CapacitorBank:
     )
 
 
-def _amplifier(p: _Part) -> model.Amplifier:
+def _amplifier(p: Part) -> model.Amplifier:
     return model.Amplifier(
         id=p.id,
         title=p.title,
@@ -240,11 +187,11 @@ def _amplifier(p: _Part) -> model.Amplifier:
     )
 
 
-def _remote(p: _Part) -> model.RemoteLead:
+def _remote(p: Part) -> model.RemoteLead:
     return model.RemoteLead(p.sure("size"), p.maybe("length"), p.maybe("current"), p.maybe("fuse"))
 
 
-def _speaker(p: _Part) -> model.Speaker:
+def _speaker(p: Part) -> model.Speaker:
     named = p.data["amplifier"]
     return model.Speaker(
         id=p.id,
@@ -262,11 +209,11 @@ def _speaker(p: _Part) -> model.Speaker:
     )
 
 
-def _lead(p: _Part) -> model.SpeakerLead:
+def _lead(p: Part) -> model.SpeakerLead:
     return model.SpeakerLead(p.sure("size"), p.sure("length"), p.text("material", "copper"))
 
 
-def _fuse(p: _Part) -> model.Fuse:
+def _fuse(p: Part) -> model.Fuse:
     return model.Fuse(
         id=p.id,
         near=p.text("near"),
@@ -283,7 +230,7 @@ def _fuse(p: _Part) -> model.Fuse:
     )
 
 
-def _cable(p: _Part) -> model.Cable:
+def _cable(p: Part) -> model.Cable:
     return model.Cable(
         id=p.id,
         title=p.title,
@@ -305,7 +252,7 @@ def _cable(p: _Part) -> model.Cable:
     )
 
 
-def _coupling(p: _Part) -> model.Coupling:
+def _coupling(p: Part) -> model.Coupling:
     return model.Coupling(
         id=p.id,
         title=p.title,
@@ -323,7 +270,7 @@ def _coupling(p: _Part) -> model.Coupling:
     )
 
 
-def _load_case(p: _Part) -> model.LoadCase:
+def _load_case(p: Part) -> model.LoadCase:
     signal, speed = p.part("signal"), p.maybe("engine")
     crest = signal.part("music").maybe("crest_factor")
     kind = "music" if crest else "bursts" if signal.maybe("burst") else "tone"
@@ -345,11 +292,11 @@ def _load_case(p: _Part) -> model.LoadCase:
     )
 
 
-def _limit(p: _Part) -> model.Limit:
+def _limit(p: Part) -> model.Limit:
     return model.Limit(p.maybe("mean"), p.maybe("minimum_100ms"), p.maybe("trough"))
 
 
-def _option(p: _Part) -> model.Option:
+def _option(p: Part) -> model.Option:
     cost = p.maybe("cost")
     currency = cost.text[-3:] if cost else ""
     return model.Option(p.id, p.title, cost, currency, p.maybe("mass"), p.data["changes"])

@@ -9,38 +9,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from enum import Enum
 from typing import Any
 
+from dossier.buildfile.recorded import Kept
+from dossier.buildfile.stated import Basis as Basis
+from dossier.buildfile.stated import Quantity as Quantity
 from dossier.diagnostic import Place
-
-
-class Basis(Enum):
-    """What a stated value rests on."""
-
-    MEASURED = "measured"
-    DATASHEET = "datasheet"
-    ESTIMATED = "estimated"
-    FITTED = "fitted"
-
-
-@dataclass(frozen=True, slots=True)
-class Quantity:
-    """A number the build file states.
-
-    Attributes:
-        si: value in the units of this module's docstring.
-        text: as written, for example ``1/0 AWG``.
-        path: dotted path in the build file.
-        basis: what it rests on; a plain value is a data-sheet value.
-        tolerance: half width of its band in the same unit, if stated.
-    """
-
-    si: float
-    text: str
-    path: str
-    basis: Basis = Basis.DATASHEET
-    tolerance: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -375,3 +349,4 @@ class Build:
     places: Mapping[str, Place] = field(repr=False)
     text: bytes = field(repr=False)
     fuse_distance: str = ""  # rule that places are judged by; "" = the published default
+    kept: Kept = field(default_factory=Kept)  # identity, people, measurements, checklist, photos, history

@@ -18,6 +18,18 @@ _ONE_OF = {
     "couplings": "coupling",
     "load_cases": "load case",
     "options": "option",
+    "people": "person",
+    "instruments": "instrument",
+    "readings": "reading",
+    "joints": "joint",
+    "insulation": "insulation reading",
+    "continuity": "continuity reading",
+    "torque": "torque reading",
+    "sound": "sound-level run",
+    "checklist": "checklist item",
+    "photos": "photo",
+    "advice": "advice",
+    "maintenance": "maintenance task",
 }
 
 

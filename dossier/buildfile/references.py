@@ -8,11 +8,20 @@ from typing import Any
 from dossier.buildfile.model import Quantity
 from dossier.buildfile.names import Path, called, dotted, listed, nearest
 from dossier.buildfile.positions import Positions
+from dossier.buildfile.references_kept import check_kept
+from dossier.buildfile.schema import build_schema
 from dossier.buildfile.source import error
 from dossier.buildfile.validate import Checked
 from dossier.diagnostic import Diagnostic
 
-_SECTION_WORD = {"locations": "location", "amplifiers": "amplifier"}
+_SECTION_WORD = {
+    "locations": "location",
+    "amplifiers": "amplifier",
+    "people": "person",
+    "instruments": "instrument",
+    "load_cases": "load case",
+    "cables": "cable",
+}
 
 
 def entries(tree: Mapping[str, Any], section: str) -> dict[str, Mapping[str, Any]]:
@@ -35,6 +44,7 @@ def check_references(tree: Mapping[str, Any], checked: Checked, positions: Posit
         *checks.signals(),
         *checks.thresholds(),
         *checks.sources(),
+        *check_kept(tree, positions),
     ]
 
 
@@ -52,16 +62,17 @@ class _References:
         return self.checked.quantities.get(path)
 
     def names(self) -> Iterator[Diagnostic]:
-        """Locations and amplifiers that are referred to exist."""
+        """Whatever is referred to exists."""
         for path, section, name in self.checked.references:
-            known = self.tree.get(section)
+            known = self.tree.get(section, None if section in build_schema()["required"] else {})
             if not isinstance(known, Mapping) or name in known:
                 continue
             word = _SECTION_WORD[section]
             close = nearest(name, known)
             fix = f"write `{close}` if that is meant" if close else f"add it under `{section}`"
             headline = f"{called(path)} names {word} `{name}`, which does not exist"
-            yield self.wrong(f"unknown-{word}", path, headline, f"one of {listed(known)}", fix)
+            expected = f"one of {listed(known)}" if known else f"an entry under `{section}`"
+            yield self.wrong(f"unknown-{word.replace(' ', '-')}", path, headline, expected, fix)
 
     def speakers(self) -> Iterator[Diagnostic]:
         """Every amplifier has speakers."""

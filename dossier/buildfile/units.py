@@ -11,6 +11,7 @@ from math import pi
 INCH = 0.0254  # m, exact (international yard and pound agreement, 1959)
 FOOT = 0.3048  # m, exact (the same)
 POUND = 0.45359237  # kg, exact (the same)
+GRAVITY = 9.80665  # m/s2, exact (standard gravity, 3rd CGPM 1901); of a pound-force
 
 NUMBER = r"[+-]?(?:[0-9]{1,12}(?:\.[0-9]{1,12})?|\.[0-9]{1,12})(?:[eE][+-]?[0-9]{1,2})?"
 AWG = r"(?:0{1,4}|[1-4]/0|[1-9]|[1-3][0-9]|40)"
@@ -78,6 +79,14 @@ KINDS: Mapping[str, Kind] = {
     "decibel": Kind("a number of decibels", {"dB": 1.0}, ("dB",), "9 dB"),
     "level": Kind("a level below rated power", {"%": 0.01, "dB": 0.1}, ("dB", "%"), "-3 dB"),
     "current_rate": Kind("a rise of current", {"A/s": 1.0}, ("A/s",), "10 A/s"),
+    "distance": Kind("a distance driven", {"km": 1e3, "mi": 5280 * FOOT}, ("km", "mi"), "84210 km"),
+    "torque": Kind("a torque", {"Nm": 1.0, "lbf_ft": FOOT * POUND * GRAVITY}, ("Nm", "lbf_ft"), "12 Nm"),
+    "insulation_resistance": Kind(
+        "an insulation resistance",
+        {f"{prefix}{o}": factor for prefix, factor in (("k", 1e3), ("M", 1e6), ("G", 1e9)) for o in _OHM},
+        ("kohm", "Mohm", "Gohm"),
+        "5 Mohm",
+    ),
     "mass": Kind("a mass", {"kg": 1.0, "g": 1e-3, "lb": POUND}, ("kg", "g", "lb"), "24 kg"),
     "money": Kind("an amount of money", {}, ("EUR", "USD", "any other three-letter currency"), "260 EUR"),
     "ratio": Kind("a ratio", {}, (), "2.86"),

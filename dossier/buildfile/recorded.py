@@ -1,0 +1,255 @@
+"""What a record keeps beside the installation: identity, people, measurements, checklist, photos, history, handover.
+
+The same rules as in ``dossier.buildfile.model``: SI inside, ``None`` or an empty text where the build file does
+not say, nothing assumed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from dossier.buildfile.stated import Quantity
+
+
+@dataclass(frozen=True, slots=True)
+class Identity:
+    """Which vehicle this is; ``masked`` keeps it out of the inspector's edition."""
+
+    plate: str = ""
+    vehicle_number: str = ""
+    odometer: Quantity | None = None  # m
+    masked: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """How an amplifier is set."""
+
+    gain_target: Quantity | None = None  # V rms at its output
+    test_tone: Quantity | None = None
+    input: str = ""
+    high_pass: Quantity | None = None
+    high_pass_slope: Quantity | None = None  # dB per octave
+    low_pass: Quantity | None = None
+    low_pass_slope: Quantity | None = None
+    boost: Quantity | None = None
+    phase: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Person:
+    """Somebody who worked on, checked or received the installation."""
+
+    id: str
+    name: str
+    role: str
+
+
+@dataclass(frozen=True, slots=True)
+class Instrument:
+    """A measuring instrument; its kind decides what it can see."""
+
+    id: str
+    title: str
+    kind: str
+    serial: str
+    calibrated: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """Who took a measurement, with what, when, where, and on which revision."""
+
+    instrument: str
+    date: str
+    place: str
+    by: str
+    revision: str  # "" = that of the record
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class MeterReading:
+    """A voltage or a current as an instrument showed it."""
+
+    id: str
+    title: str
+    voltage: Quantity | None
+    current: Quantity | None
+    shows: str  # mean | minimum_100ms | trough | ripple_rms
+    at: str
+    amplifier: str
+    load_case: str
+    moment: str  # rest | playing
+    predicted: Quantity | None  # by the dossier of an earlier revision
+    taken: Taken
+
+
+@dataclass(frozen=True, slots=True)
+class JointReading:
+    """Voltage across a joint at a known current."""
+
+    id: str
+    title: str
+    cable: str
+    at: str
+    drop: Quantity
+    current: Quantity
+    taken: Taken
+
+
+@dataclass(frozen=True, slots=True)
+class InsulationReading:
+    """Resistance of a feed against the body [ohm]."""
+
+    id: str
+    title: str
+    cable: str
+    resistance: Quantity
+    taken: Taken
+
+
+@dataclass(frozen=True, slots=True)
+class ContinuityReading:
+    """A conductor or disconnect that conducts, or opens, as it should."""
+
+    id: str
+    title: str
+    cable: str
+    state: str  # pass | fail
+    resistance: Quantity | None
+    taken: Taken
+
+
+@dataclass(frozen=True, slots=True)
+class TorqueReading:
+    """A joint tightened with a torque wrench [N m]."""
+
+    id: str
+    title: str
+    cable: str
+    at: str
+    torque: Quantity
+    asked: Quantity | None
+    marked: bool
+    taken: Taken
+
+
+@dataclass(frozen=True, slots=True)
+class SoundRun:
+    """One run with a sound level meter."""
+
+    id: str
+    title: str
+    position: str
+    level: Quantity
+    weighting: str  # A | C | Z | ""
+    detector: str
+    frequency: Quantity | None
+    duration: Quantity | None
+    supply_voltage: Quantity | None
+    load_case: str
+    target: Quantity | None
+    predicted_voltage: Quantity | None
+    taken: Taken
+
+
+@dataclass(frozen=True, slots=True)
+class Measurements:
+    """Everything that was measured, by kind and name."""
+
+    readings: Mapping[str, MeterReading] = field(default_factory=dict)
+    joints: Mapping[str, JointReading] = field(default_factory=dict)
+    insulation: Mapping[str, InsulationReading] = field(default_factory=dict)
+    continuity: Mapping[str, ContinuityReading] = field(default_factory=dict)
+    torque: Mapping[str, TorqueReading] = field(default_factory=dict)
+    sound: Mapping[str, SoundRun] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Photo:
+    """A photograph beside the build file."""
+
+    id: str
+    file: str  # relative to the folder of the build file
+    caption: str
+    date: str
+
+
+@dataclass(frozen=True, slots=True)
+class Tick:
+    """What was found at one point of the checklist."""
+
+    id: str
+    item: str  # words of an item of the user's own, or ""
+    state: str  # pass | fail | not_applicable | not_verified | limitation
+    by: str
+    date: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Advice:
+    """What the customer was told, and the answer."""
+
+    id: str
+    advice: str
+    answer: str  # accepted | declined | open
+    date: str
+    by: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Revision:
+    """One revision of the installation."""
+
+    revision: str
+    date: str
+    changed: str
+    by: str
+
+
+@dataclass(frozen=True, slots=True)
+class Maintenance:
+    """One task and when it is due."""
+
+    id: str
+    task: str
+    due_date: str
+    due_at: Quantity | None  # m on the odometer
+    every_months: int | None
+    every_distance: Quantity | None  # m
+    by: str
+
+
+@dataclass(frozen=True, slots=True)
+class Handover:
+    """When the vehicle was given back, and what is due when."""
+
+    date: str
+    odometer: Quantity | None
+    by: str
+    to: str
+    contact: str
+    maintenance: Mapping[str, Maintenance]
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """The record sections of a build file together; all empty where there are none."""
+
+    identity: Identity = Identity()
+    people: Mapping[str, Person] = field(default_factory=dict)
+    instruments: Mapping[str, Instrument] = field(default_factory=dict)
+    measurements: Measurements = field(default_factory=Measurements)
+    checklist: Mapping[str, Tick] = field(default_factory=dict)
+    photos: Mapping[str, Photo] = field(default_factory=dict)
+    advice: Mapping[str, Advice] = field(default_factory=dict)
+    revisions: tuple[Revision, ...] = ()
+    handover: Handover | None = None
+    settings: Mapping[str, Settings] = field(default_factory=dict)
+    serials: Mapping[str, str] = field(default_factory=dict)

@@ -1,0 +1,71 @@
+"""What the record sections say about themselves and the rest: revisions listed once, measurements of known ones."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from dossier.buildfile.names import Path, called, dotted, listed, nearest
+from dossier.buildfile.positions import Positions
+from dossier.buildfile.source import error
+from dossier.diagnostic import Diagnostic
+from dossier.reference.checklist import NAMES
+
+
+def check_kept(tree: Mapping[str, Any], positions: Positions) -> Iterator[Diagnostic]:
+    """Everything that the record sections say wrongly."""
+    yield from _revisions(tree, positions)
+    yield from _checklist(tree, positions)
+
+
+def _revisions(tree: Mapping[str, Any], positions: Positions) -> Iterator[Diagnostic]:
+    history = tree.get("revisions")
+    if not isinstance(history, list):
+        return
+    seen: set[str] = set()
+    for index, entry in enumerate(history):
+        name = entry.get("revision") if isinstance(entry, Mapping) else None
+        if not isinstance(name, str):
+            continue
+        if name in seen:
+            path: Path = ("revisions", index, "revision")
+            headline = f"revision `{name}` is listed twice"
+            yield error("listed-twice", headline, positions.value(path), path=dotted(path), fix="delete one")
+        seen.add(name)
+    record = tree.get("record")
+    own = record.get("revision", "A") if isinstance(record, Mapping) else None
+    known = [*seen, own] if isinstance(own, str) else [*seen]
+    for path, name in _named_revisions(tree):
+        if name not in known:
+            yield error(
+                "unknown-revision",
+                f"{called(path)} names revision `{name}`, which is not in the history",
+                positions.value(path),
+                path=dotted(path),
+                expected=f"one of {listed(sorted(set(known)))}",
+                fix="add it under `revisions`, or correct the name",
+            )
+
+
+def _named_revisions(tree: Mapping[str, Any]) -> Iterator[tuple[Path, str]]:
+    measured = tree.get("measurements")
+    for group, entries in (measured.items() if isinstance(measured, Mapping) else ()):
+        for name, entry in (entries.items() if isinstance(entries, Mapping) else ()):
+            if isinstance(entry, Mapping) and isinstance(entry.get("revision"), str):
+                yield ("measurements", group, name, "revision"), entry["revision"]
+
+
+def _checklist(tree: Mapping[str, Any], positions: Positions) -> Iterator[Diagnostic]:
+    ticks = tree.get("checklist")
+    for name, entry in (ticks.items() if isinstance(ticks, Mapping) else ()):
+        if isinstance(entry, Mapping) and name not in NAMES and "item" not in entry:
+            close = nearest(name, NAMES)
+            path: Path = ("checklist", name)
+            yield error(
+                "unknown-checklist-item",
+                f"`{name}` is no point of the checklist, and says no `item` of its own",
+                positions.key(path),
+                path=dotted(path),
+                expected="a name printed beside a point of the checklist, or `item` with words of your own",
+                fix=f"write `{close}` if that is meant" if close else "add `item: ...`",
+            )
