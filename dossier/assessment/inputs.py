@@ -20,7 +20,7 @@ def inputs_of(*things: object) -> tuple[Input, ...]:
     for value in _values(things):
         if abs(value.nominal) > NEVER_SHOWN:
             continue
-        seen.setdefault((value.path, value.quantity), _input(value))
+        seen.setdefault((value.path, value.quantity), input_of(value))
     return tuple(seen.values())
 
 
@@ -29,7 +29,8 @@ def _values(things: Iterable[object]) -> Iterable[Value]:
         yield from values_in(thing)
 
 
-def _input(v: Value) -> Input:
+def input_of(v: Value) -> Input:
+    """One input in words."""
     factor, unit = _PRINTED.get(v.unit, (1.0, v.unit))
     suffix = f" {unit}" if unit else ""
     return Input(

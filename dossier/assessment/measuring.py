@@ -1,0 +1,132 @@
+"""Measurements people can make with what they own, and which inputs each of them tells."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+STOP_V = 10.5  # stop below this; common practice, no source
+CLAMP = "DC clamp meter (Hall type; many clamps read AC only), rated above the current expected, zeroed first"
+METER = "multimeter, DC volts, leads fused and of category III"
+
+
+@dataclass(frozen=True, slots=True)
+class Method:
+    """One measurement: ``paths`` is a pattern on input paths; ``how`` says it in one sentence."""
+
+    title: str
+    instruments: str
+    paths: str
+    how: str
+    steps: tuple[str, ...]
+
+    def tells(self, path: str) -> bool:
+        """Whether it tells the input at this path."""
+        return re.fullmatch(self.paths, path) is not None
+
+
+# In order of preference where two would do. All common practice in the trade; no published source.
+METHODS = (
+    Method(
+        "Battery resistance from a known step of load",
+        f"{METER}; {CLAMP}",
+        r"batteries\.[^.]+\.(internal_resistance|ohmic_share|capacity|slow_share|slow_tau)",
+        "note the post voltage 1 s and 5 s into a known load of 50 to 150 A; the fall divided by the current is it",
+        (
+            "Engine off, battery rested for an hour or more. Probe on the posts themselves, not on the clamps.",
+            "Switch on a steady load of 50 to 150 A (heated screen, lamps and blower, or a load tester); read volts before.",
+            "Read volts after 1 s and after 5 s, and the current with the clamp. (Volts before − volts after 5 s) / current.",
+            f"Stop at once below {STOP_V} V. Write it as internal_resistance with basis: measured.",
+        ),
+    ),
+    Method(
+        "Millivolts along the whole path at a known current",
+        f"{METER} with a 200 mV range; {CLAMP}",
+        r"cables\.[^.]+\.(resistance|joints|length)|cables\..*\.fuses\..*\.resistance|cables\.[^.]+\.fuses\.[^.]+\.(resistance|rating)"
+        r"|couplings\.[^.]+\.resistance|batteries\.[^.]+\.terminals",
+        "millivolts from the battery post to the amplifier terminal, each pole, at a known current: 1 mV at 100 A is 0.01 mΩ",
+        (
+            "Play a steady tone at a level that draws 50 to 100 A by the clamp on the amplifier's feed; ears protected.",
+            "Read millivolts from battery post + to amplifier terminal +, then from amplifier − to battery post −.",
+            "Then joint by joint: post to lug, lug to cable, each side of every fuse, stud to body. Same current throughout.",
+            "Millivolts divided by amperes is milliohms. Write the whole path as the cable's resistance, basis: measured.",
+        ),
+    ),
+    Method(
+        "Charging voltage and hot output at idle and cruise",
+        f"{METER}; {CLAMP}",
+        r"supplies\..*",
+        "volts at the battery warm, and the clamp on the charging lead with load added until 13.5 V, at idle and at cruise speed",
+        (
+            "Outdoors or with the exhaust led out (carbon monoxide); wheels chocked; nothing loose near belt and fan.",
+            "Engine warm for 20 minutes. Read volts at the battery at idle and at cruise speed with little load.",
+            "Clamp on the charging lead. Add load (lamps, screen, a tone) until the battery falls to 13.5 V; read amperes.",
+            "Write charging_voltage and output_at_shaft with output_is_hot: true, basis: measured.",
+        ),
+    ),
+    Method(
+        "Amplifier input current and output voltage with a tone",
+        f"{METER}, true rms; {CLAMP}",
+        r"amplifiers\.[^.]+\.(rated|efficiency|rated_at|idle_current|supply)(\..*)?",
+        "input volts and amperes against output volts squared over the measured load, for 5 s of tone",
+        (
+            "Ears protected, loudspeakers watched: they may not stand full power for long. Tone at the tuning of the box.",
+            "For 5 s read volts at the supply terminals, amperes by the clamp, and AC volts at the loudspeaker terminals.",
+            "Terminals above 50 V AC are dangerous to touch: clip on with the amplifier off.",
+            f"Stop below {STOP_V} V. Output is volts² over the impedance under power; efficiency is output over input.",
+        ),
+    ),
+    Method(
+        "Ripple at the amplifier with a multimeter",
+        f"{METER}, AC volts coupled (shows AC on top of DC)",
+        r"amplifiers\.[^.]+\.ripple_fraction",
+        "AC volts at the amplifier's supply terminals during a tone: the ripple fraction follows from it",
+        (
+            "Play a tone; read DC volts and AC volts at the amplifier's supply terminals.",
+            "Write the AC volts as ac_volts under the amplifier's ripple, with the load case they were read in.",
+        ),
+    ),
+    Method(
+        "Surface charge from a log of the first seconds",
+        "a voltage logger or a film of the meter, 10 readings a second or more",
+        r"batteries\.[^.]+\.(surface_charge|charging_resistance)",
+        "log volts at the battery post through the first 5 s of a long tone on a freshly charged battery, and fit it",
+        (
+            "Drive for 20 minutes, stop at cruise speed in neutral, start the log 2 s before the tone.",
+            f"Play 5 to 10 s at full level, ears protected, and let the log run 5 s longer. Stop below {STOP_V} V.",
+            "Log at the battery post and at the amplifier at once if you can. Then: dossier fit.",
+        ),
+    ),
+    Method(
+        "Rested voltage",
+        METER,
+        r"batteries\.[^.]+\.(state_of_charge|open_circuit_voltage|bulk)",
+        "volts on the posts after 12 hours of rest",
+        ("Read volts on the posts after 12 hours with everything off. Write it as open_circuit_voltage, basis: measured.",),
+    ),
+    Method(
+        "The vehicle's own load",
+        CLAMP,
+        r"vehicle\..*",
+        "clamp on the battery negative, engine off, with lamps and blower on; add what the running engine takes",
+        (
+            "Clamp round the battery negative (all its cables together), engine off, lamps, screen and blower on.",
+            "Engine running, clamp on the charging lead and on the battery: the difference is the vehicle's load.",
+        ),
+    ),
+    Method(
+        "Series resistance of the capacitor bank",
+        f"{METER}; {CLAMP}",
+        r"capacitor_banks\..*",
+        "the jump of its terminal voltage at the start of a known current, divided by the current",
+        (
+            "Bank charged and alone with a known load of 50 to 100 A. The first jump divided by the current is its resistance.",
+            "The fall per second after that gives the capacitance: current over volts per second.",
+        ),
+    ),
+)
+
+
+def method_for(path: str) -> Method | None:
+    """The measurement that tells the input at a path; None where nothing people own does."""
+    return next((m for m in METHODS if m.tells(path)), None)

@@ -1,0 +1,242 @@
+"""Options beside the build: the same samples for all, so that differences are sharper than levels."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from types import MappingProxyType
+
+import numpy as np
+
+from dossier.assessment.budget import input_watts
+from dossier.assessment.crossover import crossovers
+from dossier.assessment.engine_states import engine_words
+from dossier.assessment.excerpt import Stretch, worst_stretch
+from dossier.assessment.notes import (
+    LENGTHS,
+    LONG_S,
+    SHORT_S,
+    Note,
+    gain_band,
+    note_case,
+    play_note,
+    reading,
+)
+from dossier.assessment.programmes import programme_of
+from dossier.assessment.samples import Progress, Values, play_batch
+from dossier.assessment.sound_cost import closing_gaps, less_asked, sound_costs
+from dossier.assessment.traces import frozen
+from dossier.assessment.variants import Variant, variants
+from dossier.assessment.verdicts import verdicts
+from dossier.buildfile.model import Build, LoadCase, Quantity, Signal
+from dossier.circuit.draw import Draw
+from dossier.diagnostic import Diagnostic, Severity
+from dossier.equipment.fitted import Fitted, fitted, running
+from dossier.results.budget import EngineBudget
+from dossier.results.options import NoteCurve, NoteReading, OptionComparison, OptionRow
+from dossier.results.overview import Results
+from dossier.results.sag import Band, Reading
+
+MUSIC_SHARE = 1.0 / 8.0
+LEAST_GAIN_V = 0.05  # a gain below half of what is printed has no price
+DEFAULT_CREST_DB = 9.0  # where the build file plays no music: heavy bass music, common practice
+DEFAULT_MUSIC_S = 30.0
+
+
+@dataclass(frozen=True, slots=True)
+class Played:
+    """A variant with everything that was computed of it."""
+
+    variant: Variant
+    fit: Fitted
+    note: Note
+    music: Reading
+    results: Results
+    share: float  # of rated output that is asked in the note
+    asks: float = 1.0  # of what the build's own load cases ask
+
+
+def compare(
+    build: Build, results: Results, compute: Callable[[Build], Results], draw: Draw, count: int, progress: Progress
+) -> OptionComparison:
+    """The build, its options and the automatic rows side by side.
+
+    Args:
+        build: the build.
+        results: what was computed of it.
+        compute: takes an option's build to its nominal results.
+        draw: the samples, or ``nominal``.
+        count: how many samples ``draw`` gives, 0 for nominal.
+        progress: told what is being computed.
+    """
+    case, music = note_case(build), music_case(build)
+    stretch = worst_stretch(programme_of(music))
+    asked = 1.0 if case.level is None else case.level.si
+    every = variants(build)
+    played: list[Played] = []
+    for k, variant in enumerate(every):
+        progress(f"option: {variant.title}", k / (len(every) + 1))
+        fit = fitted(variant.build)
+        note = play_note(variant.build, fit, running(variant.build, case.engine), case, draw)
+        own = results if variant.kind == "build" else compute(_lean(variant))
+        played.append(Played(variant, fit, note, _music(variant.build, fit, music, stretch, draw), own, asked))
+    base = played[0]
+    progress("asking less", len(every) / (len(every) + 1))
+    less = less_asked(build, base.fit, case, draw)
+    if less is not None:
+        quieter, level = less
+        variant = Variant("asking_less", f"Asking {-level:.0f} dB less", "automatic", "level only", build)
+        soft = _music(build, base.fit, _at_level(music, level), stretch, draw)
+        softer = 10.0 ** (level / 10.0)
+        played.append(Played(variant, base.fit, quieter, soft, results, asked * softer, softer))
+    rows = tuple(_row(p, base, case, banded=count > 0) for p in played)
+    notes = {p.variant.id: p.note for p in played}
+    written = [p.variant.id for p in played if p.variant.kind == "option"]
+    crossed = crossovers(notes, written)
+    run = running(build, case.engine)
+    conditions = (
+        f"engine {engine_words(run.engine, run.speed.nominal)}; {case.signal.tone.si:g} Hz tone at "  # type: ignore[union-attr]
+        f"{_level_words(case)}{', clipped' if case.drive == 'clipped' else ''}; worst amplifier"
+    )
+    idling = running(build, music.engine)
+    return OptionComparison(
+        conditions=conditions,
+        music_conditions=f"{engine_words(music.engine, idling.speed.nominal)}, crest factor "
+        f"{music.signal.crest_factor.si:g} dB",  # type: ignore[union-attr]
+        samples=count,
+        rows=rows,
+        crossovers=crossed,
+        verdict=verdicts(rows, crossed, conditions),
+        gaps=closing_gaps(build, case, [(p.variant, p.fit, p.note) for p in played if p.variant.kind != "automatic"]),
+    )
+
+
+def music_case(build: Build) -> LoadCase:
+    """The music of the build file, or heavy bass music in the engine state of the note."""
+    for case in build.load_cases.values():
+        if case.signal.kind == "music":
+            return case
+    crest = Quantity(DEFAULT_CREST_DB, f"{DEFAULT_CREST_DB:g} dB", "")
+    signal = Signal("music", None, None, None, crest, Quantity(DEFAULT_MUSIC_S, f"{DEFAULT_MUSIC_S:g} s", ""))
+    return LoadCase("music", "Music", note_case(build).engine, signal, "clean", None, ())
+
+
+def _lean(variant: Variant) -> Build:
+    """The variant's build with the load cases its findings need: an automatic row is not judged by tones again."""
+    cases = variant.build.load_cases
+    tones = {id_: c for id_, c in cases.items() if c.signal.kind != "music"}
+    return replace(variant.build, load_cases=MappingProxyType(tones or dict(cases)))
+
+
+def _at_level(case: LoadCase, level_db: float) -> LoadCase:
+    share = 10.0 ** (level_db / 10.0) * (case.level.si if case.level else 1.0)
+    return replace(case, level=Quantity(share, f"{level_db:.0f} dB", ""))
+
+
+def _level_words(case: LoadCase) -> str:
+    return "rated output" if case.level is None else f"{10.0 * np.log10(case.level.si):+.0f} dB".replace("-", "−")
+
+
+def _music(build: Build, fit: Fitted, case: LoadCase, stretch: Stretch, draw: Draw) -> Reading:
+    """Lowest mean at the worst amplifier in the most demanding stretch of the music."""
+    batch = play_batch(build, fit, running(build, case.engine), case, stretch.programme, draw)
+    mean, _, _ = batch.worst()
+    t = batch.transient.t
+    inside = (t >= stretch.start) & (t <= stretch.end)
+    lowest: Values = np.where(np.isfinite(batch.fails), np.nan, mean[inside].min(0))
+    return reading(lowest, stretch.end, lowest.size > 1)
+
+
+def _row(p: Played, base: Played, case: LoadCase, *, banded: bool) -> OptionRow:
+    note, v = p.note, p.variant
+    own = None if p is base else base.note
+    short, long = (_note_reading(note, own, s, banded, p.share) for s in (SHORT_S, LONG_S))
+    states = {state.state: state for state in p.results.budget.states}
+    adds, cures = _findings(p.results.findings, base.results.findings) if v.kind == "option" else ((), ())
+    fails = float(note.fails[0])
+    return OptionRow(
+        id=v.id,
+        title=v.title,
+        kind=v.kind,
+        what=v.what,
+        worst=p.fit.amplifiers[note.worst].title,
+        short=short,
+        long=long,
+        music=p.music,
+        collapse_share=long.mean.band.collapse_share if long.mean.band else None,
+        fails_at=fails if np.isfinite(fails) else None,
+        balance_idle=_balance(p, states["idle"]),
+        balance_cruise=_balance(p, states["cruise"]),
+        engine_off=p.results.budget.engine_off[0].seconds if p.asks == 1.0 else None,
+        fault_current=None,
+        adds=adds,
+        cures=cures,
+        mass=v.mass,
+        cost=v.cost,
+        currency=v.currency,
+        cost_per_volt_short=_price(v, short, base.note, note, SHORT_S),
+        cost_per_volt_long=_price(v, long, base.note, note, LONG_S),
+        curve=_curve(note, banded),
+        sound=sound_costs(p.results) if v.kind != "automatic" else (),
+    )
+
+
+def _balance(p: Played, state: EngineBudget) -> float:
+    """Supply less vehicle less music at 1/8 of what is asked [A]."""
+    if p.asks == 1.0:
+        return state.balances[0]
+    watts = sum(input_watts(a, MUSIC_SHARE * p.asks) for a in p.fit.amplifiers.values())
+    return state.supply - state.base_load - watts / state.volts
+
+
+def _note_reading(note: Note, base: Note | None, seconds: float, banded: bool, share: float) -> NoteReading:
+    k = note.index(seconds)
+    kept = float(note.kept[k, 0]) * share
+    gain: Band | None = None
+    if base is not None and banded:
+        gain = gain_band(note.mean[k], base.mean[k])
+    return NoteReading(
+        seconds,
+        reading(note.mean[k], seconds, banded),
+        reading(note.trough[k], seconds, banded),
+        None if np.isnan(kept) else 10.0 * float(np.log10(max(kept, 1e-6))),
+        gain,
+    )
+
+
+def _price(v: Variant, found: NoteReading, base: Note, note: Note, seconds: float) -> float | None:
+    """Cost over nominal gain in mean; None where there is no cost, no gain, or nothing to compare with."""
+    before = float(base.mean[base.index(seconds), 0])
+    if v.cost is None or found.mean.volts is None or np.isnan(before):
+        return None
+    gain = found.mean.volts - before
+    return v.cost / gain if gain >= LEAST_GAIN_V else None
+
+
+def _curve(note: Note, banded: bool) -> NoteCurve:
+    low = high = None
+    if banded:
+        bands = [reading(row, 0.0, True).band for row in note.mean]
+        low, high = (
+            frozen(np.array([np.nan if b is None or getattr(b, end) is None else getattr(b, end) for b in bands]))
+            for end in ("low", "high")
+        )
+    return NoteCurve(frozen(LENGTHS.copy()), frozen(note.mean[:, 0]), frozen(note.trough[:, 0]), low, high)
+
+
+def _findings(own: tuple[Diagnostic, ...], base: tuple[Diagnostic, ...]) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Stops and cautions that appear and disappear against the build as it stands, in words."""
+
+    def grave(findings: tuple[Diagnostic, ...]) -> dict[tuple[str, str], Diagnostic]:
+        return {(f.code, f.path): f for f in findings if f.severity >= Severity.CAUTION}
+
+    mine, theirs = grave(own), grave(base)
+    played = {f.path for f in own}
+    adds = tuple(f"{f.severity.word}: {f.headline}" for key, f in mine.items() if key not in theirs)
+    cures = tuple(
+        f"{f.severity.word}: {f.headline}"
+        for key, f in theirs.items()
+        if key not in mine and (not f.path.startswith("load_cases.") or f.path in played)
+    )
+    return adds, cures
+

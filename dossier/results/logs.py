@@ -1,0 +1,49 @@
+"""Measured voltage logs laid over the prediction."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from dossier.results.sag import Trace
+
+
+@dataclass(frozen=True, slots=True)
+class LoggedChannel:
+    """One logged voltage or current beside its prediction.
+
+    Attributes:
+        title: where it was measured.
+        kind: voltage | current.
+        t: s from the start of the sound, shifted by ``offset`` of the log; (S,).
+        measured, predicted: (S,) V or A, NaN where the prediction has collapsed.
+        rms: root mean square of the residual (measured less predicted) [V or A].
+        bias: its mean [V or A].
+    """
+
+    title: str
+    kind: str
+    t: Trace
+    measured: Trace
+    predicted: Trace
+    rms: float
+    bias: float
+
+
+@dataclass(frozen=True, slots=True)
+class MeasuredLog:
+    """One log of the build file.
+
+    Attributes:
+        offset: seconds added to the log's own time to lie on the prediction's [s].
+        offset_words: how it was found.
+        noise: standard deviation of the instrument's noise [V], from successive differences.
+    """
+
+    id: str
+    title: str
+    case: str
+    offset: float
+    offset_words: str
+    noise: float
+    channels: tuple[LoggedChannel, ...]
+    words: str

@@ -1,0 +1,157 @@
+"""Options side by side: volts against note length, where one overtakes another, and what each costs in sound."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from dossier.results.sag import Band, Reading, Trace
+
+
+@dataclass(frozen=True, slots=True)
+class NoteReading:
+    """The worst amplifier at the end of a note of one length.
+
+    Attributes:
+        seconds: length of the note [s].
+        mean: lowest cycle mean up to then (a voltmeter); ``trough`` lowest instant (an oscilloscope).
+        output_db: lowest output of the worst amplifier against its rated output [dB]; None after a collapse.
+        gain: mean here minus mean of the build as it stands, sample by sample [V]; None for the build itself,
+            without bands, or where no sample holds in both.
+    """
+
+    seconds: float
+    mean: Reading
+    trough: Reading | None
+    output_db: float | None
+    gain: Band | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class NoteCurve:
+    """Lowest mean at the worst amplifier against note length: (L,) s, (L,) V, NaN once it cannot be held."""
+
+    seconds: Trace
+    mean: Trace
+    trough: Trace
+    low: Trace | None = None
+    high: Trace | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class SoundCost:
+    """What sag costs one amplifier in one load case [W], [dB]; None after a collapse."""
+
+    case: str
+    amplifier: str
+    asked_w: float
+    output_w: float | None
+    lost_db: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class OptionRow:
+    """One way to go, the build as it stands included.
+
+    Attributes:
+        kind: build | option (of the build file) | automatic (a row nobody has to write).
+        what: what it changes, in words.
+        worst: title of the amplifier with the lowest voltage at the end of the long note.
+        short, long: the note at its two lengths; ``music`` lowest mean while the music plays.
+        collapse_share: share of samples that cannot hold the long note (collapse or shut-down) [0..1].
+        fails_at: when the nominal long note collapses or shuts an amplifier down [s]; None if it holds.
+        balance_idle, balance_cruise: supply less vehicle less music at 1/8 power [A].
+        engine_off: play at 1/8 power with the engine stopped, start kept [s].
+        fault_current: largest prospective current at a fuse [A]; None where it is not computed.
+        adds, cures: findings (stop and caution) that appear and disappear, in words.
+        mass: added [kg]; ``cost`` in ``currency``; None where not stated.
+        cost_per_volt_short, cost_per_volt_long: cost over the gain in mean [per V]; None where it gains nothing
+            that can be told from nought (under 0.05 V).
+        sound: per load case and amplifier; empty for automatic rows.
+    """
+
+    id: str
+    title: str
+    kind: str
+    what: str
+    worst: str
+    short: NoteReading
+    long: NoteReading
+    music: Reading
+    collapse_share: float | None
+    fails_at: float | None
+    balance_idle: float
+    balance_cruise: float
+    engine_off: float | None
+    fault_current: float | None
+    adds: tuple[str, ...]
+    cures: tuple[str, ...]
+    mass: float | None
+    cost: float | None
+    currency: str
+    cost_per_volt_short: float | None
+    cost_per_volt_long: float | None
+    curve: NoteCurve
+    sound: tuple[SoundCost, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Crossover:
+    """Where one option overtakes another as the note gets longer.
+
+    Attributes:
+        early, late: ids of what holds more at short notes and of what holds more at long ones.
+        statistic: mean | trough.
+        at: note length at which it happens with nominal values [s]; None if it does not within the long note.
+        low, high: 5 and 95 % of the samples in which it happens [s]; None without bands or too rare to tell.
+        share: share of samples in which ``late`` overtakes ``early`` within the long note [0..1].
+        early_always, late_always: shares in which one is ahead at every length.
+    """
+
+    early: str
+    late: str
+    statistic: str
+    at: float | None
+    low: float | None = None
+    high: float | None = None
+    share: float | None = None
+    early_always: float | None = None
+    late_always: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class TargetGap:
+    """Power to close a gap to a level, and whether the electrical system could feed it.
+
+    Attributes:
+        words: which gap.
+        gap_db: dB.
+        amplifier_w: rated output all amplifiers together would need [W]; ``input_a`` what they draw then [A].
+        feeds: per option id, title and whether its note at that power holds: words.
+    """
+
+    words: str
+    gap_db: float
+    amplifier_w: float
+    input_a: float
+    feeds: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class OptionComparison:
+    """The whole comparison.
+
+    Attributes:
+        conditions: engine state, level, tone and statistic in words.
+        music_conditions: what music was played, and in which engine state.
+        samples: how many per row; 0 = nominal values only.
+        rows: the build first, then its options in order, then the automatic ones.
+        verdict: plain sentences, each naming its conditions.
+    """
+
+    conditions: str
+    music_conditions: str
+    samples: int
+    rows: tuple[OptionRow, ...]
+    crossovers: tuple[Crossover, ...]
+    verdict: tuple[str, ...]
+    gaps: tuple[TargetGap, ...] = ()
