@@ -61,6 +61,27 @@ class Pattern:
         """Equal for equal patterns."""
         return self.below.tobytes() + self.region.tobytes()
 
+    def towards(self, found: Pattern, *, one_at_a_time: bool) -> Pattern:
+        """The next pattern to try when the solution of this one lies on ``found``.
+
+        An alternator between idle and its limit is first tried regulating: jumping over that piece would throw it
+        to and fro for ever against a battery that takes little charge. ``one_at_a_time`` changes only the first
+        element that differs, per sample, where changing all of them went round in circles.
+        """
+        below, region = found.below, found.region
+        jumps = np.where(self.region == IDLE, region >= AT_LIMIT, (self.region >= AT_LIMIT) & (region == IDLE))
+        region = np.where(jumps, np.int8(REGULATING), region)
+        if one_at_a_time:
+            b, e = below.shape
+            flat_old = np.concatenate([self.below.view(np.int8), self.region.reshape(b, -1)], axis=1)
+            flat_new = np.concatenate([below.view(np.int8), region.reshape(b, -1)], axis=1)
+            first = np.argmax(flat_old != flat_new, axis=1) if flat_old.shape[1] else np.zeros(b, dtype=np.intp)
+            only = np.zeros(flat_old.shape, dtype=bool)
+            only[np.arange(b), first] = True
+            flat = np.where(only, flat_new, flat_old)
+            below, region = flat[:, :e].astype(bool), flat[:, e:].reshape(region.shape)
+        return Pattern(below, region)
+
 
 @dataclass(frozen=True, slots=True)
 class Companion:

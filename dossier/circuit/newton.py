@@ -65,9 +65,10 @@ def solve(stages: Stages, c: Companion, h: Array, law: DirectLaw, guess: Array, 
         wrong = np.abs(residual).max(1, initial=0.0)
         open_ = wrong * amplification >= STOP_V
         if not open_.any():
-            z, v_s, pattern = _storage(stages, stage, h, start, j)
-            if pattern.key == stage.key:
+            z, v_s, found = _storage(stages, stage, h, start, j)
+            if found.key == stage.key:
                 break
+            pattern = pattern.towards(found, one_at_a_time=iteration >= PLAIN_ITERATIONS)
             stage = stages.stage(c, pattern)
             start, source = _start(stage, h, n, k)
             amplification[:] = UNKNOWN
