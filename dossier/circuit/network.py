@@ -200,7 +200,7 @@ def fold(network: Network, g0: Array) -> Folded:
         raise NetworkError("the network is singular: a node hangs on current sources only", nodes=nodes)
     node_map = np.linalg.solve(matrix, np.broadcast_to(at_port, (samples, *at_port.shape)))
     branch_map = siemens[:, :, None] * (at_resistor.T @ node_map)
-    return Folded(at_port.T @ node_map, node_map, branch_map, g0)
+    return Folded(at_port.T @ node_map, node_map, branch_map, g0.copy())
 
 
 def fast_ohms(battery: Battery, samples: int) -> Array:
