@@ -2,23 +2,45 @@
 
 from __future__ import annotations
 
+import argparse
 import json
-import sys
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 from dossier.buildfile.reader import BuildFileError, read_build
-from dossier.cli.exit_codes import Exit
-from dossier.cli.terminal import render, terminal
+from dossier.cli.exit_codes import Exit, exit_code
+from dossier.cli.progress import Progress
+from dossier.cli.said import as_json, print_diagnostics
 from dossier.diagnostic import Diagnostic, Severity
 
+if TYPE_CHECKING:
+    from dossier.buildfile.model import Build
+    from dossier.results.overview import Results
 
-def check(path: Path, *, show: str, strict: bool) -> int:
+FORMAT = 1
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare what the command takes."""
+    parser.add_argument("build", metavar="BUILD.yaml", type=Path, help="build file")
+    parser.add_argument("--show", choices=("full", "concise", "json"), default="full", help="how (default: full)")
+    parser.add_argument("--strict", action="store_true", help="exit 1 for a caution too")
+    parser.add_argument("-q", "--quiet", action="store_true", help="print nothing that is not an error")
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Run the command."""
+    return check(arguments.build, show=arguments.show, strict=arguments.strict, quiet=arguments.quiet)
+
+
+def check(path: Path, *, show: str, strict: bool = False, quiet: bool = False) -> int:
     """Print what is wrong with a build file or an installation.
 
     Args:
         path: the build file.
         show: full, concise or json.
         strict: whether a caution counts like a stop.
+        quiet: whether to print errors of the build file only.
 
     Returns:
         the exit code.
@@ -26,57 +48,43 @@ def check(path: Path, *, show: str, strict: bool) -> int:
     try:
         build = read_build(path)
     except BuildFileError as error:
-        print_diagnostics(error.diagnostics, show)
+        if show == "json":
+            _print_json(path, Exit.UNUSABLE, error.diagnostics)
+        else:
+            print_diagnostics(error.diagnostics, show)
         return Exit.UNUSABLE
-    from dossier.assessment.assess import assess
+    with Progress("computing", quiet=quiet):
+        from dossier.assessment.assess import assess
 
-    results = assess(build)
+        results = assess(build, bands=False)
+    code = exit_code(results.findings, strict)
     if show == "json":
-        from dossier.record.results_json import results_to_json
-
-        print(json.dumps(results_to_json(build, results), ensure_ascii=False, indent=1, sort_keys=False))
-        return exit_code(results.findings, strict)
-    print_diagnostics(tuple(f for f in results.findings if f.severity > Severity.OK), show)
-    if show == "full":
-        for case in results.load_cases:
-            print(f"{case.title} ({case.engine}; {case.signal})")
-            for amplifier in case.amplifiers:
-                print(f"  {amplifier.title}: {amplifier.outcome.sentence}")
-        print()
-    print(f"{path}: {results.verdict.sentence}")
-    return exit_code(results.findings, strict)
-
-
-def exit_code(findings: tuple[Diagnostic, ...], strict: bool) -> int:
-    """Exit code that a list of findings asks for."""
-    worst = max((f.severity for f in findings), default=Severity.OK)
-    return Exit.STOP if worst >= (Severity.CAUTION if strict else Severity.STOP) else Exit.OK
-
-
-def print_diagnostics(diagnostics: tuple[Diagnostic, ...], show: str) -> None:
-    """Print diagnostics to standard output, or to standard error if the build file cannot be used."""
-    if show == "json":
-        rows = [
-            {
-                "code": d.code,
-                "severity": d.severity.word,
-                "headline": d.headline,
-                "path": d.path,
-                "file": d.where.file if d.where else None,
-                "line": d.where.line if d.where else None,
-                "column": d.where.column if d.where else None,
-                "expected": d.expected,
-                "consequence": d.consequence,
-                "fix": d.fix,
-                "source": d.source,
-            }
-            for d in diagnostics
-        ]
-        print(json.dumps({"diagnostics": rows}, ensure_ascii=False, indent=1))
-        return
-    stream = sys.stderr if any(d.severity is Severity.ERROR for d in diagnostics) else sys.stdout
-    colour, width = terminal(stream)
-    for diagnostic in diagnostics:
-        print(render(diagnostic, show, colour=colour, width=width), file=stream)
+        _print_json(path, code, results.findings, _results(build, results))
+    elif not quiet:
+        print_diagnostics(tuple(f for f in results.findings if f.severity > Severity.OK), show)
         if show == "full":
-            print(file=stream)
+            _print_load_cases(results)
+        print(f"{path}: {results.verdict.sentence}")
+    return code
+
+
+def _print_load_cases(results: Results) -> None:
+    for case in results.load_cases:
+        print(f"{case.title} ({case.engine}; {case.signal})")
+        for amplifier in case.amplifiers:
+            print(f"  {amplifier.title}: {amplifier.outcome.sentence}")
+    print()
+
+
+def _results(build: Build, results: Results) -> Any:
+    from dossier import __version__
+    from dossier.record.results_json import results_json
+
+    return json.loads(results_json(results, build=build.name, program=f"install-dossier {__version__}"))
+
+
+def _print_json(path: Path, code: int, diagnostics: tuple[Diagnostic, ...], results: Any = None) -> None:
+    """One object, the same keys whether the build file can be used or not."""
+    rows = [as_json(one) for one in diagnostics]
+    tree = {"format": FORMAT, "file": str(path), "exit": int(code), "diagnostics": rows, "results": results}
+    print(json.dumps(tree, ensure_ascii=False, indent=1))

@@ -1,15 +1,47 @@
-"""The command line: which command, which arguments, which exit code."""
+"""The command line: which command, which arguments, which exit code.
+
+A command is one line in ``COMMANDS`` and one module of its name beside this one, with two functions:
+``add_arguments(parser)`` and ``run(arguments) -> int``. The module is imported only when its command runs.
+"""
 
 from __future__ import annotations
 
 import argparse
 import os
+import signal
 import sys
 from collections.abc import Sequence
-from pathlib import Path
+from dataclasses import dataclass
+from importlib import import_module
+from types import FrameType
+from typing import NoReturn
 
 from dossier import __version__
 from dossier.cli.exit_codes import HELP, Exit
+
+
+@dataclass(frozen=True, slots=True)
+class Command:
+    """One command: its name, what it does, and how it is called."""
+
+    name: str
+    summary: str
+    example: str
+
+    @property
+    def module(self) -> str:
+        """The module that holds it."""
+        return f"dossier.cli.{self.name}"
+
+
+COMMANDS = (
+    Command("new", "write a commented starter build file", "dossier new my-car.yaml --kind smallest"),
+    Command("check", "validate, compute and print the findings; no PDF", "dossier check car.yaml --show concise"),
+    Command("write", "write the dossier of one or more build files", "dossier write builds/*.yaml -o output -j 2"),
+    Command("field", "explain a field of the build file", "dossier field cables.insulation"),
+    Command("finding", "explain a finding: why it matters, how to fix it", "dossier finding fuse-above-ampacity"),
+    Command("completion", "print a completion script for a shell", "dossier completion bash > dossier.bash"),
+)
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -24,100 +56,103 @@ def main(argv: Sequence[str] | None = None) -> int:
     # The networks are small: threads of the linear-algebra library only cost time here.
     for name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
         os.environ.setdefault(name, "1")
-    parser = _parser()
-    arguments = parser.parse_args(argv)
-    if arguments.command is None:
-        parser.print_help()
-        return Exit.UNUSABLE
+    words = list(sys.argv[1:] if argv is None else argv)
+    _speak_utf8()
     try:
-        return int(_run(arguments))
+        code = _dispatch(words)
+        if sys.stdout is not None:
+            sys.stdout.flush()  # a reader that has gone away is noticed here, not by the interpreter at its end
     except KeyboardInterrupt:
         print("interrupted; nothing was left half-written", file=sys.stderr)
         return Exit.INTERRUPTED
     except BrokenPipeError:
-        # The reader of our output went away (`dossier check … | head`): not an error worth words.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return Exit.OK
-    except Exception as error:  # the last fence: a traceback is for us, not for the user
+        # The reader of our output went away (`dossier check … | head`): not worth words, but no success either.
+        _drop_output()
+        return Exit.NOT_WRITTEN
+    except OSError as problem:
+        _drop_output()
+        print(f"error[output-not-written]: {problem.strerror or problem}", file=sys.stderr)
+        return Exit.NOT_WRITTEN
+    except Exception as problem:  # the last fence: a traceback is for us, not for the user
         if os.environ.get("DOSSIER_TRACEBACK"):
             raise
-        print(
-            f"error[internal]: {type(error).__name__}: {error}\n"
-            f"  this is a fault of dossier {__version__}, not of your build file; nothing was written\n"
-            "  DOSSIER_TRACEBACK=1 shows where it happened",
-            file=sys.stderr,
-        )
+        print(our_fault(problem), file=sys.stderr)
         return Exit.OUR_FAULT
+    return code
 
 
-def _run(arguments: argparse.Namespace) -> int:
-    if arguments.command == "check":
-        from dossier.cli.check import check
-
-        return check(arguments.build, show=arguments.show, strict=arguments.strict)
-    if arguments.command == "write":
-        from dossier.cli.write import write
-
-        return write(
-            arguments.builds,
-            directory=arguments.output,
-            paper=arguments.paper,
-            results=arguments.results,
-            quick=arguments.quick,
-            strict=arguments.strict,
-        )
-    from dossier.cli.new import new
-
-    return new(arguments.path, kind=arguments.kind, bare=arguments.bare)
+def our_fault(problem: BaseException) -> str:
+    """What is said of an error of our own."""
+    return (
+        f"error[internal]: {type(problem).__name__}: {problem}\n"
+        f"  this is a fault of dossier {__version__}, not of your build file; nothing was written\n"
+        "  DOSSIER_TRACEBACK=1 shows where it happened"
+    )
 
 
-def _parser() -> argparse.ArgumentParser:
-    parser = argparse.ArgumentParser(
+def parser(every: bool = True, chosen: str = "") -> argparse.ArgumentParser:
+    """The argument parser.
+
+    Args:
+        every: whether every command gets its arguments; otherwise only the chosen one does, the others
+            are only named, so that their modules need not be imported.
+        chosen: the command that is going to run.
+    """
+    top = _Parser(
         prog="dossier",
         description="One build file in, the PDF record of a vehicle audio installation out.",
-        epilog=HELP,
+        epilog="examples:\n" + "".join(f"  {c.example}\n" for c in COMMANDS) + "\n" + HELP,
         formatter_class=argparse.RawDescriptionHelpFormatter,
+        allow_abbrev=False,
     )
-    parser.add_argument("--version", action="version", version=f"dossier {__version__}")
-    commands = parser.add_subparsers(dest="command", metavar="COMMAND")
-
-    def command(name: str, summary: str, example: str) -> argparse.ArgumentParser:
-        return commands.add_parser(
-            name,
-            help=summary,
-            description=summary,
-            epilog=f"example:\n  {example}\n\n{HELP}",
+    top.add_argument("--version", action="version", version=f"dossier {__version__}")
+    commands = top.add_subparsers(dest="command", metavar="COMMAND")
+    for command in COMMANDS:
+        inner = commands.add_parser(
+            command.name,
+            help=command.summary,
+            description=command.summary,
+            epilog=f"example:\n  {command.example}\n\n{HELP}",
             formatter_class=argparse.RawDescriptionHelpFormatter,
+            allow_abbrev=False,
         )
+        if every or command.name == chosen:
+            import_module(command.module).add_arguments(inner)
+    return top
 
-    write = command(
-        "write", "write the dossier of one or more build files", "dossier write car.yaml -o output"
-    )
-    write.add_argument("builds", metavar="BUILD.yaml", type=Path, nargs="+", help="build file")
-    write.add_argument(
-        "-o", "--output", metavar="DIR", type=Path, default=Path("output"), help="where to (default: output)"
-    )
-    write.add_argument("--paper", choices=("a4", "letter"), default="a4", help="paper size (default: a4)")
-    write.add_argument("--results", action="store_true", help="also write <stem>.results.json")
-    write.add_argument("--quick", action="store_true", help="leave out the uncertainty bands")
-    write.add_argument("--strict", action="store_true", help="exit 1 for a caution too")
 
-    check = command(
-        "check", "validate, compute and print the findings; no PDF", "dossier check car.yaml --show concise"
-    )
-    check.add_argument("build", metavar="BUILD.yaml", type=Path, help="build file")
-    check.add_argument(
-        "--show", choices=("full", "concise", "json"), default="full", help="how (default: full)"
-    )
-    check.add_argument("--strict", action="store_true", help="exit 1 for a caution too")
+class _Parser(argparse.ArgumentParser):
+    def error(self, message: str) -> NoReturn:
+        self.print_usage(sys.stderr)
+        self.exit(Exit.UNUSABLE, f"error[usage]: {message}\n  fix: see {self.prog} --help\n")
 
-    new = command("new", "write a commented starter build file", "dossier new my-car.yaml")
-    new.add_argument("path", metavar="PATH", type=Path, help="file to write; never overwritten")
-    new.add_argument(
-        "--kind",
-        choices=("smallest", "daily", "competition", "options"),
-        default="daily",
-        help="starting point (default: daily)",
-    )
-    new.add_argument("--bare", action="store_true", help="leave out the explanations")
-    return parser
+
+def _dispatch(words: list[str]) -> int:
+    chosen = next((word for word in words if not word.startswith("-")), "")
+    top = parser(every=False, chosen=chosen)
+    arguments = top.parse_args(words)
+    if arguments.command is None:
+        top.print_help()
+        return Exit.UNUSABLE
+    signal.signal(signal.SIGTERM, _terminated)
+    return int(import_module(f"dossier.cli.{arguments.command}").run(arguments))
+
+
+def _terminated(_number: int, _frame: FrameType | None) -> NoReturn:
+    """A polite request to end is treated like Ctrl-C: what is half-written is removed on the way out."""
+    raise KeyboardInterrupt
+
+
+def _speak_utf8() -> None:
+    """Our words are UTF-8 in a file or a pipe; a terminal that cannot show a character gets its number."""
+    for stream in (sys.stdout, sys.stderr):
+        if stream is not None and hasattr(stream, "reconfigure") and stream.encoding.lower() != "utf-8":
+            if stream.isatty():
+                stream.reconfigure(errors="backslashreplace")
+            else:
+                stream.reconfigure(encoding="utf-8")
+
+
+def _drop_output() -> None:
+    """Let nothing more be written to standard output, not even by the interpreter at its end."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

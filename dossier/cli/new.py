@@ -2,13 +2,29 @@
 
 from __future__ import annotations
 
+import argparse
 import sys
 from pathlib import Path
 
-from dossier.buildfile.starters import plain_starter, starter, summary
+from dossier.buildfile.starters import STARTERS, plain_starter, starter, summary
 from dossier.cli.exit_codes import Exit
 from dossier.cli.terminal import render, terminal
 from dossier.diagnostic import Diagnostic, Severity
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare what the command takes."""
+    parser.add_argument("path", metavar="PATH", type=Path, help="file to write; never overwritten")
+    parser.add_argument("--kind", choices=STARTERS, default="daily", help="starting point (default: daily)")
+    parser.add_argument("--bare", action="store_true", help="leave out the explanations")
+    parser.epilog = "starting points:\n" + "".join(
+        f"  {kind:<12} {summary(kind)}\n" for kind in STARTERS
+    ) + f"\n{parser.epilog}"
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Run the command."""
+    return new(arguments.path, kind=arguments.kind, bare=arguments.bare)
 
 
 def new(path: Path, *, kind: str, bare: bool) -> int:

@@ -11,7 +11,6 @@ from typing import TextIO
 
 from dossier.diagnostic import Diagnostic, Place, Severity
 
-
 _TAB = 4  # columns a tab is drawn with
 _CUT = "..."
 # Select Graphic Rendition (ECMA-48, 5th ed., 8.3.117): bold with red, magenta, yellow, cyan, green; 0 ends it.
@@ -57,9 +56,11 @@ def render(diagnostic: Diagnostic, style: str = "full", colour: bool = False, wi
 def terminal(stream: TextIO) -> tuple[bool, int]:
     """Whether to paint on a stream, and its width in columns.
 
-    Colour only goes to a terminal that understands it, and never where ``NO_COLOR`` is set (no-color.org).
+    Colour only goes to a terminal that understands it, and never where ``NO_COLOR`` is set (no-color.org);
+    ``FORCE_COLOR`` asks for it in a pipe as well.
     """
-    painted = stream.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
+    wanted = stream.isatty() and os.environ.get("TERM") != "dumb"
+    painted = (wanted or bool(os.environ.get("FORCE_COLOR"))) and not os.environ.get("NO_COLOR")
     return painted, shutil.get_terminal_size((100, 24)).columns
 
 

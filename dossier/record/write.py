@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import contextlib
 import io
-import os
-import tempfile
 from pathlib import Path
 from typing import Final, Literal
 
@@ -13,7 +10,6 @@ from pikepdf import ObjectStreamMode, Pdf
 
 from dossier import __version__
 from dossier.buildfile.model import Build
-from dossier.diagnostic import Diagnostic, Severity
 from dossier.figures.sheet import pdf_of
 from dossier.pages.edition import story
 from dossier.pages.section import Stamp
@@ -23,20 +19,15 @@ from dossier.pdf.tagging import tag
 from dossier.pdf.template import Furniture, Laid, lay_out
 from dossier.pdf.text import plain
 from dossier.record.archive import About, Attachment, archive, digest
+from dossier.record.files import OutputError, output_stem, replace_file
 from dossier.record.results_json import results_json
 from dossier.results.overview import Results
+
+__all__ = ["OutputError", "compose", "write_dossier"]
 
 PROGRAM: Final = f"install-dossier {__version__}"
 PLAN: Final = "PLAN — not built"
 Paper = Literal["a4", "letter"]
-
-
-class OutputError(Exception):
-    """The output could not be written; what was there before is unharmed."""
-
-    def __init__(self, diagnostic: Diagnostic) -> None:
-        super().__init__(diagnostic.headline)
-        self.diagnostic = diagnostic
 
 
 def compose(build: Build, results: Results, *, paper: Paper = "a4") -> bytes:
@@ -62,56 +53,13 @@ def write_dossier(
         OutputError: the folder or a file cannot be written. Files that were there are unharmed, nothing
             half-written is left.
     """
-    parts = [(directory / f"{build.name}.pdf", compose(build, results, paper=paper))]
+    stem = output_stem(build.name)
+    parts = [(directory / f"{stem}.pdf", compose(build, results, paper=paper))]
     if results_json:
-        parts.append((directory / f"{build.name}.results.json", _results(build, results)))
+        parts.append((directory / f"{stem}.results.json", _results(build, results)))
     for path, data in parts:
         replace_file(path, data)
     return tuple(path for path, _ in parts)
-
-
-def replace_file(path: Path, data: bytes) -> None:
-    """Write ``data`` beside ``path`` and rename it into place; missing folders are made.
-
-    Raises:
-        OutputError: see `write_dossier`.
-    """
-    beside: str | None = None
-    try:
-        if path.is_dir():
-            raise IsADirectoryError(21, "Is a directory")
-        path.parent.mkdir(parents=True, exist_ok=True)
-        handle, beside = tempfile.mkstemp(prefix=f".{path.name[:80]}.", suffix=".part", dir=path.parent)
-        with os.fdopen(handle, "wb") as file:
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
-        os.chmod(beside, 0o666 & ~_umask())
-        os.replace(beside, path)
-        beside = None
-    except (OSError, ValueError) as error:
-        raise OutputError(_unwritable(path, error)) from error
-    finally:
-        if beside is not None:
-            with contextlib.suppress(OSError):
-                os.unlink(beside)
-
-
-def _umask() -> int:
-    mask = os.umask(0o077)
-    os.umask(mask)
-    return mask
-
-
-def _unwritable(path: Path, error: Exception) -> Diagnostic:
-    reason = (error.strerror if isinstance(error, OSError) else None) or str(error)
-    return Diagnostic(
-        code="output-not-written",
-        severity=Severity.ERROR,
-        headline=f"cannot write {path}: {reason}",
-        consequence="No dossier was written; a file that was there before is unchanged.",
-        fix="Choose another folder with -o, free some space, or remove what stands in the way.",
-    )
 
 
 def _attachments(build: Build, results: Results) -> tuple[Attachment, ...]:

@@ -1,0 +1,138 @@
+"""One build file to its dossier, and what came of it: the part of ``write`` that runs in its own process."""
+
+from __future__ import annotations
+
+import time
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Literal
+
+from dossier.buildfile.reader import BuildFileError, read_build
+from dossier.cli.exit_codes import Exit, exit_code
+from dossier.diagnostic import Diagnostic, Severity
+
+if TYPE_CHECKING:
+    from dossier.results.overview import Results
+
+
+@dataclass(frozen=True, slots=True)
+class Request:
+    """What is asked for, the same for every build of a call."""
+
+    directory: Path
+    paper: Literal["a4", "letter"]
+    results: bool  # results.json too
+    tables: bool  # CSV tables too
+    quick: bool
+    strict: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """What came of one build.
+
+    Attributes:
+        path: the build file.
+        code: its exit code.
+        verdict: one sentence: the verdict, or what went wrong.
+        severity: the worst severity in words.
+        files: what was written.
+        worst_v: the lowest mean voltage at an amplifier over all load cases [V]; None if there is none to state.
+        worst_case: the load case it belongs to.
+        collapses: whether a load case has no voltage to state.
+        counts: findings by severity: stop, caution, note.
+        problems: why nothing was written.
+        seconds: how long it took.
+    """
+
+    path: Path
+    code: int
+    verdict: str
+    severity: str
+    files: tuple[Path, ...] = ()
+    worst_v: float | None = None
+    worst_case: str = ""
+    collapses: bool = False
+    counts: tuple[int, int, int] = (0, 0, 0)
+    problems: tuple[Diagnostic, ...] = ()
+    seconds: float = 0.0
+
+
+def load() -> None:
+    """Import everything a build needs, once, before processes divide."""
+    import dossier.assessment.assess
+    import dossier.record.write  # noqa: F401
+
+
+def write_one(path: Path, request: Request) -> Written:
+    """Read, compute and write one build.
+
+    Never raises for what a user can cause; an error of our own passes.
+    """
+    started = time.perf_counter()
+    try:
+        build = read_build(path)
+    except BuildFileError as error:
+        return _failed(path, Exit.UNUSABLE, error.diagnostics, started)
+    from dossier.assessment.assess import assess
+
+    results = assess(build, bands=not request.quick)
+    from dossier.record.write import OutputError, write_dossier
+
+    try:
+        files = write_dossier(
+            build, results, request.directory, paper=request.paper, results_json=request.results
+        )
+        if request.tables:
+            from dossier.record.tables_csv import write_tables
+
+            files += write_tables(build, results, request.directory)
+    except OutputError as error:
+        return _failed(path, Exit.NOT_WRITTEN, (error.diagnostic,), started)
+    worst_v, worst_case, collapses = _worst(results)
+    return Written(
+        path=path,
+        code=exit_code(results.findings, request.strict),
+        verdict=results.verdict.sentence,
+        severity=results.verdict.severity.word,
+        files=files,
+        worst_v=worst_v,
+        worst_case=worst_case,
+        collapses=collapses,
+        counts=_counts(results.findings),
+        seconds=time.perf_counter() - started,
+    )
+
+
+def failed(path: Path, problem: BaseException) -> Written:
+    """What is said when an error of our own stopped a build."""
+    said = Diagnostic(
+        "internal", Severity.ERROR, f"{type(problem).__name__}: {problem}",
+        fix="this is a fault of dossier, not of your build file; DOSSIER_TRACEBACK=1 shows where it happened",
+    )
+    return _failed(path, Exit.OUR_FAULT, (said,), time.perf_counter())
+
+
+def _failed(path: Path, code: Exit, problems: tuple[Diagnostic, ...], started: float) -> Written:
+    more = f" and {len(problems) - 1} more" if len(problems) > 1 else ""
+    return Written(
+        path=path, code=code, verdict=f"{problems[0].headline}{more}", severity=Severity.ERROR.word,
+        problems=problems, seconds=time.perf_counter() - started,
+    )
+
+
+def _worst(results: Results) -> tuple[float | None, str, bool]:
+    """Lowest mean voltage at an amplifier, its load case, and whether any load case has none to state."""
+    lows = [(a.mean_minimum.volts, case.title) for case in results.load_cases for a in case.amplifiers]
+    collapses = any(volts is None for volts, _ in lows)
+    known = [(volts, title) for volts, title in lows if volts is not None]
+    if not known:
+        return None, "", collapses
+    volts, title = min(known)
+    return volts, title, collapses
+
+
+def _counts(findings: tuple[Diagnostic, ...]) -> tuple[int, int, int]:
+    counted = {severity: sum(f.severity is severity for f in findings) for severity in Severity}
+    return counted[Severity.STOP], counted[Severity.CAUTION], counted[Severity.NOTE]
+

@@ -1,0 +1,49 @@
+"""A line that says what is going on while work takes longer than a second; only on a terminal, only on stderr."""
+
+from __future__ import annotations
+
+import sys
+import threading
+import time
+from types import TracebackType
+from typing import Final
+
+_PATIENCE: Final = 1.0  # s without a word
+_PERIOD: Final = 0.25  # s between two looks at the clock
+_CLEAR: Final = "\r\x1b[K"  # back to the first column, erase to the end of the line (ECMA-48, 8.3.41)
+
+
+class Progress:
+    """Shows ``what`` and the seconds while the body runs, and removes the line afterwards."""
+
+    def __init__(self, what: str, *, quiet: bool = False) -> None:
+        self.what = what
+        stream = sys.stderr
+        self._shown = not quiet and stream is not None and stream.isatty()
+        self._done = threading.Event()
+        self._thread: threading.Thread | None = None
+
+    def __enter__(self) -> Progress:
+        if self._shown:
+            self._thread = threading.Thread(target=self._show, daemon=True)
+            self._thread.start()
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, value: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self._done.set()
+        if self._thread:
+            self._thread.join()
+
+    def _show(self) -> None:
+        started = time.monotonic()
+        drawn = False
+        while not self._done.wait(_PERIOD):
+            if (seconds := time.monotonic() - started) >= _PATIENCE:
+                sys.stderr.write(f"{_CLEAR}{self.what} … {seconds:.0f} s")
+                sys.stderr.flush()
+                drawn = True
+        if drawn:
+            sys.stderr.write(_CLEAR)
+            sys.stderr.flush()
