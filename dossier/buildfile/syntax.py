@@ -16,7 +16,9 @@ def syntax_problem(problem: yaml.MarkedYAMLError, source: Source) -> Diagnostic:
     place = source.place(mark.line + 1, mark.column + 1) if mark else source.place(1, 1)
     said = problem.problem or problem.context or str(problem)
     if "nesting depth" in said:
-        return error("too-deep", f"values are nested more than {MAXIMUM_DEPTH} deep", place)
+        return error(
+            "too-deep", f"values are nested more than {MAXIMUM_DEPTH} deep", place, expected="a build file: about eight"
+        )
     context = f" {problem.context}" if problem.context and problem.problem else ""
     begun = problem.context_mark
     if begun and context and begun.line + 1 != place.line:

@@ -132,10 +132,14 @@ class _Composer:
         at = _span(event)
         self.nodes += 1
         if self.nodes > MAXIMUM_NODES:
-            self.refuse("too-many-values", f"the file holds more than {MAXIMUM_NODES} values", at, path)
+            self.refuse(
+                "too-many-values", f"the file holds more than {MAXIMUM_NODES} values", at, path, "a few hundred"
+            )
             raise _StopError
         if depth > MAXIMUM_DEPTH:
-            self.refuse("too-deep", f"values are nested more than {MAXIMUM_DEPTH} deep", at, path)
+            self.refuse(
+                "too-deep", f"values are nested more than {MAXIMUM_DEPTH} deep", at, path, "a build file: about eight"
+            )
             raise _StopError
         key_at, key_plain = (key[0].value, key[1]) if key else (at, False)
         if isinstance(event, yaml.AliasEvent):
