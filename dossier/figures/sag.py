@@ -11,7 +11,9 @@ from dossier.figures.decimate import decimate
 from dossier.figures.sheet import Say, blank, name_value, settings
 from dossier.results.sag import AmplifierSag, LoadCaseResult
 
-MOST_LINES = 4  # amplifiers and locations drawn; the tables name them all
+MOST_LINES = 4  # amplifiers drawn; the tables name them all
+_ONE_ROW = 2  # up to so many amplifiers the legend is one row, beyond that two
+_TITLE_SIGNS = (60, 26, 18, 16)  # of one title in the legend, by how many are drawn
 
 
 def drawn(case: LoadCaseResult) -> tuple[AmplifierSag, ...]:
@@ -30,12 +32,14 @@ def sag(case: LoadCaseResult, size: tuple[float, float], say: Say) -> Figure:
         say: makes a title showable.
     """
     with settings():
-        figure, axes = blank(*size, left=24.0)
-        t = case.t - case.lead_in
         amplifiers = drawn(case)
+        one_row = len(amplifiers) <= _ONE_ROW
+        figure, axes = blank(*size, left=24.0, top=16.0 if one_row else 27.0)
+        t = case.t - case.lead_in
         values: list[float] = []
         for index, amplifier in enumerate(amplifiers):
-            values += _amplifier(axes, t, amplifier, index, say)
+            title = _within(say(amplifier.title), _TITLE_SIGNS[len(amplifiers) - 1])
+            values += _amplifier(axes, t, amplifier, index, title)
         worst = amplifiers[0]
         seen = set()
         for check in worst.limits:
@@ -49,16 +53,16 @@ def sag(case: LoadCaseResult, size: tuple[float, float], say: Say) -> Figure:
         handles, labels = axes.get_legend_handles_labels()
         once = dict(zip(labels, handles, strict=True))
         axes.legend(
-            once.values(), once.keys(), loc="lower right", bbox_to_anchor=(1.0, 1.01), ncols=len(once),
+            once.values(), once.keys(), loc="lower right", bbox_to_anchor=(1.0, 1.01),
+            ncols=len(once) if one_row else (len(once) + 1) // 2,
         )
     return figure
 
 
-def _amplifier(axes: Axes, t: np.ndarray, amplifier: AmplifierSag, index: int, say: Say) -> list[float]:
+def _amplifier(axes: Axes, t: np.ndarray, amplifier: AmplifierSag, index: int, title: str) -> list[float]:
     """Draw one amplifier; returns the values that must be in view."""
     colour = style.SERIES[index]
     values: list[float] = []
-    title = say(amplifier.title)
     if amplifier.band is not None:
         band = amplifier.band
         shift = band.t[0] - t[0]
@@ -73,6 +77,11 @@ def _amplifier(axes: Axes, t: np.ndarray, amplifier: AmplifierSag, index: int, s
         axes.plot(x, y, color=style.RULE, linewidth=style.TRACE_THIN, label="trough", zorder=2)
         values += _ends(amplifier.trough)
     return values + _ends(amplifier.mean)
+
+
+def _within(words: str, signs: int) -> str:
+    """At most ``signs`` characters of ``words``."""
+    return words if len(words) <= signs else words[: signs - 1].rstrip() + "…"
 
 
 def _differs(amplifier: AmplifierSag) -> bool:

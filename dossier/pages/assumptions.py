@@ -6,13 +6,13 @@ from typing import Any, Final
 
 from dossier.buildfile.model import Build
 from dossier.pages.section import Stamp
-from dossier.pages.words import NONE, count, word
-from dossier.pdf.flow import heading, rich, text
+from dossier.pages.words import NONE, capital, count, word
+from dossier.pdf.flow import heading, text
 from dossier.pdf.tables import Column, data_table
-from dossier.pdf.text import markup
 from dossier.results.inputs import Input
 from dossier.results.overview import Results
 
+_S: Final = "cell_small"
 _ORDER: Final = ("assumed", "estimated", "fitted", "datasheet", "measured")
 
 
@@ -34,26 +34,35 @@ def assumptions(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     if assumed:
         story.append(heading("Assumptions", 2, "inputs-assumed"))
         story.append(data_table(
-            [Column("Device", row_head=True, share=0.95), Column("Quantity", share=1.05), Column("Value", share=0.6),
-             Column("Band", share=0.85), Column("Source", share=1.75, style="cell_small")],
-            [[one.device, one.quantity, one.value, _band(one), one.source or NONE] for one in assumed],
+            [Column("Device", row_head=True, share=0.85, style=_S), Column("Quantity", share=1.2, style=_S),
+             Column("Value", share=0.58, style=_S), Column("Band", share=0.8, style=_S),
+             Column("Source", share=2.3, style=_S)],
+            [[device, one.quantity, _whole(one.value), _band(one), one.source or NONE] for device, one in _runs(assumed)],
+            tight=True,
         ))
     if known:
         story.append(heading("Stated values", 2, "inputs-stated"))
         story.append(data_table(
-            [Column("Device", row_head=True, share=1.0), Column("Quantity", share=1.3), Column("Value", share=0.7),
-             Column("Band", share=1.0), Column("Basis", share=0.6), Column("In the build file", share=1.5)],
-            [[one.device, one.quantity, one.value, _band(one), word(one.basis), _path(one.path)] for one in known],
+            [Column("Device", row_head=True, share=0.85, style=_S), Column("Quantity", share=1.2, style=_S),
+             Column("Value", share=0.58, style=_S), Column("Band", share=0.8, style=_S),
+             Column("Basis", share=0.6, style=_S), Column("In the build file", share=1.7, style="cell_small_muted")],
+            [[device, one.quantity, _whole(one.value), _band(one), word(one.basis), one.path]
+             for device, one in _runs(known)],
+            tight=True,
         ))
     return story
 
 
-def _path(path: str) -> Any:
-    """A dotted path; a long one breaks before its last name."""
-    head, _, tail = path.rpartition(".")
-    shown = f"{markup(head)}.<br/>{markup(tail)}" if len(path) > 26 and head else markup(path)
-    return rich(shown, "cell_small_muted")
+def _runs(inputs: list[Input]) -> list[tuple[str, Input]]:
+    """Inputs with their device, named only where it changes."""
+    before = ("", *(one.device for one in inputs))
+    return [("" if one.device == last else capital(one.device), one) for last, one in zip(before, inputs, strict=False)]
 
 
 def _band(one: Input) -> str:
-    return f"{one.low} to {one.high}" if one.low != one.high else NONE
+    return f"{_whole(one.low)} to {_whole(one.high)}" if one.low != one.high else NONE
+
+
+def _whole(value: str) -> str:
+    """A number that is not torn from its unit."""
+    return value.replace(" ", "\u00a0")

@@ -7,9 +7,9 @@ from typing import Any
 from dossier import style
 from dossier.buildfile.model import Build
 from dossier.diagnostic import Diagnostic, Severity
-from dossier.pages.plots import sag_box, worst_of
+from dossier.pages.plots import outcome_sentence, sag_box, worst_of
 from dossier.pages.section import Stamp
-from dossier.pages.words import count, word
+from dossier.pages.words import capital, count, word
 from dossier.pdf.flow import Rule, gap, rich, text, together
 from dossier.pdf.marks import mark
 from dossier.pdf.tables import Column, columns, data_table, pairs
@@ -43,7 +43,7 @@ def cover(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     if case is not None:
         story.append(together(
             text(f"Voltage, {plain(case.title, 90)}", "heading_2"), gap(3), sag_box(case),
-            text(f"Lowest at {plain(worst_of(case).title, 60)}. {plain(worst_of(case).outcome.sentence)}", "caption"),
+            text(outcome_sentence(worst_of(case)), "caption"),
         ))
     return story
 
@@ -66,7 +66,7 @@ def _verdict_word(results: Results) -> str:
 
 def _key_figures(results: Results) -> Any:
     return columns([
-        [text(plain(one.value, 24), "key_figure"), text(plain(one.caption, 80), "key_caption")]
+        [text(plain(one.value, 24), "key_figure"), text(capital(plain(one.caption, 80)), "key_caption")]
         for one in results.key_figures[:4]
     ], gutter=12)
 
@@ -105,12 +105,12 @@ def _open_points(results: Results) -> list[Any]:
 
 
 def _point(one: Diagnostic) -> Any:
-    return text(plain(one.headline, 150), "cell")
+    return text(capital(plain(one.headline, 150)), "cell")
 
 
 def _energy_sources(results: Results) -> list[Any]:
     sources = results.energy_sources
-    names = ", ".join(f"{plain(one.title, 40)} ({plain(one.location, 40)})" for one in sources[:6])
+    names = ", ".join(f"{capital(plain(one.title, 40))} ({plain(one.location, 40)})" for one in sources[:6])
     if len(sources) > 6:
         names += f" and {len(sources) - 6} more"
     warning = "Taking off the front terminal does not make the rear dead." if len(sources) > 1 else ""

@@ -6,7 +6,7 @@ from typing import Any
 
 from dossier.buildfile.model import Battery, Build, Coupling, Supply
 from dossier.pages.section import Stamp
-from dossier.pages.words import NONE, count, fixed, stated, word
+from dossier.pages.words import NONE, capital, count, fixed, stated, word
 from dossier.pdf.flow import heading, rich, text
 from dossier.pdf.tables import Column, data_table, num
 from dossier.pdf.text import markup
@@ -23,7 +23,7 @@ def equipment(build: Build, results: Results, stamp: Stamp) -> list[Any]:
         *_sources(results),
         *_table("Locations", "locations", [Column("Location", row_head=True), Column("Id", style="cell_muted"),
                                            num("Ambient")],
-                [[one.title, one.id, stated(one.ambient)] for one in build.locations.values()]),
+                [[capital(one.title), one.id, stated(one.ambient)] for one in build.locations.values()]),
         *_table("Supplies", "supplies",
                 [Column("Supply", row_head=True, share=0.9), Column("Kind", share=0.75), Column("At", share=0.9),
                  Column("Charging voltage", share=0.9), Column("Output", share=1.7)],
@@ -35,14 +35,14 @@ def equipment(build: Build, results: Results, stamp: Stamp) -> list[Any]:
         *_table("Capacitor banks", "banks",
                 [Column("Bank", row_head=True), Column("At"), Column("Cells", share=0.8), num("One cell"), num("ESR, cell"),
                  num("Rated, cell")],
-                [[one.title, _place(build, one.at), f"{one.series} in series, {one.parallel} in parallel",
+                [[capital(one.title), _place(build, one.at), f"{one.series} in series, {one.parallel} in parallel",
                   stated(one.capacitance), stated(one.esr), stated(one.rated_voltage)]
                  for one in build.capacitor_banks.values()]),
         *_amplifiers(build, results),
         *_table("Speakers", "speakers",
                 [Column("Speakers", row_head=True, share=1.2), Column("Amplifier", share=1.0),
                  Column("Drivers and coils", share=1.9), num("Under power")],
-                [[one.title, ", ".join(_title(build.amplifiers, a) for a in one.amplifiers),
+                [[capital(one.title), ", ".join(_title(build.amplifiers, a) for a in one.amplifiers),
                   f"{count(one.drivers, 'driver')} in {one.drivers_in}, {one.voice_coils} × {stated(one.coil_impedance)} "
                   f"in {one.coils_in}" if one.drivers > 1 else
                   f"1 driver, {one.voice_coils} × {stated(one.coil_impedance)} in {one.coils_in}",
@@ -56,7 +56,7 @@ def equipment(build: Build, results: Results, stamp: Stamp) -> list[Any]:
 
 
 def _title(devices: Any, key: str) -> str:
-    return devices[key].title if key in devices else key
+    return capital(devices[key].title) if key in devices else key
 
 
 def _place(build: Build, key: str) -> str:
@@ -80,7 +80,7 @@ def _sources(results: Results) -> list[Any]:
              "Each is isolated by itself before anything is touched."),
         data_table(
             [num("No."), Column("Source", row_head=True), Column("Kind", share=0.8), Column("Where"), Column("Detail", share=1.5)],
-            [[str(i), one.title, one.kind, one.location, one.detail] for i, one in enumerate(sources, start=1)],
+            [[str(i), capital(one.title), one.kind, one.location, one.detail] for i, one in enumerate(sources, start=1)],
         ),
     ]
 
@@ -105,7 +105,7 @@ def _supply(build: Build, one: Supply) -> list[Any]:
         output.append(f"efficiency {stated(one.efficiency)}")
     if one.runs_in:
         output.append(f"runs in {', '.join(word(state) for state in one.runs_in)}")
-    return [one.title, word(one.kind), _place(build, one.at), volts or NONE, "; ".join(output) or NONE]
+    return [capital(one.title), word(one.kind), _place(build, one.at), volts or NONE, "; ".join(output) or NONE]
 
 
 def _battery(build: Build, one: Battery) -> list[Any]:
@@ -129,7 +129,7 @@ def _battery(build: Build, one: Battery) -> list[Any]:
     if one.cold_cranking and one.cold_cranking_standard:
         cranking += f" {one.cold_cranking_standard.upper()}"
     return [
-        one.title, word(one.chemistry), _place(build, one.at), stated(one.capacity), cranking,
+        capital(one.title), word(one.chemistry), _place(build, one.at), stated(one.capacity), cranking,
         stated(one.internal_resistance), "; ".join(remarks) or NONE,
     ]
 
@@ -156,7 +156,7 @@ def _amplifiers(build: Build, results: Results) -> list[Any]:
 
 def _amplifier(build: Build, one: AmplifierRow) -> list[Any]:
     return [
-        one.title, f"{_place(build, one.at)}, {word(one.supply)}", fixed(one.load_ohm, 2), fixed(one.power_ohm, 2),
+        capital(one.title), f"{_place(build, one.at)}, {word(one.supply)}", fixed(one.load_ohm, 2), fixed(one.power_ohm, 2),
         fixed(one.lowest_rated_ohm, 2), fixed(one.rated_w, 0), fixed(one.rated_at, 1), fixed(one.input_w, 0),
         fixed(one.input_a, 0), fixed(one.terminal_v, 1),
     ]
@@ -175,6 +175,6 @@ def _coupling(build: Build, one: Coupling) -> list[Any]:
     if one.kind == "switch":
         parts.append("found closed" if one.closed else "found open")
     return [
-        one.title, word(one.kind), f"{_place(build, one.start)} and {_place(build, one.end)}", ", ".join(parts) or NONE,
+        capital(one.title), word(one.kind), f"{_place(build, one.start)} and {_place(build, one.end)}", ", ".join(parts) or NONE,
         stated(one.resistance), stated(one.continuous),
     ]

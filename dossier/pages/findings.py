@@ -7,7 +7,7 @@ from typing import Any
 from dossier.buildfile.model import Build
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.pages.section import Stamp
-from dossier.pages.words import count
+from dossier.pages.words import capital, count
 from dossier.pdf.flow import rich, text
 from dossier.pdf.marks import mark
 from dossier.pdf.tables import Column, data_table
@@ -41,7 +41,7 @@ def findings(build: Build, results: Results, stamp: Stamp) -> list[Any]:
 
 def _finding(one: Diagnostic) -> Any:
     """The whole finding as one paragraph, so that a long one can break over a page."""
-    lines = [f"<b>{markup(one.headline)}</b>"]
+    lines = [f"<b>{markup(capital(one.headline))}</b>"]
     if one.consequence:
         lines.append(f"If nothing is done: {markup(one.consequence)}")
     if one.fix:

@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 from functools import partial
-from typing import Any
 
 from dossier import style
 from dossier.figures.sag import MOST_LINES, drawn, sag
-from dossier.pages.words import fixed, word
+from dossier.pages.words import capital, fixed, word
 from dossier.pdf.figure import FigureBox
 from dossier.pdf.text import plain
 from dossier.results.sag import AmplifierSag, LoadCaseResult
 
 SIZE = (style.LIVE_WIDTH, 146.0)
-_say = partial(plain, limit=40)
+
+
+def _say(words: str) -> str:
+    return capital(plain(words, 40))
 
 
 def worst_of(case: LoadCaseResult) -> AmplifierSag:
@@ -28,9 +30,14 @@ def sag_box(case: LoadCaseResult) -> FigureBox:
     alt = (
         f"Voltage against time, load case {plain(case.title, 80)}: at rest {fixed(worst.rest)} V, "
         + (f"lowest mean {fixed(low)} V." if low is not None else "the voltage collapses.")
-        + f" {plain(worst.outcome.sentence)}"
+        + f" {plain(outcome_sentence(worst))}"
     )
     return FigureBox(f"sag-{case.id}", partial(sag, case, SIZE, _say), SIZE, alt)
+
+
+def outcome_sentence(one: AmplifierSag) -> str:
+    """Who and what: the amplifier and how the load case ends for it."""
+    return f"{capital(plain(one.title, 60))} {one.outcome.sentence.rstrip('.')}."
 
 
 def not_drawn(case: LoadCaseResult) -> str:
@@ -42,12 +49,3 @@ def not_drawn(case: LoadCaseResult) -> str:
 def judged(case: LoadCaseResult) -> str:
     """Which reading the limits judge, in words."""
     return word(case.statistic)
-
-
-def parts(case: LoadCaseResult) -> list[Any]:
-    """Engine, signal, drive and level of a load case as (label, value)."""
-    return [
-        ("Engine", case.engine),
-        ("Signal", case.signal),
-        ("Drive", f"{case.drive}, {fixed(case.level_db, 1)} dB re rated output"),
-    ]

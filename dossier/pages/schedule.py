@@ -6,7 +6,7 @@ from typing import Any
 
 from dossier.buildfile.model import Build
 from dossier.pages.section import Stamp
-from dossier.pages.words import NONE, fixed, word
+from dossier.pages.words import NONE, capital, fixed, used, word
 from dossier.pdf.flow import heading, rich, text
 from dossier.pdf.tables import Column, data_table, num
 from dossier.pdf.text import markup, plain
@@ -62,7 +62,6 @@ def _place(build: Build, key: str) -> str:
 
 
 def _conductor(build: Build, row: ConductorRow) -> list[Any]:
-    used = 100.0 * row.rms / row.allowed if row.allowed else None
     path = f"{_place(build, row.start)} → {_place(build, row.end)}"
     if row.chassis:
         size = "vehicle body"
@@ -73,12 +72,12 @@ def _conductor(build: Build, row: ConductorRow) -> list[Any]:
         if row.insulation is not None:
             size += f", {row.insulation:.0f} °C"
     title = rich(
-        f"<b>{markup(plain(row.title, 80))}</b>, {markup(word(row.role))}<br/>"
+        f"<b>{markup(capital(plain(row.title, 80)))}</b>, {markup(word(row.role))}<br/>"
         f"<font size='7.4'>{markup(plain(path, 120))}</font>", "cell",
     )
     return [
         title, size, fixed(row.length, 2), fixed(1e3 * row.resistance, 2), fixed(row.rms, 0), fixed(row.allowed, 0),
-        fixed(used, 0), fixed(row.peak, 0), fixed(row.drop, 2), fixed(row.loss, 0),
+        used(row.rms, row.allowed), fixed(row.peak, 0), fixed(row.drop, 2), fixed(row.loss, 0),
     ]
 
 
@@ -86,7 +85,7 @@ def _fuse(build: Build, row: ConductorRow, fuse: FuseRow) -> list[Any]:
     breaking = None if fuse.breaking_capacity is None else fuse.breaking_capacity / 1000.0
     each = "" if row.runs == 1 else (" (shared)" if fuse.shared else f" (× {row.runs})")
     return [
-        row.title, f"{fuse.id}{each}", _place(build, fuse.near), word(fuse.style), fixed(fuse.rating, 0),
+        capital(row.title), f"{fuse.id}{each}", _place(build, fuse.near), word(fuse.style), fixed(fuse.rating, 0),
         fixed(fuse.needed, 0), fixed(fuse.largest, 0),
         NONE if fuse.distance is None else fixed(1000.0 * fuse.distance, 0), fixed(breaking, 1),
     ]
@@ -101,7 +100,7 @@ def _factors(rows: tuple[ConductorRow, ...]) -> list[Any]:
         data_table(
             [Column("Conductor", row_head=True, share=0.8), num("Published\nA"), Column("Factors and their source", share=2.6),
              num("Allowed\nA")],
-            [[row.title, fixed(row.base_ampacity, 0),
+            [[capital(row.title), fixed(row.base_ampacity, 0),
               "; ".join(f"{one.name} × {one.value:.2f} ({one.source})" for one in row.factors) or "none apply",
               fixed(row.allowed, 0)] for row in corrected],
         ),

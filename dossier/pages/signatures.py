@@ -7,7 +7,7 @@ from typing import Any
 from dossier.buildfile.model import Build
 from dossier.pages.plots import worst_of
 from dossier.pages.section import Stamp
-from dossier.pages.words import fixed
+from dossier.pages.words import capital, fixed
 from dossier.pdf.flow import gap, heading, rich, text
 from dossier.pdf.tables import Column, data_table, num
 from dossier.pdf.text import markup
@@ -50,7 +50,7 @@ def _readings(results: Results) -> list[Any]:
     for case in results.load_cases:
         worst = worst_of(case)
         computed = fixed(worst.mean_minimum.volts)
-        rows.append([case.title, worst.title, fixed(worst.rest), "", computed, ""])
+        rows.append([capital(case.title), capital(worst.title), fixed(worst.rest), "", computed, ""])
     if not rows:
         return []
     return [

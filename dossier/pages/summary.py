@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 from dossier.buildfile.model import Build
 from dossier.diagnostic import Severity
 from dossier.pages.plots import judged, worst_of
 from dossier.pages.section import Stamp
-from dossier.pages.words import NONE, count, fixed, minutes, word
+from dossier.pages.words import NONE, capital, count, fixed, minutes, used, word
 from dossier.pdf.flow import rich, text
 from dossier.pdf.marks import mark
 from dossier.pdf.tables import Column, data_table, num
@@ -46,7 +47,7 @@ def _case(case: LoadCaseResult) -> list[Any]:
     worst = worst_of(case)
     limit = min((check.limit for check in worst.limits), default=None)
     return [
-        case.title, worst.title, fixed(worst.mean_minimum.volts), f"{fixed(limit)}" if limit else NONE,
+        capital(case.title), capital(worst.title), fixed(worst.mean_minimum.volts), f"{fixed(limit)}" if limit else NONE,
         fixed(worst.lost_db), rich(outcome_mark(worst) + _judged(case), "cell"),
     ]
 
@@ -67,14 +68,14 @@ def _figures(results: Results) -> list[list[Any]]:
     off = [f"{minutes(one.seconds)} with {one.name}" for one in results.budget.engine_off if one.seconds is not None]
     if off:
         rows.append(["Play with the engine off", "; ".join(off)])
-    loaded = [row for row in results.schedule if row.allowed]
+    loaded = [row for row in results.schedule if row.allowed is not None]
     if loaded:
-        worst = max(loaded, key=lambda row: row.rms / (row.allowed or 1.0))
-        share = 100.0 * worst.rms / (worst.allowed or 1.0)
+        worst = max(loaded, key=lambda row: row.rms / row.allowed if row.allowed else math.inf)
+        share = used(worst.rms, worst.allowed)
         rows.append([
             "Hardest-worked conductor",
-            f"{worst.title}: {fixed(worst.rms, 0)} A rms of {fixed(worst.allowed, 0)} A allowed per run "
-            f"({fixed(share, 0)} %)",
+            f"{capital(worst.title)}: {fixed(worst.rms, 0)} A rms of {fixed(worst.allowed, 0)} A allowed per run"
+            + (f" ({share} %)" if share[0].isdigit() else ""),
         ])
     rows.append(["Peak input", f"{fixed(results.budget.peak_input_a, 0)} A, {fixed(results.budget.peak_input_w, 0)} W"])
     tally = [

@@ -6,13 +6,13 @@ from typing import Any
 
 from dossier import style
 from dossier.buildfile.model import Build
-from dossier.pages.plots import not_drawn, sag_box, worst_of
+from dossier.pages.plots import not_drawn, outcome_sentence, sag_box, worst_of
 from dossier.pages.section import Stamp
 from dossier.pages.summary import outcome_mark
-from dossier.pages.words import NONE, fixed, word
+from dossier.pages.words import NONE, capital, fixed, word
 from dossier.pdf.flow import gap, heading, rich, text, together
 from dossier.pdf.tables import Column, columns, data_table, num
-from dossier.pdf.text import markup, plain
+from dossier.pdf.text import markup
 from dossier.results.overview import Results
 from dossier.results.sag import AmplifierSag, LoadCaseResult, Reading
 
@@ -44,13 +44,13 @@ def _case(case: LoadCaseResult) -> list[Any]:
     story += [
         text(played, "note"),
         together(sag_box(case), gap(2)),
-        rich(f"{outcome_mark(worst_of(case))}&nbsp; {markup(worst_of(case).outcome.sentence)}"),
+        rich(f"{outcome_mark(worst_of(case))}&nbsp; {markup(outcome_sentence(worst_of(case)))}"),
     ]
     if left := not_drawn(case):
         story.append(text(left, "note"))
     story.append(_amplifiers(case))
     others = [one for one in case.amplifiers if one.id != case.worst and one.outcome.sentence]
-    story += [rich(f"<b>{markup(plain(one.title, 60))}.</b> {markup(one.outcome.sentence)}", "cell") for one in others]
+    story += [rich(f"{outcome_mark(one)}&nbsp; {markup(outcome_sentence(one))}", "cell") for one in others]
     if others:
         story.append(gap(6))
     if len(case.locations) + len(case.sources) <= 24:
@@ -74,7 +74,7 @@ def _amplifier(one: AmplifierSag) -> list[Any]:
         f"{word(check.statistic)} {fixed(check.limit)} V {'kept' if check.holds else 'missed'}" for check in one.limits
     )
     return [
-        one.title, fixed(one.rest), _reading(one.mean_minimum), _reading(one.minimum_100ms),
+        capital(one.title), fixed(one.rest), _reading(one.mean_minimum), _reading(one.minimum_100ms),
         _reading(one.trough_minimum), limits or "none stated", fixed(one.input_a_mean, 0), fixed(one.input_a_peak, 0),
         fixed(one.output_w, 0), fixed(one.lost_db),
     ]
@@ -95,7 +95,7 @@ def _reading(reading: Reading | None) -> str:
 def _locations(case: LoadCaseResult, total: float) -> Any:
     return data_table(
         [Column("Location", share=1.0, row_head=True), num("At\u00a0rest\nV"), num("Lowest mean\nV")],
-        [[one.title, fixed(one.rest), fixed(one.mean_minimum.volts)] for one in case.locations] or [[NONE] * 3],
+        [[capital(one.title), fixed(one.rest), fixed(one.mean_minimum.volts)] for one in case.locations] or [[NONE] * 3],
         total=total,
     )
 
@@ -104,7 +104,7 @@ def _sources(case: LoadCaseResult, total: float) -> Any:
     return data_table(
         [Column("Source, while the sound played", share=1.0, row_head=True), num("Mean\nA"), num("Peak\nA"),
          num("Share\n%")],
-        [[one.title, fixed(one.mean_a, 0), fixed(one.peak_a, 0), fixed(100 * one.share, 0)] for one in case.sources]
+        [[capital(one.title), fixed(one.mean_a, 0), fixed(one.peak_a, 0), fixed(100 * one.share, 0)] for one in case.sources]
         or [[NONE] * 4],
         total=total,
     )

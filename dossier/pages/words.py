@@ -92,3 +92,15 @@ def stated(quantity: Quantity | None) -> str:
     for plain_unit, sign in _UNIT_SIGNS:
         shown = re.sub(rf"(?<![A-Za-z]){plain_unit}\b", sign, shown)
     return shown.replace(" ", "\u00a0", 1)
+
+
+def capital(words: str) -> str:
+    """``words`` with a capital first letter: titles that are only an id stand in tables and sentences."""
+    return words[:1].upper() + words[1:]
+
+
+def used(rms: float, allowed: float | None) -> str:
+    """Share of the allowed current in use [%]; where nothing is allowed, any current is over it."""
+    if allowed is None:
+        return NONE
+    return "over" if allowed <= 0.0 else fixed(100.0 * rms / allowed, 0)

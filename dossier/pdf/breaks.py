@@ -28,9 +28,12 @@ def with_breaks(story: Sequence[Any]) -> list[Any]:
 def _need(story: Sequence[Any], index: int) -> float:
     """Height [pt] of the heading at ``index`` with the least that may stand below it."""
     need = float(story[index].getSpaceBefore()) + 1.0
+    introduced = False
     for flowable in story[index:]:
         if isinstance(flowable, DataTable):
             return need + flowable.first_block()
+        if introduced and isinstance(flowable, Text):
+            return need  # running text, or a further heading with its own break
         if isinstance(flowable, Together):
             return need + flowable.whole()
         high = float(flowable.wrapOn(None, style.LIVE_WIDTH, style.LIVE_HEIGHT)[1])
@@ -40,6 +43,7 @@ def _need(story: Sequence[Any], index: int) -> float:
         if isinstance(flowable, (Heading, Spacer)):
             continue
         if isinstance(flowable, Text) and high <= (_LINES + 1) * flowable.style.leading:
+            introduced = True
             continue  # a short introduction stays with what it introduces
         if isinstance(flowable, Text):
             return need - high + _LINES * float(flowable.style.leading)

@@ -27,6 +27,7 @@ def embed(pdf: Pdf, forms: Sequence[str], figures: bytes) -> None:
             placed = pdf.copy_foreign(page.as_form_xobject())
             if Name.Group in placed:  # nothing in it blends
                 del placed.Group
+            _make_opaque(placed)
             made[f"/FormXob.{form}"] = pdf.make_indirect(placed)
         missing = set(made)
         for page in pdf.pages:
@@ -37,3 +38,17 @@ def embed(pdf: Pdf, forms: Sequence[str], figures: bytes) -> None:
                     missing.discard(name)
     if missing:
         raise ValueError(f"no place for {', '.join(sorted(missing))}")
+
+
+def _make_opaque(form: Object) -> None:
+    """Drop the opacity settings of a figure; they only say "opaque", or 0 for the outline of a shape without one.
+
+    Raises:
+        ValueError: something in the figure is half transparent; figures mix their tints beforehand.
+    """
+    states = form.Resources.get("/ExtGState", Dictionary())
+    for name in list(states.keys()):
+        state = states[name]
+        if float(state.get("/ca", 1)) != 1.0 or float(state.get("/CA", 1)) not in (0.0, 1.0):
+            raise ValueError("a figure uses transparency")
+        state["/CA"] = 1

@@ -69,12 +69,11 @@ class DataTable(Table):  # type: ignore[misc]
                 is_head = head or column in self.row_heads
                 scope = ("Column" if head else "Row") if is_head else ""
                 place = line.add("TH" if is_head else "TD", scope=scope)
-                if isinstance(cell, (list, tuple)):
-                    hang_all(cell, place)
-                elif hasattr(cell, "node"):
-                    cell.node, cell.role = place, place.role
-                elif hasattr(cell, "hang"):
-                    cell.hang(place)
+                parts = cell if isinstance(cell, (list, tuple)) else [cell]
+                if len(parts) == 1 and hasattr(parts[0], "node"):  # the words are the cell
+                    parts[0].node, parts[0].role = place, place.role
+                else:
+                    hang_all(parts, place)
 
     def _drawLines(self) -> None:  # noqa: N802 - reportlab's name
         with self.canv.artifact():
@@ -156,6 +155,7 @@ def data_table(
     head: bool = True,
     after: float = 8.0,
     blocks: Sequence[tuple[int, int]] = (),
+    tight: bool = False,
 ) -> DataTable:
     """A table of ``rows``; strings are shown literally.
 
@@ -165,6 +165,7 @@ def data_table(
         total: width [pt].
         head: print the heads and repeat them on the next page.
         after: space below [pt].
+        tight: less room between rows, for long tables.
         blocks: first and last row of groups that stay on one page.
 
     Raises:
@@ -173,6 +174,7 @@ def data_table(
     if not rows:
         raise ValueError("a table needs rows")
     gaps = _gaps(columns)
+    pad = 1.3 if tight else _PAD
     widths = column_widths(columns, rows, total)
     body = [[_cell(column, value) for column, value in zip(columns, row, strict=True)] for row in rows]
     heads: list[list[Cell]] = []
@@ -184,8 +186,8 @@ def data_table(
     commands: list[tuple[Any, ...]] = [
         ("FONTNAME", (0, 0), (-1, -1), BODY),
         ("VALIGN", (0, 0), (-1, -1), "TOP"),
-        ("TOPPADDING", (0, 0), (-1, -1), _PAD),
-        ("BOTTOMPADDING", (0, 0), (-1, -1), _PAD + 0.6),
+        ("TOPPADDING", (0, 0), (-1, -1), pad),
+        ("BOTTOMPADDING", (0, 0), (-1, -1), pad + 0.6),
         ("RIGHTPADDING", (0, 0), (-1, -1), 0),
         ("LINEBELOW", (0, first), (-1, -1), style.ROW_RULE, HexColor(style.HAIR)),
         *(("LEFTPADDING", (i, 0), (i, -1), one) for i, one in enumerate(gaps)),

@@ -22,7 +22,6 @@ _UNITS: Final[dict[str, dict[str, str]]] = {
     "DemandLevel": {"amperes": "current_a"},
     "EngineBudget": {
         "supply": "supply_a", "base_load": "base_load_a", "volts": "at_v", "balances": "balances_a",
-        "supply_words": "supply_words",
     },
     "Drive": {"duration": "duration_s", "charge": "charge_as"},
     "EngineOff": {"amperes": "current_a", "seconds": "time_s"},
@@ -44,7 +43,13 @@ _UNITS: Final[dict[str, dict[str, str]]] = {
     "ConductorRow": {
         "length": "length_m", "resistance": "resistance_ohm", "rms": "rms_a", "peak": "peak_a", "mean": "mean_a",
         "base_ampacity": "base_ampacity_a", "allowed": "allowed_a", "drop": "drop_v", "loss": "loss_w",
-        "insulation": "insulation_degc", "ambient": "ambient_degc",
+        "insulation": "insulation_degc", "ambient": "ambient_degc", "column": "column_degc",
+        "allowed_at_best": "allowed_at_best_a", "assumed_temperature": "assumed_temperature_degc",
+        "extra_drop": "extra_drop_v",
+    },
+    "Warmth": {
+        "rms": "rms_a", "seconds": "lasts_s", "before": "before_a", "start": "start_degc", "peak": "peak_degc",
+        "steady": "steady_degc", "continuous": "continuous_a", "holds": "holds_s", "time_constant": "time_constant_s",
     },
 }
 # Traces are drawn, not quoted: they can be computed again from the attached build.

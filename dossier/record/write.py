@@ -103,7 +103,7 @@ def _finish(laid: Laid, build: Build, attachments: tuple[Attachment, ...], paper
         tag(pdf, laid.structure)
         archive(pdf, about, attachments, identity)
         pdf.save(
-            out, force_version="1.7", deterministic_id=False, object_stream_mode=ObjectStreamMode.generate,
+            out, force_version="1.7", deterministic_id=True, object_stream_mode=ObjectStreamMode.generate,
             recompress_flate=False, linearize=False,
         )
     return out.getvalue()

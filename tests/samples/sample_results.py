@@ -41,8 +41,8 @@ def load_case(id_: str, title: str, *, collapse_at: float | None = None, seconds
             held = low >= 11.8
             outcome = Outcome(
                 OutcomeKind.HOLDS if held else OutcomeKind.BELOW_LIMIT,
-                f"Holds: the mean voltage stays at {low:.1f} V or above, limit 11.8 V." if held
-                else f"Below the limit of 11.8 V for 8.4 s; lowest mean {low:.1f} V.",
+                f"holds, lowest mean {low:.1f} V; limit 11.8 V" if held
+                else f"is below its limit of 11.8 V (mean) for 8.4 s, lowest mean {low:.1f} V",
                 at=None if held else 9.1, below_limit=0.0 if held else 8.4,
             )
             readings = (Reading(low, 21.0), Reading(low - 0.1, 21.0), Reading(low - 0.9, 20.9))
@@ -50,8 +50,7 @@ def load_case(id_: str, title: str, *, collapse_at: float | None = None, seconds
         else:
             outcome = Outcome(
                 OutcomeKind.NO_OPERATING_POINT,
-                f"No operating point after {collapse_at:.1f} s: the amplifier asks 5.2 kW and the source can deliver at "
-                "most 4.6 kW. No voltage is stated after that.",
+                f"finds no operating point after {collapse_at:.1f} s: 5200 W are asked, the source can deliver at most 4600 W",
                 at=collapse_at, demand=5200.0, deliverable=4600.0,
             )
             readings = (Reading(None), Reading(None), Reading(None))

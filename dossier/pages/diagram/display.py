@@ -1,0 +1,198 @@
+"""The display list of a drawing: lines, shapes and labels in millimetres, y downwards; it can check itself."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from typing import Final, NamedTuple
+
+from dossier import style
+from dossier.pdf.fonts import BODY, STRONG, SYMBOLS, face_for
+from dossier.pdf.fonts import width as text_width
+
+MM: Final = style.POINTS_PER_MM
+POSITIVE: Final = "#A3001B"
+MINUS_COLOUR: Final = "#14365C"
+CAP: Final = 0.72  # height of a capital over the size of the type, Lato
+DESCENT: Final = 0.22
+
+
+class Box(NamedTuple):
+    """A rectangle, edges in mm."""
+
+    left: float
+    top: float
+    right: float
+    bottom: float
+
+    def meets(self, other: Box, slack: float = 0.02) -> bool:
+        """Whether two rectangles overlap by more than ``slack``."""
+        return (
+            self.left < other.right - slack
+            and other.left < self.right - slack
+            and self.top < other.bottom - slack
+            and other.top < self.bottom - slack
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A straight stroke; a wire is one that a label must not touch."""
+
+    x1: float
+    y1: float
+    x2: float
+    y2: float
+    weight: float
+    colour: str = style.INK
+    dash: tuple[float, ...] = ()
+    layer: int = 2
+    wire: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Shape:
+    """A closed or open outline through ``points``, or a circle of ``radius`` around the first."""
+
+    points: tuple[tuple[float, float], ...]
+    stroke: str = style.INK
+    fill: str = ""
+    weight: float = 0.33
+    closed: bool = True
+    radius: float = 0.0
+    layer: int = 4
+
+
+@dataclass(frozen=True, slots=True)
+class Label:
+    """One line of text; ``x``, ``y`` is its base line at the anchor; turned text reads upwards."""
+
+    words: str
+    x: float
+    y: float
+    size: float  # pt
+    bold: bool = False
+    anchor: str = "left"  # left | middle | right
+    turned: bool = False
+    colour: str = style.INK
+
+    @property
+    def length(self) -> float:
+        """Length of the text [mm]."""
+        return measured(self.words, self.size, self.bold)
+
+    @property
+    def box(self) -> Box:
+        """The rectangle the text fills, from its descenders to the height of its capitals."""
+        back = {"left": 0.0, "middle": 0.5, "right": 1.0}[self.anchor] * self.length
+        up, down = self.size * CAP / MM, self.size * DESCENT / MM
+        if self.turned:
+            return Box(self.x - up, self.y + back - self.length, self.x + down, self.y + back)
+        return Box(self.x - back, self.y - up, self.x - back + self.length, self.y + down)
+
+
+def runs(words: str, bold: bool) -> Iterator[tuple[str, str]]:
+    """Stretches of ``words`` with the face that shows them."""
+    main = STRONG if bold else BODY
+    stretch, face = "", main
+    for char in words:
+        wanted = SYMBOLS if face_for(char) == SYMBOLS else main
+        if wanted != face and stretch:
+            yield stretch, face
+            stretch = ""
+        face = wanted
+        stretch += char
+    if stretch:
+        yield stretch, face
+
+
+def measured(words: str, size: float, bold: bool = False) -> float:
+    """Length of a text on one line [mm]."""
+    return sum(text_width(part, face, size) for part, face in runs(words, bold)) / MM
+
+
+def cut(words: str, size: float, room: float, bold: bool = False) -> str:
+    """``words``, or as many of them as fit into ``room`` [mm] with an ellipsis."""
+    if measured(words, size, bold) <= room:
+        return words
+    low, high = 0, len(words)
+    while low < high:
+        middle = (low + high + 1) // 2
+        if measured(words[:middle].rstrip() + "…", size, bold) <= room:
+            low = middle
+        else:
+            high = middle - 1
+    return words[:low].rstrip() + "…"
+
+
+@dataclass(slots=True)
+class Display:
+    """Everything drawn on one sheet.
+
+    Attributes:
+        width, height: of the sheet [mm].
+        symbols: rectangles of symbols, which labels must not touch.
+        shortened: tags of what is not written out in full on the drawing; the list beside it does.
+    """
+
+    width: float
+    height: float = 0.0
+    lines: list[Line] = field(default_factory=list)
+    shapes: list[Shape] = field(default_factory=list)
+    labels: list[Label] = field(default_factory=list)
+    symbols: list[tuple[str, Box]] = field(default_factory=list)
+    shortened: set[str] = field(default_factory=set)
+
+    def line(
+        self, x1: float, y1: float, x2: float, y2: float, weight: float, colour: str = style.INK, *,
+        layer: int = 2, wire: bool = False, dash: tuple[float, ...] = (),
+    ) -> None:
+        """Add a stroke."""
+        self.lines.append(Line(x1, y1, x2, y2, weight, colour, dash, layer, wire))
+
+    def shape(
+        self, *points: tuple[float, float], stroke: str = style.INK, fill: str = "", weight: float = 0.33,
+        closed: bool = True, layer: int = 4,
+    ) -> None:
+        """Add an outline."""
+        self.shapes.append(Shape(points, stroke, fill, weight, closed, 0.0, layer))
+
+    def circle(
+        self, x: float, y: float, radius: float, *, stroke: str = style.INK, fill: str = "", weight: float = 0.33,
+        layer: int = 4,
+    ) -> None:
+        """Add a circle."""
+        self.shapes.append(Shape(((x, y),), stroke, fill, weight, True, radius, layer))
+
+    def label(
+        self, words: str, x: float, y: float, size: float, *, bold: bool = False, anchor: str = "left",
+        turned: bool = False, colour: str = style.INK,
+    ) -> Label:
+        """Add a text."""
+        made = Label(words, x, y, size, bold, anchor, turned, colour)
+        self.labels.append(made)
+        return made
+
+
+def clashes(display: Display) -> list[str]:
+    """Every label that overlaps another, a wire, a symbol or the edge of the sheet, in words."""
+    found = []
+    boxes = [(one, one.box) for one in display.labels]
+    page = Box(-0.05, -0.05, display.width + 0.05, display.height + 0.05)
+    for index, (label, box) in enumerate(boxes):
+        if box.left < page.left or box.top < page.top or box.right > page.right or box.bottom > page.bottom:
+            found.append(f"`{label.words}` leaves the sheet")
+        found += [
+            f"`{label.words}` on `{other.words}`" for other, its in boxes[index + 1 :] if box.meets(its)
+        ]
+        found += [f"`{label.words}` on a wire" for line in display.lines if line.wire and box.meets(_box(line))]
+        found += [f"`{label.words}` on a {name}" for name, its in display.symbols if box.meets(its)]
+    return found
+
+
+def _box(line: Line) -> Box:
+    half = line.weight / 2
+    return Box(
+        min(line.x1, line.x2) - half, min(line.y1, line.y2) - half, max(line.x1, line.x2) + half,
+        max(line.y1, line.y2) + half,
+    )

@@ -1,0 +1,202 @@
+"""A placed sheet as a display list: frames, lanes, buses, devices, fuses, labels."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from dossier import style
+from dossier.pages.diagram.display import MINUS_COLOUR, POSITIVE, Display, cut, measured
+from dossier.pages.diagram.place import HEADING, SMALL, TEXT, WIDTH, Placed
+from dossier.pages.diagram.symbols import DEVICES, IN_LINE, speaker
+from dossier.pages.diagram.wiring import MINUS, PLUS, Conductor, Row, Slot, Station
+
+_BUS: Final = 1.1
+_WIRE: Final = 0.4
+_JOINT: Final = 0.85
+_COLOUR: Final = {PLUS: POSITIVE, MINUS: MINUS_COLOUR}
+
+
+def draw(placed: Placed) -> Display:
+    """Everything on the sheet but its legend."""
+    out = Display(WIDTH, placed.height, shortened=set(placed.shortened))
+    for index, station in enumerate(placed.sheet.stations):
+        _frame(out, placed, index, station)
+        if station.ends:
+            _ends(out, placed, station)
+            continue
+        _buses(out, placed, index, station)
+        for row in station.rows:
+            _row(out, placed, row)
+    for one in placed.sheet.conductors:
+        _conductor(out, placed, one)
+    if placed.sheet.bonds:
+        _body(out, placed)
+    return out
+
+
+def _frame(out: Display, placed: Placed, index: int, station: Station) -> None:
+    zones, profile = placed.zones, placed.profile
+    top, height = placed.tops[index], placed.heights[index]
+    left, right = zones.frame_left, zones.frame_right
+    out.shape((left, top), (right, top), (right, top + profile.head), (left, top + profile.head), stroke="",
+              fill=style.TINT, layer=0)
+    corners = ((left, top), (right, top), (right, top + height), (left, top + height))
+    for (x1, y1), (x2, y2) in zip(corners, (*corners[1:], corners[0]), strict=True):
+        out.line(x1, y1, x2, y2, 0.22, style.MUTED, dash=() if station.ends else (2.4, 0.8, 0.5, 0.8), layer=0)
+    base = top + profile.head / 2 + 0.85
+    remark = ""
+    if station.remark:
+        remark = cut(station.remark, SMALL, (right - left) * 0.62)
+        out.label(remark, right - 2, base, SMALL, anchor="right", colour=style.MUTED)
+    room = right - left - 6 - measured(remark, SMALL)
+    shown = cut(station.title, HEADING, room, True)
+    if shown != station.title:
+        out.shortened.add(station.id)
+    out.label(shown, left + 2, base, HEADING, bold=True)
+
+
+def _buses(out: Display, placed: Placed, index: int, station: Station) -> None:
+    zones = placed.zones
+    top = placed.tops[index] + placed.profile.head
+    bottom = placed.tops[index] + placed.heights[index] - 1.0
+    for pole, x in ((PLUS, zones.plus), (MINUS, zones.minus)):
+        out.line(x, top + 1.0, x, bottom, _BUS, _COLOUR[pole], layer=3, wire=True)
+        _polarity(out, x + (1.9 if pole == PLUS else -1.9), top + 1.5, pole)
+
+
+def _polarity(out: Display, x: float, y: float, pole: str) -> None:
+    colour = _COLOUR[pole]
+    out.line(x - 0.75, y, x + 0.75, y, 0.4, colour, layer=5)
+    if pole == PLUS:
+        out.line(x, y - 0.75, x, y + 0.75, 0.4, colour, layer=5)
+
+
+def _row(out: Display, placed: Placed, row: Row) -> None:
+    zones, y = placed.zones, placed.rows[row.tag]
+    out.line(zones.plus, y, zones.minus, y, _WIRE, layer=2, wire=True)
+    for x in (zones.plus, zones.minus):
+        out.circle(x, y, _JOINT, stroke="", fill=style.INK, layer=5)
+    DEVICES[row.symbol](out, zones.axis, y)
+    tag = f"{row.tag}  "
+    wide = measured(tag, TEXT, True)
+    out.label(row.tag, zones.words, y - 1.1, TEXT, bold=True)
+    _cut(out, row.tag, row.title, zones.words + wide, y - 1.1, TEXT, zones.room - wide)
+    _cut(out, row.tag, row.detail, zones.words, y + 2.6, SMALL, zones.room)
+    below = y + placed.profile.down - 0.3
+    for number, one in enumerate(row.speakers):
+        middle = below + placed.profile.speaker * (number + 0.5)
+        out.line(zones.axis, y + 3.6 if not number else middle - placed.profile.speaker, zones.axis, middle, 0.3, layer=2,
+                 wire=True)
+        out.line(zones.axis, middle, zones.words, middle, 0.3, layer=2, wire=True)
+        speaker(out, zones.words, middle)
+        start = zones.words + 4.2
+        tag_wide = measured(f"{one.tag}  ", SMALL, True)
+        out.label(one.tag, start, middle + 0.8, SMALL, bold=True)
+        _cut(out, one.tag, one.words, start + tag_wide, middle + 0.8, SMALL, zones.room - 4.2 - tag_wide)
+
+
+def _cut(out: Display, tag: str, words: str, x: float, y: float, size: float, room: float) -> None:
+    if not words:
+        return
+    shown = cut(words, size, room)
+    if shown != words:
+        out.shortened.add(tag)
+    out.label(shown, x, y, size)
+
+
+def _conductor(out: Display, placed: Placed, one: Conductor) -> None:
+    zones, colour = placed.zones, _COLOUR[one.pole]
+    x = zones.lane(one.pole, placed.lanes[one.tag])
+    bus = zones.plus if one.pole == PLUS else zones.minus
+    top, bottom = placed.taps[one.tag, one.upper], placed.taps[one.tag, one.lower]
+    _lane(out, placed, one, x, top, bottom, colour)
+    stations = {station.id: station for station in placed.sheet.stations}
+    for end, y, slots in ((one.upper, top, one.upper_slots), (one.lower, bottom, one.lower_slots)):
+        if stations[end].ends:
+            edge = zones.frame_left + 1.5 if one.pole == PLUS else zones.frame_right - 1.5
+            out.line(x, y, edge, y, one.weight, colour, layer=2, wire=True)
+            continue
+        out.line(x, y, bus, y, one.weight, colour, layer=2, wire=True)
+        out.circle(bus, y, 0.95, stroke="", fill=colour, layer=5)
+        _slots(out, placed, one.pole, y, slots, colour)
+        if one.runs > 1:
+            _strokes(out, placed, one, y)
+    label = placed.labels.get(one.tag)
+    if label is not None:
+        at = x - 0.75 if one.pole == PLUS else x + 0.75 + SMALL * 0.72 / 2.8346
+        out.label(label.words, at, label.middle, SMALL, anchor="middle", turned=True, colour=colour)
+
+
+def _lane(
+    out: Display, placed: Placed, one: Conductor, x: float, top: float, bottom: float, colour: str
+) -> None:
+    """The vertical part, interrupted where the end of another conductor crosses it."""
+    lane = placed.lanes[one.tag]
+    cuts = sorted(
+        y for other in placed.sheet.conductors
+        if other.pole == one.pole and placed.lanes[other.tag] > lane
+        for y in (placed.taps[other.tag, other.upper], placed.taps[other.tag, other.lower]) if top < y < bottom
+    )
+    if one.pole == MINUS:
+        bonds = (placed.taps[bond.tag, bond.station] for bond in placed.sheet.bonds)
+        cuts = sorted([*cuts, *(y for y in bonds if top < y < bottom)])
+    start = top
+    for y in cuts:
+        out.line(x, start, x, y - 0.95, one.weight, colour, layer=1, wire=True)
+        start = y + 0.95
+    out.line(x, start, x, bottom, one.weight, colour, layer=1, wire=True)
+
+
+def _slots(out: Display, placed: Placed, pole: str, y: float, slots: tuple[Slot, ...], colour: str) -> None:
+    zones = placed.zones
+    wide = zones.slot[pole]
+    for number, slot in enumerate(slots):
+        x = zones.plus - 0.8 - wide * (number + 0.5) if pole == PLUS else zones.minus + 0.8 + wide * (number + 0.5)
+        IN_LINE[slot.symbol](out, x, y, colour)
+        out.label(slot.label, x, y - 2.3, SMALL, anchor="middle")
+
+
+def _strokes(out: Display, placed: Placed, one: Conductor, y: float) -> None:
+    """Oblique strokes for conductors in parallel; the label says how many."""
+    zones = placed.zones
+    start = zones.frame_left + 0.5 if one.pole == PLUS else zones.frame_right - 2.1
+    for number in range(min(one.runs, 3)):
+        out.line(start + 0.7 * number, y + 1.0, start + 0.7 * number + 0.5, y - 1.0, 0.3, _COLOUR[one.pole], layer=4)
+
+
+def _ends(out: Display, placed: Placed, station: Station) -> None:
+    """The band that says where conductors go on."""
+    zones = placed.zones
+    half = (zones.frame_right - zones.frame_left) / 2 - 8
+    for one in placed.sheet.conductors:
+        if station.id not in (one.upper, one.lower):
+            continue
+        y = placed.taps[one.tag, station.id]
+        sign = 1 if one.pole == PLUS else -1
+        edge = zones.frame_left + 1.5 if one.pole == PLUS else zones.frame_right - 1.5
+        tip = edge + 2.0 * sign
+        out.shape((edge, y - 0.9), (tip, y), (edge, y + 0.9), stroke="", fill=_COLOUR[one.pole], layer=5)
+        shown = cut(one.far, SMALL, half)
+        if shown != one.far:
+            out.shortened.add(one.tag)
+        out.label(shown, tip + 1.2 * sign, y + 0.8, SMALL, anchor="left" if sign > 0 else "right")
+
+
+def _body(out: Display, placed: Placed) -> None:
+    """The vehicle's body as a hatched strip, and the bonds to it."""
+    zones = placed.zones
+    x, top, bottom = zones.strip, placed.tops[0] + 1.0, placed.height - 1.0
+    out.line(x, top, x, bottom, 0.7, layer=3, wire=True)
+    y = top + 0.6
+    while y < bottom - 1.6:
+        out.line(x, y, x + 1.2, y + 1.1, 0.25, style.MUTED, layer=3)
+        y += 2.2
+    words = "VEHICLE BODY"
+    if bottom - top > measured(words, SMALL, True) + 2:
+        out.label(words, x + 3.9, (top + bottom) / 2, SMALL, bold=True, anchor="middle", turned=True)
+    for bond in placed.sheet.bonds:
+        y = placed.taps[bond.tag, bond.station]
+        out.line(zones.minus, y, x, y, 0.6, MINUS_COLOUR, layer=2, wire=True)
+        out.circle(zones.minus, y, 0.95, stroke="", fill=MINUS_COLOUR, layer=5)
+        out.circle(x, y, 1.0, fill=style.WHITE, stroke=MINUS_COLOUR, weight=0.45, layer=6)
+        out.label(bond.words, zones.minus + 1.4, y - 0.9, SMALL, colour=MINUS_COLOUR)

@@ -1,0 +1,80 @@
+"""results.json: plain numbers, units in the names, a stable order."""
+
+from __future__ import annotations
+
+import json
+import re
+import typing
+from dataclasses import fields, is_dataclass
+from typing import Any, get_args
+
+from sample_results import sample_results
+
+from dossier.record.results_json import _UNITS, results_json
+from dossier.results.overview import Results
+
+UNIT = re.compile(r"_(v|a|w|ohm|m|mm2|s|as|j|db|degc|rpm|hz|f|kg|kn|ah|l|k)$|^(at|value|low|high)_(v|s)$|_a_(mean|peak)$")
+NO_UNIT = {  # shares, factors, statistics of a normalised envelope, counts
+    "fraction", "share", "collapse_share", "value", "mean", "rms", "peak", "share_at_full", "worth", "factor", "ratio",
+}
+
+
+def made() -> dict[str, Any]:
+    """The sample as JSON, read back."""
+    tree: dict[str, Any] = json.loads(results_json(sample_results(collapse=True), build="sample", program="p 1"))
+    return tree
+
+
+def classes(one: Any, seen: set[type]) -> set[type]:
+    """Every dataclass reachable from a type."""
+    if is_dataclass(one) and isinstance(one, type) and one not in seen:
+        seen.add(one)
+        for kind in typing.get_type_hints(one).values():
+            classes(kind, seen)
+    for inner in get_args(one):
+        classes(inner, seen)
+    return seen
+
+
+def test_every_number_says_its_unit() -> None:
+    """A float field of any result has its unit in the key, or is a share, a factor or a named statistic."""
+    for kind in classes(Results, set()):
+        hints = typing.get_type_hints(kind)
+        for field in fields(kind):
+            if float in (hints[field.name], *get_args(hints[field.name])):
+                key = _UNITS.get(kind.__name__, {}).get(field.name, field.name)
+                assert UNIT.search(key) or key in NO_UNIT, f"{kind.__name__}.{key}"
+
+
+def test_bare_statistics_keep_their_meaning() -> None:
+    """Names without a unit are only allowed where the class has none: currents called rms carry their ampere."""
+    for kind in ("ConductorRow", "Warmth"):
+        assert _UNITS[kind]["rms"] == "rms_a"
+
+
+def test_the_same_results_give_the_same_bytes() -> None:
+    """Order and rounding are fixed."""
+    a = results_json(sample_results(), build="b", program="p")
+    assert a == results_json(sample_results(), build="b", program="p")
+    assert a.endswith(b"}\n")
+
+
+def test_after_a_collapse_there_is_no_number() -> None:
+    """None becomes null; NaN never appears."""
+    text = results_json(sample_results(collapse=True), build="b", program="p").decode()
+    assert "NaN" not in text
+    assert "Infinity" not in text
+    first = made()["load_cases"][0]["amplifiers"][0]
+    assert first["mean_minimum"]["value_v"] is None
+    assert first["outcome"]["kind"] == "no_operating_point"
+    assert first["outcome"]["demand_w"] == 5200.0
+
+
+def test_keys_are_there_for_every_part() -> None:
+    """Verdict, findings and schedule can be read by another program."""
+    tree = made()
+    assert tree["verdict"]["severity"] == "stop"
+    assert tree["findings"][0]["code"] == "fuse-far-from-source"
+    assert tree["findings"][0]["line"] == 62
+    assert tree["schedule"][0]["fuses"][0]["rating_a"] == 150.0
+    assert tree["budget"]["states"][0]["demands"][0]["current_a"] > 0
