@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from dossier.assessment.budget import load_budget
 from dossier.assessment.engine_states import states_of
 from dossier.assessment.inputs import inputs_of
 from dossier.assessment.load_cases import play
 from dossier.assessment.overview import amplifier_rows, energy_sources, key_figures, verdict
+from dossier.assessment.prospective import fault_nets
+from dossier.assessment.protection import protection
+from dossier.assessment.remedies import remedies
 from dossier.assessment.schedule import schedule
 from dossier.buildfile.model import Build
 from dossier.equipment.fitted import fitted, running
@@ -15,11 +20,12 @@ from dossier.findings.rule import Subject
 from dossier.results.overview import Results
 
 
-def assess(build: Build) -> Results:
+def assess(build: Build, *, bands: bool = False) -> Results:
     """Everything that can be said about a build.
 
     Args:
         build: a build as the reader gives it.
+        bands: whether to sample the inputs for uncertainty bands.
 
     Returns:
         frozen results; an installation that cannot work is a finding, not an exception.
@@ -30,8 +36,14 @@ def assess(build: Build) -> Results:
     budget = load_budget(build, fit, states)
     played = [play(build, fit, running(build, case.engine), case) for case in build.load_cases.values()]
     cases = tuple(p.result for p in played)
-    cables = schedule(build, fit, {id_: tuple(p.currents[id_] for p in played) for id_ in fit.conductors})
-    findings = every_finding(Subject(build, fit, states, rows, cases, budget, cables))
+    currents = {id_: tuple(p.currents[id_] for p in played) for id_ in fit.conductors}
+    joined = {id_: tuple(p.couplings[id_] for p in played if id_ in p.couplings) for id_ in fit.joinings}
+    cables = schedule(build, fit, currents)
+    nets = fault_nets(build, fit, states)
+    protected = protection(build, fit, nets, cables, currents, joined)
+    subject = Subject(build, fit, states, rows, cases, budget, cables, protected)
+    findings = every_finding(subject)
+    cures = remedies(subject, nets, currents, findings)
     return Results(
         verdict=verdict(build, findings),
         key_figures=key_figures(cases, budget, rows),
@@ -43,4 +55,5 @@ def assess(build: Build) -> Results:
         findings=findings,
         inputs=inputs_of(fit, states),
         music=(),
+        protection=replace(protected, remedies=cures),
     )

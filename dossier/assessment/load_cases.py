@@ -22,7 +22,7 @@ from dossier.assessment.traces import (
 from dossier.buildfile.model import Build, Limit, LoadCase
 from dossier.circuit.draw import nominal
 from dossier.circuit.programme import LEAD_IN_S, Programme
-from dossier.circuit.trace import Transient
+from dossier.circuit.trace import Cycle, Transient
 from dossier.circuit.transient import simulate
 from dossier.circuit.wiring import Wired, negative, positive, wire
 from dossier.equipment.fitted import Fitted, Running
@@ -42,10 +42,11 @@ FULL_LEVEL = 0.98  # of the programme's own peak: where the output at full level
 
 @dataclass(frozen=True, slots=True)
 class Played:
-    """A load case with the currents its conductors carried."""
+    """A load case with the currents that its conductors and its closed couplings carried."""
 
     result: LoadCaseResult
     currents: dict[str, ConductorCurrent]
+    couplings: dict[str, ConductorCurrent]
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +90,12 @@ def play(build: Build, fit: Fitted, run: Running, case: LoadCase) -> Played:
         worst=lowest.id,
         statistic=judged_statistic(build.amplifier_limit),
     )
-    return Played(result, {id_: _current(done, id_) for id_ in wired.conductors})
+    joined = [id_ for id_ in fit.joinings if f"couplings.{id_}" in transient.ports]
+    return Played(
+        result,
+        {id_: _current(done, transient.branch_current(f"cables.{id_}")) for id_ in wired.conductors},
+        {id_: _current(done, transient.current(f"couplings.{id_}")) for id_ in joined},
+    )
 
 
 def judged_statistic(limit: Limit) -> str:
@@ -191,13 +197,14 @@ def _sources(done: _Run) -> tuple[SourceShare, ...]:
     return tuple(SourceShare(*r, share=max(r[5], 0.0) / total) for r in rows)
 
 
-def _current(done: _Run, cable: str) -> ConductorCurrent:
+def _current(done: _Run, cycle: Cycle) -> ConductorCurrent:
     run = done.transient
-    cycle = run.branch_current(f"cables.{cable}")
     largest = np.maximum(np.abs(cycle.crest[:, 0]), np.abs(cycle.trough[:, 0]))
     return ConductorCurrent(
         case=done.case.title,
         mean=abs(time_mean(run.t, cycle.mean[:, 0], LEAD_IN_S, done.ends)),
         rms=time_mean(run.t, cycle.rms[:, 0], LEAD_IN_S, done.ends, rms=True),
         peak=float(np.nanmax(largest)),
+        seconds=done.ends - LEAD_IN_S,
+        goes_on=done.case.signal.kind != "tone",
     )

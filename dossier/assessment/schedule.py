@@ -1,27 +1,26 @@
-"""Cable and fuse schedule: every conductor with its currents, allowable current, drop, loss and fuses."""
+"""Cable and fuse schedule: every conductor with its currents, allowable current, warmth, drop, loss and fuses."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from functools import lru_cache
+from typing import Final
 
+from dossier.assessment.heating import ConductorCurrent, background, warmth
 from dossier.buildfile.model import Build
 from dossier.electrical.ampacity import Allowable, allowable
-from dossier.electrical.fuses import minimum_rating
+from dossier.electrical.conductors import temperature_factor
+from dossier.electrical.fuses import minimum_rating, temperature_rerating
 from dossier.electrical.refusal import OutsideKnownError
-from dossier.equipment.conductors import MATERIAL_WORDS, Conductor, FuseInCable, ambient_of
+from dossier.equipment.conductors import MATERIAL_WORDS, WARM_RISE, Conductor, FuseInCable, ambient_of
 from dossier.equipment.fitted import Fitted
-from dossier.results.schedule import ConductorRow, Factor, FuseRow
+from dossier.equipment.value import ASSUMED
+from dossier.results.schedule import ConductorRow, Factor, FuseRow, Warmth
 
+__all__ = ["ConductorCurrent", "allowed_current", "conductor_row", "schedule"]
 
-@dataclass(frozen=True, slots=True)
-class ConductorCurrent:
-    """Current of one cable in one load case, all runs together [A]: mean and rms while it sounds, and the peak."""
-
-    case: str
-    mean: float
-    rms: float
-    peak: float
+BEST_INSULATION: Final = 105.0  # degC: what an unmarked cable may be at best; the usual marking of the trade
+HOTTEST_COUNTED: Final = 250.0  # degC: a conductor above it is destroyed; its resistance no longer matters
 
 
 def schedule(
@@ -34,7 +33,7 @@ def schedule(
         fit: its devices.
         currents: cable id -> its currents, one per load case.
     """
-    return tuple(_row(build, conductor, currents[id_]) for id_, conductor in fit.conductors.items())
+    return tuple(conductor_row(build, conductor, currents[id_]) for id_, conductor in fit.conductors.items())
 
 
 def allowed_current(conductor: Conductor) -> Allowable | None:
@@ -42,24 +41,46 @@ def allowed_current(conductor: Conductor) -> Allowable | None:
     cable = conductor.cable
     if cable.size is None or conductor.insulation is None:
         return None
+    return _allowed(
+        cable.size.si,
+        conductor.insulation.nominal,
+        conductor.ambient.nominal,
+        max(cable.bundled or 1, 1),
+        cable.material,
+    )
+
+
+def allowed_at_best(conductor: Conductor) -> float | None:
+    """Allowable current of one run if everything that is not stated were favourable [A]."""
+    cable = conductor.cable
+    if cable.size is None or conductor.insulation is None:
+        return None
+    insulation, ambient = conductor.insulation.nominal, conductor.ambient.nominal
+    if conductor.insulation.basis == ASSUMED:
+        insulation = max(insulation, BEST_INSULATION)
+    if conductor.ambient.basis == ASSUMED:
+        ambient = conductor.ambient.low
+    found = _allowed(cable.size.si, insulation, ambient, max(cable.bundled or 1, 1), cable.material)
+    return found.allowed if found else None
+
+
+@lru_cache(maxsize=1024)
+def _allowed(area: float, insulation: float, ambient: float, bundled: int, material: str) -> Allowable | None:
     try:
-        return allowable(
-            cable.size.si,
-            conductor.insulation.nominal,
-            conductor.ambient.nominal,
-            max(cable.bundled or 1, 1),
-            cable.material,
-        )
+        return allowable(area, insulation, ambient, bundled, material)
     except OutsideKnownError:
         return None
 
 
-def _row(build: Build, conductor: Conductor, currents: tuple[ConductorCurrent, ...]) -> ConductorRow:
+def conductor_row(build: Build, conductor: Conductor, currents: tuple[ConductorCurrent, ...]) -> ConductorRow:
+    """One conductor with its fuses, from its currents in every load case."""
     cable = conductor.cable
     hottest = max(currents, key=lambda c: c.rms)
     peak = max(c.peak for c in currents)
     limits = allowed_current(conductor)
-    resistance = conductor.resistance
+    warm = warmth(conductor, limits, currents)
+    assumed, extra = _warmer(conductor, warm)
+    resistance = conductor.resistance + extra
     return ConductorRow(
         id=cable.id,
         title=cable.title,
@@ -84,14 +105,47 @@ def _row(build: Build, conductor: Conductor, currents: tuple[ConductorCurrent, .
         drop=peak * resistance,
         loss=hottest.rms**2 * resistance,
         worst_case=hottest.case,
-        fuses=tuple(_fuse(build, f, cable.runs, hottest.rms, limits) for f in conductor.fuses),
+        fuses=tuple(_fuse(build, f, cable.runs, currents, limits) for f in conductor.fuses),
+        insulation_assumed=conductor.insulation is not None and conductor.insulation.basis == ASSUMED,
+        column=limits.column if limits else None,
+        allowed_at_best=allowed_at_best(conductor),
+        warmth=warm,
+        assumed_temperature=assumed,
+        extra_drop=max(extra, 0.0) * peak,
     )
 
 
-def _fuse(build: Build, fitted: FuseInCable, runs: int, rms: float, limits: Allowable | None) -> FuseRow:
+def _warmer(conductor: Conductor, warm: Warmth | None) -> tuple[float | None, float]:
+    """Temperature of the metal in the load cases [degC], and the resistance that its own heat adds to it [ohm]."""
+    if conductor.wire is None or warm is None:
+        return None, 0.0
+    assumed = conductor.ambient.nominal + WARM_RISE
+    material = conductor.cable.material
+    hot = temperature_factor(material, min(warm.peak, HOTTEST_COUNTED))
+    return assumed, conductor.wire.nominal * (hot / temperature_factor(material, assumed) - 1.0)
+
+
+def needed_rating(currents: Sequence[ConductorCurrent], share: float, ambient: float) -> float:
+    """Smallest rating that carries the load cases [A].
+
+    What goes on may take 75 % of the rating, a single note all of it (a fuse carries its rating for hours: 110 % for
+    100 h, ISO 8820, from memory), both of the rating that is left in warm air.
+
+    Args:
+        currents: of the cable, all runs.
+        share: part of it that goes through this fuse.
+        ambient: air at the fuse [degC].
+    """
+    notes = max((c.rms for c in currents if not c.goes_on), default=0.0)
+    return max(
+        minimum_rating(background(currents) * share, ambient), notes * share / max(temperature_rerating(ambient), 1e-3)
+    )
+
+
+def _fuse(
+    build: Build, fitted: FuseInCable, runs: int, currents: Sequence[ConductorCurrent], limits: Allowable | None
+) -> FuseRow:
     fuse = fitted.fuse
-    through = rms if fuse.shared else rms / runs
-    protects = limits.allowed if limits else 0.0
     return FuseRow(
         id=fuse.id,
         near=fuse.near,
@@ -100,6 +154,6 @@ def _fuse(build: Build, fitted: FuseInCable, runs: int, rms: float, limits: Allo
         distance=fuse.distance.si if fuse.distance else None,
         breaking_capacity=fuse.breaking_capacity.si if fuse.breaking_capacity else None,
         shared=fuse.shared,
-        needed=minimum_rating(through, ambient_of(build, fuse.near).nominal),
-        largest=protects,
+        needed=needed_rating(currents, 1.0 if fuse.shared else 1.0 / runs, ambient_of(build, fuse.near).nominal),
+        largest=limits.allowed if limits else 0.0,
     )

@@ -154,3 +154,53 @@ def fault_current(
         raise ValueError("a fault across a place without resistance has no finite current")
     shares = {source.name: float(v) / loop for source, v in zip(sources, seen[:-1], strict=True)}
     return Fault(sum(shares.values()), shares, float(seen[-1]), float(sum(seen[:-1])))
+
+
+def faulted(
+    passive: NDArray[np.float64],
+    sources: Sequence[VoltageSource | CurrentSource],
+    plus: int,
+    minus: int = REFERENCE,
+    fault_resistance: float = 1e-6,
+) -> NDArray[np.float64]:
+    """Node voltages under a fault, one column for each source alone [V]; their sum is the whole.
+
+    The current of any branch, the fault's own included, follows by Ohm's law. Parts that nothing joins need a leak in
+    ``passive``.
+
+    Args:
+        passive: as ``fault_current``.
+        sources: every source.
+        plus: node of the fault.
+        minus: its other node.
+        fault_resistance: [ohm], above 0.
+
+    Returns:
+        (n, sources).
+
+    Raises:
+        SeparatedNodesError: a part of the network has no connection at all.
+        ValueError: a resistance is not positive.
+    """
+    if fault_resistance <= 0.0:
+        raise ValueError("a fault between two nodes has a positive resistance")
+    matrix = np.array(passive, dtype=np.float64)
+    _stamp(matrix, plus, minus, 1.0 / fault_resistance)
+    right = np.zeros((matrix.shape[0], len(sources)))
+    for column, source in enumerate(sources):
+        if isinstance(source, VoltageSource):
+            if source.resistance <= 0.0:
+                raise ValueError(f"source {source.name} has no resistance")
+            _stamp(matrix, source.plus, source.minus, 1.0 / source.resistance)
+            amps = source.emf / source.resistance
+        else:
+            amps = source.current
+        if source.plus != REFERENCE:
+            right[source.plus, column] += amps
+        if source.minus != REFERENCE:
+            right[source.minus, column] -= amps
+    try:
+        solved: NDArray[np.float64] = np.linalg.solve(matrix, right)
+    except np.linalg.LinAlgError as error:
+        raise SeparatedNodesError("parts of the network are not joined to each other") from error
+    return solved

@@ -6,7 +6,10 @@ from dataclasses import dataclass
 
 from dossier.buildfile.model import Build, Cable, Coupling, Fuse
 from dossier.electrical import conductors
+from dossier.electrical.fuses import fuse_resistance
 from dossier.equipment.value import Subject, Value
+from dossier.reference.band import Band
+from dossier.reference.defaults import DEFAULTS
 
 MATERIAL_WORDS = {
     "copper": "copper",
@@ -14,19 +17,11 @@ MATERIAL_WORDS = {
     "cca_15": "copper-clad aluminium, 15 %",
     "aluminium": "aluminium",
 }
-DROP_BY_STYLE = {
-    "blade": "fuse.blade_drop",
-    "strip": "fuse.bolt_drop",
-    "bolt_in": "fuse.bolt_drop",
-    "cartridge": "fuse.cartridge_drop",
-    "breaker": "fuse.breaker_drop",
-}
-COLD_SHARE = 0.7  # cold over hot resistance of a fuse; from memory, 0.6 to 0.75
 
 
 @dataclass(frozen=True, slots=True)
 class FuseInCable:
-    """One fuse with its resistance when warm and its holder [ohm], all runs' fuses together."""
+    """One fuse with its resistance and its holder's [ohm]: nominal warm, low end cold, all runs' fuses together."""
 
     id: str
     fuse: Fuse
@@ -80,7 +75,7 @@ class Joining:
 
 def conductors_of(build: Build) -> dict[str, Conductor]:
     """Every cable of the build, by id."""
-    return {id_: _conductor(build, cable) for id_, cable in build.cables.items()}
+    return {id_: conductor_of(build, cable) for id_, cable in build.cables.items()}
 
 
 def joinings(build: Build) -> dict[str, Joining]:
@@ -103,7 +98,8 @@ def _near_engine(build: Build, location: str) -> bool:
     )
 
 
-def _conductor(build: Build, cable: Cable) -> Conductor:
+def conductor_of(build: Build, cable: Cable) -> Conductor:
+    """One cable with every number it needs."""
     who = Subject(f"cables.{cable.id}", cable.title)
     ends = (ambient_of(build, cable.start), ambient_of(build, cable.end))
     ambient = (
@@ -152,24 +148,15 @@ def _fuse(cable: Cable, fuse: Fuse) -> FuseInCable:
             fuse,
             who.stated(fuse.resistance, "resistance with its holder", "ohm", spread=0.2).scaled(1.0 / each),
         )
-    link = who.assumed(
+    # warm at its rated current for sag, which is the high side; the low end is the cold fuse of a fault
+    warm, cold = (fuse_resistance(fuse.style, fuse.rating.si, hot) for hot in (True, False))
+    holder = DEFAULTS["fuse.holder"].band
+    whole = who.from_band(
         "resistance",
         "resistance with its holder",
         "ohm",
-        DROP_BY_STYLE[fuse.style],
-        scale=COLD_SHARE / fuse.rating.si,
-    )
-    holder = who.assumed("resistance", "holder", "ohm", "fuse.holder")
-    whole = Value(
-        link.path,
-        link.device,
-        link.quantity,
-        "ohm",
-        link.nominal + holder.nominal,
-        link.low + holder.low,
-        link.high + holder.high,
-        link.basis,
-        link.source,
+        Band(cold.low + holder.low, warm.typical + holder.typical, warm.high + holder.high),
+        DEFAULTS[f"fuse.{'blade' if fuse.style == 'blade' else 'bolt'}_drop"].source.text,
     )
     return FuseInCable(fuse.id, fuse, whole.scaled(1.0 / each))
 

@@ -1,22 +1,28 @@
-"""Rules on conductors and their fuses: load, size, place."""
+"""Rules on conductors: what they carry, how warm they get, and what can feed them past every fuse."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from math import isfinite
 
 from dossier.diagnostic import Diagnostic, Severity
-from dossier.electrical.fuses import next_rating
-from dossier.findings.feeding import reaching
 from dossier.findings.rule import Rule, Subject
-from dossier.reference import placement
-from dossier.results.schedule import ConductorRow, FuseRow
+from dossier.results.protection import ConductorEnd
+from dossier.results.schedule import ConductorRow
 
 OVERLOADED = Rule(
     "conductor-overloaded",
     "A conductor carries more than it may",
     "its insulation ages and softens; in a bundle or under carpet it can burn",
     "a larger size, a second run, or insulation for a higher temperature",
-    "33 CFR 183.425, Table 5",
+    "33 CFR 183.425, Table 5; heating of the programme, not its peak",
+)
+ONLY_FOR_A_TIME = Rule(
+    "conductor-warms-in-a-note",
+    "A conductor carries a note only for so long",
+    "played on and on, the same note overheats it",
+    "a larger size, or the note no longer than stated",
+    "33 CFR 183.425, Table 5; time constant of the conductor",
 )
 UNKNOWN_AMPACITY = Rule(
     "conductor-outside-tables",
@@ -25,64 +31,90 @@ UNKNOWN_AMPACITY = Rule(
     "use at least 18 AWG (0.82 mm²) with insulation rated 60 °C or more",
     "33 CFR 183.425, Table 5",
 )
+INSULATION = Rule(
+    "insulation-not-stated",
+    "The insulation of a conductor is not stated, and what it may carry depends on it",
+    "on the safe assumption it carries too much or its fuse is too large; nobody can tell",
+    "read the marking on the cable and state its insulation rating",
+    "33 CFR 183.425, Table 5: the lowest column where the rating is unknown",
+)
 UNPROTECTED = Rule(
     "conductor-unprotected",
-    "A conductor can be fed past every fuse",
+    "A conductor can be fed past every fuse that would protect it",
     "a chafed cable becomes a heater with the whole source behind it: fire",
     "a fuse at that end, close to the source, rated no more than the conductor may carry",
-    "33 CFR 183.455; BS 7671 433.1.1 and 434.5 (read second-hand)",
+    "33 CFR 183.455; 46 CFR 111.50-5(a)(3); BS 7671 433.1.1 and 434.5 (read second-hand)",
 )
-FUSE_TOO_LARGE = Rule(
-    "fuse-above-ampacity",
-    "A fuse is rated above what its conductor may carry",
-    "a fuse does not open below about 1.35 times its rating: between 1.1 and 2.5 times, the cable burns first",
-    "a smaller fuse, or a larger conductor",
-    "BS 7671 433.1.1 (rating not above allowable current); 33 CFR 183.455 (150 % is for short circuits only)",
+SELF_LIMITING = Rule(
+    "alternator-lead-below-output",
+    "A conductor may carry less than the source that limits itself can give",
+    "at full output, in the hot engine bay, it ages and may burn; no fuse at that end sees it as a fault",
+    "a conductor for the whole output of the source, or a fuse at the source as well",
+    "33 CFR 183.460 (from memory): a self-limiting source needs no fuse where its conductor carries its full output",
 )
-FUSE_TOO_SMALL = Rule(
-    "fuse-below-load",
-    "A fuse is rated too low for its load",
-    "it ages and opens in the middle of use, and invites the wrong replacement",
-    "a fuse that carries the load at 75 % of its rating when warm, if the conductor allows it",
-    placement.COORDINATION_SOURCE.text,
+WARMER = Rule(
+    "conductor-warmer-than-assumed",
+    "A conductor gets warmer than the load cases take it to be",
+    "its resistance rises: the real voltage is lower than printed by about this much",
+    "a larger size, or read the printed voltages with this deduction",
+    "R = R₂₀ (1 + α (T − 20 °C)), IACS",
 )
-FUSE_TOO_FAR = Rule(
-    "fuse-far-from-source",
-    "A fuse sits far from the source it protects against",
-    "everything between the source and the fuse is unprotected",
-    "move the fuse closer to the terminal",
-    "33 CFR 183.455: 7 in, 40 in in a sheath; 18 in is common practice, no source",
+RETURN_SMALL = Rule(
+    "return-below-fuse",
+    "A return conductor is smaller than the fuse of the feed it belongs to",
+    "in a fault the return carries the same current as the feed; it may burn before that fuse opens",
+    "a return of the same size as the feed, or a smaller fuse",
+    "33 CFR 183.455 read with 46 CFR 111.50-5(a)(3): the smaller conductor decides",
 )
-FUSE_PLACE_UNKNOWN = Rule(
-    "fuse-distance-unknown",
-    "The distance of a fuse from its source is not recorded",
-    "nobody can tell how much of the cable is unprotected",
-    "measure it along the conductor, from the terminal, and record it",
-    "33 CFR 183.455",
+PARALLEL = Rule(
+    "parallel-runs-fused-at-one-end",
+    "Three or more parallel runs have fuses at one end only",
+    "a fault in one run is fed backwards through all the others, past its own fuse",
+    "a fuse for every run at both ends",
+    "IEC 60364-4-43, 434.4 (from memory)",
 )
 RULES = (
     OVERLOADED,
+    ONLY_FOR_A_TIME,
     UNKNOWN_AMPACITY,
+    INSULATION,
     UNPROTECTED,
-    FUSE_TOO_LARGE,
-    FUSE_TOO_SMALL,
-    FUSE_TOO_FAR,
-    FUSE_PLACE_UNKNOWN,
+    SELF_LIMITING,
+    WARMER,
+    RETURN_SMALL,
+    PARALLEL,
 )
+
+WORTH_SAYING_V = 0.1  # of extra drop
+SAME = 1.0005
 
 
 def findings(subject: Subject) -> Iterator[Diagnostic]:
-    """Everything wrong with conductors and their fuses."""
+    """Everything wrong with conductors."""
+    ends: dict[str, list[ConductorEnd]] = {}
+    for end in subject.protection.ends:
+        ends.setdefault(end.cable, []).append(end)
     for row in subject.schedule:
         if row.chassis:
             continue
         yield from _load(row)
-        if row.role != "feed":
-            continue
-        yield from _protection(subject, row)
-        for fuse in row.fuses:
-            yield from _rating(row, fuse)
-            yield from _place(subject, row, fuse)
+        yield from _warm(row)
+        if row.role == "feed":
+            for end in ends.get(row.id, ()):
+                yield from _end(row, end)
+            yield from _parallel(row)
+        else:
+            yield from _return(subject, row)
+
+
+def carried(row: ConductorRow) -> float:
+    """What the worst programme is worth in lasting current, one run [A]."""
+    return row.warmth.continuous if row.warmth else row.rms
+
+
+def _where(row: ConductorRow) -> str:
+    assumed = f"assuming {row.column:.0f} °C insulation, " if row.insulation_assumed and row.column else ""
+    return f"{assumed}in {row.ambient:.0f} °C air"
 
 
 def _load(row: ConductorRow) -> Iterator[Diagnostic]:
@@ -91,76 +123,96 @@ def _load(row: ConductorRow) -> Iterator[Diagnostic]:
         yield UNKNOWN_AMPACITY.finding(
             Severity.CAUTION, f"{row.title}: no published allowable current for {row.size}", path
         )
-    elif row.rms > row.allowed:
-        yield OVERLOADED.finding(
-            Severity.STOP,
-            f"{row.title}: {row.rms:.0f} A rms in {row.worst_case}, but {row.size} may carry "
-            f"{row.allowed:.0f} A at {row.ambient:.0f} °C",
-            path,
-        )
-
-
-def _protection(subject: Subject, row: ConductorRow) -> Iterator[Diagnostic]:
-    """Each end that a source can feed needs a fuse of its own, or one upstream that protects this conductor."""
-    allowed = (row.allowed or 0.0) * row.runs
-    for end in (row.start, row.end):
-        if any(f.near == end for f in row.fuses):
-            continue
-        for feeder in reaching(subject.build, row.id, end, allowed):
-            if feeder.limit is not None and feeder.limit <= allowed:
-                continue  # it cannot give more than the conductor carries
-            place = subject.build.locations[end].title
-            limit = "" if feeder.limit is None else f", up to {feeder.limit:.0f} A"
-            yield UNPROTECTED.finding(
-                Severity.STOP if feeder.limit is None else Severity.CAUTION,
-                f"{row.title}: {feeder.title} can feed it at {place} past every fuse that would protect it"
-                f" ({row.size} may carry {allowed:.0f} A{limit})",
-                f"cables.{row.id}",
-                fix=f"a fuse in {row.title} close to {place}, rated {allowed:.0f} A or less",
-            )
-
-
-def _rating(row: ConductorRow, fuse: FuseRow) -> Iterator[Diagnostic]:
-    path = f"cables.{row.id}.fuses.{fuse.id}.rating"
-    who = f"Fuse {fuse.id} of {row.title}"
-    # one fuse for all runs must protect the one run that is left when another breaks or is cut
-    if fuse.rating > fuse.largest:
-        within = fuse.rating <= placement.RATING_LIMIT_FRACTION * fuse.largest
-        yield FUSE_TOO_LARGE.finding(
-            Severity.CAUTION if within else Severity.STOP,
-            f"{who}: {fuse.rating:.0f} A, but one run of {row.size} may carry {fuse.largest:.0f} A",
-            path,
-        )
-    if fuse.rating < fuse.needed:
-        larger = next_rating(fuse.needed, fuse.style)
-        cure = (
-            ""
-            if larger is None or larger > fuse.largest
-            else f"a {larger:.0f} A fuse, which the conductor allows"
-        )
-        yield FUSE_TOO_SMALL.finding(
-            Severity.CAUTION,
-            f"{who}: {fuse.rating:.0f} A, but its load needs {fuse.needed:.0f} A with the usual margin",
-            path,
-            fix=cure or f"a larger conductor and a fuse of {fuse.needed:.0f} A or more",
-        )
-
-
-def _place(subject: Subject, row: ConductorRow, fuse: FuseRow) -> Iterator[Diagnostic]:
-    path = f"cables.{row.id}.fuses.{fuse.id}"
-    who = f"Fuse {fuse.id} of {row.title}"
-    if fuse.distance is None:
-        yield FUSE_PLACE_UNKNOWN.finding(Severity.CAUTION, f"{who}: its distance is not recorded", path)
         return
-    sheathed = subject.build.cables[row.id].sheathed
-    rule = placement.SHEATHED if sheathed else placement.GENERAL
-    if fuse.distance <= rule.length:
+    load = carried(row)
+    warm = row.warmth
+    if load > row.allowed * SAME:
+        known = load > (row.allowed_at_best or 0.0) * SAME
+        rule = OVERLOADED if known else INSULATION
+        degrees = "" if warm is None or not isfinite(warm.peak) else f"; the metal reaches {warm.peak:.0f} °C"
+        what = f"{row.rms:.0f} A rms in {row.worst_case}"
+        if warm and warm.seconds is not None and abs(load - row.rms) > 0.5:
+            what = f"{warm.rms:.0f} A for {warm.seconds:.0f} s in {warm.case}, worth {load:.0f} A for ever"
+        yield rule.finding(
+            Severity.STOP if known else Severity.CAUTION,
+            f"{row.title}: {what}, but {row.size} may carry {row.allowed:.0f} A ({_where(row)}{degrees})",
+            path,
+        )
+    elif warm and warm.holds is not None and warm.seconds is not None and warm.rms > row.allowed * SAME:
+        yield ONLY_FOR_A_TIME.finding(
+            Severity.NOTE,
+            f"{row.title}: {warm.rms:.0f} A of {warm.case} is above the lasting {row.allowed:.0f} A; from the usual "
+            f"programme it may last {_time(warm.holds)}, the note lasts {warm.seconds:.0f} s",
+            path,
+        )
+
+
+def _time(seconds: float) -> str:
+    return f"{seconds:.0f} s" if seconds < 120.0 else f"{seconds / 60.0:.0f} min"
+
+
+def _warm(row: ConductorRow) -> Iterator[Diagnostic]:
+    if row.extra_drop > WORTH_SAYING_V and row.warmth and row.assumed_temperature:
+        yield WARMER.finding(
+            Severity.NOTE,
+            f"{row.title}: the metal reaches {min(row.warmth.peak, 9999.0):.0f} °C, the load cases take "
+            f"{row.assumed_temperature:.0f} °C; its drop at the peak is {row.extra_drop:.2f} V more, {row.drop:.2f} V in all",
+            f"cables.{row.id}",
+        )
+
+
+def _end(row: ConductorRow, end: ConductorEnd) -> Iterator[Diagnostic]:
+    verdict = end.answer.verdict
+    if verdict == "yes":
         return
-    trade = max(placement.TRADE.length, rule.length)
-    far = fuse.distance > trade
-    yield FUSE_TOO_FAR.finding(
-        Severity.STOP if far else Severity.NOTE,
-        f"{who}: {fuse.distance * 1000:.0f} mm from its terminal; {rule.source.short} asks for "
-        f"{rule.length * 1000:.0f} mm, the trade for {placement.TRADE.length * 1000:.0f} mm",
-        f"{path}.distance",
+    path, allowed = f"cables.{row.id}", (row.allowed or 0.0) * row.runs
+    names = _names(end.feeders)
+    may = f"{row.size} may carry {allowed:.0f} A, {_where(row)}"
+    if verdict == "maybe" and "limits itself" in end.answer.words:
+        yield SELF_LIMITING.finding(
+            Severity.CAUTION, f"{row.title}, {end.location_title}: {names}, {end.answer.words}; {may}", path
+        )
+        return
+    yield UNPROTECTED.finding(
+        Severity.STOP if verdict == "no" else Severity.CAUTION,
+        f"{row.title}: {names} can feed it at {end.location_title}, {end.answer.words} ({may})",
+        path,
+        fix=f"a fuse in {row.title} close to {end.location_title}, rated {row.allowed or 0.0:.0f} A or less"
+        + (" for each run" if row.runs > 1 else ""),
     )
+
+
+def _names(names: tuple[str, ...]) -> str:
+    return " and ".join([", ".join(names[:-1]), names[-1]]) if len(names) > 1 else "".join(names)
+
+
+def _parallel(row: ConductorRow) -> Iterator[Diagnostic]:
+    ends = {f.near for f in row.fuses if not f.shared}
+    if row.runs >= 3 and len(ends) == 1:
+        yield PARALLEL.finding(
+            Severity.CAUTION, f"{row.title}: {row.runs} runs with fuses at one end", f"cables.{row.id}.runs"
+        )
+
+
+def _return(subject: Subject, row: ConductorRow) -> Iterator[Diagnostic]:
+    """A return at a location whose feed is fused above what the returns there may carry together."""
+    if row.allowed is None:
+        return
+    for place in (row.start, row.end):
+        feeds = [r for r in subject.schedule if r.role == "feed" and place in (r.start, r.end) and r.fuses]
+        others = [r for r in subject.schedule if r.role == "return" and place in (r.start, r.end)]
+        if len(feeds) != 1 or any(r.chassis and r.allowed is None for r in others if r.id != row.id):
+            continue
+        feed = feeds[0]
+        rating = min(f.rating * (1 if f.shared else feed.runs) for f in feed.fuses)
+        best = sum((r.allowed_at_best or 0.0) * r.runs for r in others)
+        together = sum((r.allowed or 0.0) * r.runs for r in others)
+        if rating > together * SAME:
+            unknown = "" if rating > best * SAME else " on what is assumed of its insulation"
+            yield RETURN_SMALL.finding(
+                Severity.CAUTION,
+                f"{row.title}: the return may carry {together:.0f} A{unknown}, the fuse of {feed.title} lets {rating:.0f} A "
+                "through for ever",
+                f"cables.{row.id}",
+            )
+            return

@@ -10,6 +10,7 @@ from dossier.diagnostic import Diagnostic, Severity
 from dossier.equipment.fitted import Fitted, Running
 from dossier.results.budget import LoadBudget
 from dossier.results.overview import AmplifierRow
+from dossier.results.protection import Protection
 from dossier.results.sag import LoadCaseResult
 from dossier.results.schedule import ConductorRow
 
@@ -66,3 +67,4 @@ class Subject:
     load_cases: tuple[LoadCaseResult, ...]
     budget: LoadBudget
     schedule: tuple[ConductorRow, ...]
+    protection: Protection

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from dossier.buildfile.model import Build
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.equipment.charging import ChargingSource
+from dossier.equipment.feeding import joined
 from dossier.findings.rule import Rule, Subject
 from dossier.reference.batteries import CHARGING
 
@@ -73,22 +73,6 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
     yield from _lithium(subject)
     yield from _mixed(subject)
     yield from _deficit(subject)
-
-
-def joined(build: Build, location: str) -> set[str]:
-    """Locations on the same bus as one: over feed cables and couplings, not through a converter."""
-    reached = {location}
-    frontier = [location]
-    edges = [(c.start, c.end) for c in build.cables.values() if c.role == "feed"]
-    edges += [(c.start, c.end) for c in build.couplings.values()]
-    while frontier:
-        here = frontier.pop()
-        for a, b in edges:
-            for there in {a: (b,), b: (a,)}.get(here, ()):
-                if there not in reached:
-                    reached.add(there)
-                    frontier.append(there)
-    return reached
 
 
 def _chargers(subject: Subject, location: str, *, lowest: bool) -> tuple[float, ChargingSource] | None:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.results.budget import LoadBudget
 from dossier.results.inputs import Input, MusicStatistics
+from dossier.results.protection import Protection
 from dossier.results.sag import LoadCaseResult
 from dossier.results.schedule import ConductorRow
 
@@ -80,3 +81,4 @@ class Results:
     findings: tuple[Diagnostic, ...]
     inputs: tuple[Input, ...]
     music: tuple[MusicStatistics, ...]
+    protection: Protection = field(default=Protection())

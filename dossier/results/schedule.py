@@ -34,6 +34,33 @@ class FuseRow:
 
 
 @dataclass(frozen=True, slots=True)
+class Warmth:
+    """How warm one run of a conductor gets in its worst load case; temperatures in degC.
+
+    Attributes:
+        case: the load case that heats it most.
+        rms: its current in that case [A]; ``seconds`` how long it lasts once, None where it goes on and on.
+        before: rms current that has warmed it beforehand [A].
+        start: temperature at the beginning; ``peak`` the hottest of the case.
+        steady: where it would end if the current stayed for ever; infinite beyond 2000 K.
+        continuous: current that would hold ``peak`` for ever [A]: what a programme is worth in heating.
+        holds: how long the current may last from ``start`` until the rating of the insulation [s]; None = for ever.
+        time_constant: of the whole cable [s].
+    """
+
+    case: str
+    rms: float
+    seconds: float | None
+    before: float
+    start: float
+    peak: float
+    steady: float
+    continuous: float
+    holds: float | None
+    time_constant: float
+
+
+@dataclass(frozen=True, slots=True)
 class ConductorRow:
     """One conductor, all its runs together unless said otherwise.
 
@@ -46,9 +73,15 @@ class ConductorRow:
         mean: mean current in the case of the largest rms, all runs [A].
         base_ampacity: published base, one run [A]; None for the body.
         allowed: after the factors, one run [A].
-        drop: at the peak current [V].
+        drop: at the peak current, with the metal as warm as it gets [V].
         loss: at the rms current [W].
         worst_case: load case of the largest rms.
+        insulation_assumed: the rating of the insulation is not stated.
+        column: published column that was used [degC].
+        allowed_at_best: what the conductor might carry if everything not stated were favourable [A], one run.
+        warmth: how warm it gets; None for the body and for a path stated as a whole.
+        assumed_temperature: of the metal in the load cases [degC].
+        extra_drop: what the metal above that temperature costs at the peak current, not in the load cases [V].
     """
 
     id: str
@@ -75,3 +108,9 @@ class ConductorRow:
     loss: float
     worst_case: str
     fuses: tuple[FuseRow, ...]
+    insulation_assumed: bool = False
+    column: float | None = None
+    allowed_at_best: float | None = None
+    warmth: Warmth | None = None
+    assumed_temperature: float | None = None
+    extra_drop: float = 0.0

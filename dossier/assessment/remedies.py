@@ -1,0 +1,331 @@
+"""What would pass: the smallest standard size and the fuses that satisfy every question, as a patch that can be applied.
+
+Every candidate is judged by the same rules as the build itself, with the currents it would carry; the patch is only
+offered when the findings of the conductor are gone and nothing else is worse.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from typing import Any, Final
+
+from dossier.assessment.coordination import ASKED_STEPS, asked, ends, fuse_checks
+from dossier.assessment.heating import ConductorCurrent
+from dossier.assessment.prospective import FaultNets, fuse_fault, with_conductor
+from dossier.assessment.schedule import allowed_current, conductor_row, needed_rating
+from dossier.buildfile.model import Build, Cable, Fuse, Quantity
+from dossier.diagnostic import Diagnostic, Severity
+from dossier.electrical.fuses import next_rating, temperature_rerating
+from dossier.equipment.conductors import Conductor, ambient_of, conductor_of
+from dossier.findings import conductors as conductor_rules
+from dossier.findings import fuses as fuse_rules
+from dossier.findings.rule import Subject
+from dossier.reference.conductors import awg_area
+from dossier.reference.fuses import BREAKING_CAPACITY
+from dossier.results.protection import Protection, Remedy
+from dossier.results.sag import OutcomeKind
+
+CURABLE: Final = frozenset(
+    rule.code
+    for rule in (
+        conductor_rules.OVERLOADED, conductor_rules.INSULATION, conductor_rules.UNKNOWN_AMPACITY, conductor_rules.UNPROTECTED,
+        conductor_rules.SELF_LIMITING, conductor_rules.RETURN_SMALL, conductor_rules.PARALLEL, fuse_rules.ABOVE,
+        fuse_rules.BELOW_LOAD, fuse_rules.BELOW_OUTPUT, fuse_rules.BREAKING, fuse_rules.BREAKING_UNKNOWN, fuse_rules.FAR,
+        fuse_rules.PLACE_UNKNOWN, fuse_rules.SURVIVES_NOT, fuse_rules.HOLDER,
+    )
+)  # fmt: skip
+METRIC: Final = (1.5, 2.5, 4.0, 6.0, 10.0, 16.0, 25.0, 35.0, 50.0, 70.0, 95.0, 120.0)
+AWG: Final = ("16", "14", "12", "10", "8", "6", "4", "2", "1", "0", "00", "000", "0000")
+AWG_WORDS: Final = {"0": "1/0", "00": "2/0", "000": "3/0", "0000": "4/0"}
+INSULATIONS: Final = (105.0, 125.0)
+PLACED: Final = 0.1  # m from the terminal, inside every distance rule
+MARGIN: Final = 1.06  # on estimated currents
+VOLTS: Final = 11.0  # lowest voltage at which the estimate of a current is still meant
+
+Currents = Mapping[str, tuple[ConductorCurrent, ...]]
+
+
+def remedies(
+    subject: Subject, nets: FaultNets, currents: Currents, findings: tuple[Diagnostic, ...]
+) -> tuple[Remedy, ...]:
+    """One remedy per conductor that has a curable finding of caution or stop."""
+    wrong: dict[str, list[Diagnostic]] = {}
+    for finding in findings:
+        if finding.code in CURABLE and finding.severity >= Severity.CAUTION and finding.path.startswith("cables."):
+            wrong.setdefault(finding.path.split(".")[1], []).append(finding)
+    return tuple(_Search(subject, nets, currents, id_, found).remedy() for id_, found in wrong.items())
+
+
+@dataclass(frozen=True, slots=True)
+class _Candidate:
+    """One way to fit a cable: the cable, what of it changes as a patch, and the words."""
+
+    cable: Cable
+    patch: dict[str, Any]
+    words: str
+
+
+class _Search:
+    """The search for one conductor."""
+
+    def __init__(
+        self, subject: Subject, nets: FaultNets, currents: Currents, cable: str, found: list[Diagnostic]
+    ) -> None:
+        self.subject, self.nets, self.currents = subject, nets, currents
+        self.build, self.cable = subject.build, subject.build.cables[cable]
+        self.found = found
+        self.row = next(row for row in subject.schedule if row.id == cable)
+        self.codes = {(f.code, f.path) for f in found}
+        self.before = {(f.code, f.path): f.severity for f in _rules(subject)}
+
+    def remedy(self) -> Remedy:
+        """The first candidate that passes, or none."""
+        cures = tuple(sorted(self.codes))
+        if self.cable.size is not None and not self.cable.chassis:
+            for candidate in self._candidates():
+                drop = self._passes(candidate)
+                if drop is not None:
+                    patch = {"cables": {self.cable.id: candidate.patch}}
+                    return Remedy(self.cable.id, self.cable.title, cures, candidate.words, patch, self.row.drop, drop)
+        words = "none: shorten, split or relocate; no standard size and fuse satisfies every question"
+        return Remedy(self.cable.id, self.cable.title, cures, words, None, self.row.drop, None)
+
+    # --- candidates -------------------------------------------------------------------------------------------
+
+    def _candidates(self) -> Iterator[_Candidate]:
+        for area, text in self._sizes():
+            for insulation in self._insulations():
+                cable = replace(
+                    self.cable,
+                    size=_quantity(area, text, self.cable.size) if area else self.cable.size,
+                    insulation=_quantity(insulation, f"{insulation:g} degC", self.cable.insulation)
+                    if insulation
+                    else self.cable.insulation,
+                )
+                patch: dict[str, Any] = {"size": text} if area else {}
+                words = [f"{self.row.size} → {text}" if area else f"{self.row.size} stays"]
+                if insulation:
+                    patch["insulation"] = f"{insulation:g} degC"
+                    words.append(f"insulation {insulation:g} °C")
+                fused = self._fused(cable, patch, words) if cable.role == "feed" else cable
+                if fused is not None:
+                    yield _Candidate(fused, patch, "; ".join(words))
+
+    def _sizes(self) -> Iterator[tuple[float | None, str]]:
+        assert self.cable.size is not None  # asked before
+        yield None, self.cable.size.text
+        if self.cable.resistance is not None:  # stated as a whole: a new size would not change it
+            return
+        here = self.cable.size.si * 1.001
+        gauge = "AWG" in self.cable.size.text
+        sizes = [(awg_area(n), f"{AWG_WORDS.get(n, n)} AWG") for n in AWG] if gauge else [
+            (mm2 * 1e-6, f"{mm2:g} mm2") for mm2 in METRIC
+        ]
+        yield from ((area, text) for area, text in sizes if area > here)
+
+    def _insulations(self) -> Iterator[float | None]:
+        stated = self.cable.insulation.si if self.cable.insulation else None
+        if stated is not None:
+            yield None
+        yield from (rating for rating in INSULATIONS if stated is None or rating > stated)
+
+    def _fused(self, cable: Cable, patch: dict[str, Any], words: list[str]) -> Cable | None:
+        """The cable with fuses where they are needed and as they are needed; None if no rating fits."""
+        conductor = conductor_of(self.build, cable)
+        limits = allowed_current(conductor)
+        if limits is None or limits.allowed <= 0.0:
+            return None
+        currents = self._carried(conductor)
+        fuses: dict[str, Fuse] = {}
+        for fuse in (*cable.fuses.values(), *self._missing(cable)):
+            new = fuse.id not in cable.fuses
+            made = self._fuse(cable, fuse, limits.allowed, currents, new=new)
+            if made is None:
+                return None
+            fuses[fuse.id] = made
+        changed = replace(cable, fuses=fuses)
+        nets = with_conductor(self.nets, conductor_of(self.build, changed))
+        for id_, fuse in fuses.items():
+            fault = fuse_fault(nets, conductor_of(self.build, changed), fuse.near, shared=fuse.shared)
+            asks = asked(fault.most * 1.03)
+            breaking = fuse.breaking_capacity
+            if breaking is None or breaking.si < fault.most * 1.03:
+                fuse = self._breaking(fuse, asks)
+            fuses[id_] = fuse
+            told = _fuse_patch(cable.fuses.get(id_), fuse)
+            if told:
+                patch.setdefault("fuses", {})[id_] = told
+                place = self.build.locations[fuse.near].title
+                words.append(
+                    f"fuse {id_} {fuse.rating.si:g} A, {fuse.style.replace('_', '-')}, {(fuse.distance or _none()).si * 1000:.0f} mm "
+                    f"from {place}, breaking {(fuse.breaking_capacity or _none()).si / 1000:g} kA or more"
+                )
+        return replace(cable, fuses=fuses)
+
+    def _missing(self, cable: Cable) -> Iterator[Fuse]:
+        """A fuse for every end that needs one."""
+        open_ends = {e.location for e in self.subject.protection.ends
+                     if e.cable == cable.id and e.answer.verdict != "yes" and "limits itself" not in e.answer.words}
+        if any(code == conductor_rules.PARALLEL.code for code, _ in self.codes):
+            open_ends |= {cable.start, cable.end} - {f.near for f in cable.fuses.values()}
+        for place in (cable.start, cable.end):
+            if place in open_ends:
+                name = f"at_{place}"[:40]
+                while name in cable.fuses:
+                    name = f"{name[:37]}_2"
+                yield Fuse(name, place, None, "bolt_in", Quantity(0.0, "", ""), None, None, False)
+
+    def _fuse(
+        self, cable: Cable, fuse: Fuse, allowed: float, currents: tuple[ConductorCurrent, ...], *, new: bool
+    ) -> Fuse | None:
+        share = 1.0 if fuse.shared else 1.0 / cable.runs
+        air = ambient_of(self.build, fuse.near).nominal
+        needed = needed_rating(currents, share, air) * 1.001
+        supply = next((c.supply for c in self.subject.protection.fuses if c.cable == cable.id and c.fuse == fuse.id), 0.0)
+        wanted = max(needed, supply / max(temperature_rerating(air), 1e-3), 1.0)
+        if not new and wanted <= fuse.rating.si <= allowed:
+            made = fuse
+        else:
+            style = fuse.style
+            rating = next_rating(wanted, style)
+            if new:  # nothing is gained by a fuse smaller than what the conductor allows for its load
+                rating = next_rating(max(wanted, 0.5 * allowed), style) or rating
+            if rating is None or rating > allowed:
+                rating = next_rating(wanted, style)
+            if rating is None or rating > allowed:
+                style = "cartridge" if wanted > 30.0 else "blade"
+                rating = next_rating(wanted, style)
+            if rating is None or rating > allowed:
+                return None
+            made = replace(
+                fuse, style=style, rating=_quantity(rating, f"{rating:g} A", fuse.rating), resistance=None, opens_within=(),
+                holds_for=(), holder_rating=None,
+            )
+        placed = self.subject.protection.fuses
+        verdict = next((c.placed.verdict for c in placed if c.cable == cable.id and c.fuse == fuse.id), "no")
+        if verdict != "yes":
+            near = min(PLACED, 0.5 * cable.length.si) if cable.length else PLACED
+            made = replace(made, distance=_quantity(near, f"{near * 1000:g} mm", fuse.distance))
+        if made.holder_rating is not None and made.holder_rating.si < made.rating.si:
+            made = replace(made, holder_rating=None)
+        return made
+
+    def _breaking(self, fuse: Fuse, asks: float) -> Fuse:
+        published = BREAKING_CAPACITY[fuse.style].current
+        style = fuse.style
+        if published is not None and asks > max(published, ASKED_STEPS[3]) and fuse.style in ("blade", "strip"):
+            style = "cartridge" if next_rating(fuse.rating.si, "cartridge") == fuse.rating.si else style
+        return replace(fuse, style=style, breaking_capacity=_quantity(asks, f"{asks / 1000:g} kA", fuse.breaking_capacity))
+
+    # --- judging ----------------------------------------------------------------------------------------------
+
+    def _carried(self, conductor: Conductor) -> tuple[ConductorCurrent, ...]:
+        """Estimated currents of the changed conductor: the divider of its loop, with what a shut-down has hidden."""
+        old = self.subject.fit.conductors[conductor.id].resistance
+        new = conductor.resistance
+        rest = _loop_resistance(self.nets, conductor.id)
+        largest = max((c.rms for c in self.currents[conductor.id]), default=0.0)
+        factor = max(1.0, (rest + old) / (rest + new)) * (1.0 + largest * abs(old - new) / VOLTS)
+        factor *= MARGIN * _hidden(self.subject)
+        if conductor.cable == self.cable:
+            factor = 1.0
+        return tuple(replace(c, mean=c.mean * factor, rms=c.rms * factor, peak=c.peak * factor) for c in self.currents[conductor.id])
+
+    def _passes(self, candidate: _Candidate) -> float | None:
+        """Drop of the candidate at its peak current [V], None if it does not pass."""
+        cables = {**self.build.cables, self.cable.id: candidate.cable}
+        build = replace(self.build, cables=cables)
+        conductor = conductor_of(build, candidate.cable)
+        fit = replace(self.subject.fit, conductors={**self.subject.fit.conductors, conductor.id: conductor})
+        currents = {**self.currents, conductor.id: self._carried(conductor)}
+        row = conductor_row(build, conductor, currents[conductor.id])
+        if row.allowed is None or conductor_rules.carried(row) > row.allowed:
+            return None
+        schedule = tuple(row if r.id == row.id else r for r in self.subject.schedule)
+        rows = {r.id: r for r in schedule}
+        nets = with_conductor(self.nets, conductor)
+        judged = Protection(
+            fuses=fuse_checks(build, fit, nets, rows, currents), ends=ends(build, fit, rows)
+        )
+        after = {
+            (f.code, f.path): f.severity
+            for f in _rules(replace(self.subject, build=build, fit=fit, schedule=schedule, protection=judged))
+        }
+        if any(key in after for key in self.codes):
+            return None
+        worst = max(f.severity for f in self.found)
+        for key, severity in after.items():
+            mine = key[1].startswith(f"cables.{self.cable.id}")
+            if key not in self.before and severity >= Severity.CAUTION and (severity > worst or key[0] in CURABLE or not mine):
+                return None
+            if key in self.before and severity > self.before[key]:
+                return None
+        return row.drop
+
+
+def _rules(subject: Subject) -> list[Diagnostic]:
+    return [*conductor_rules.findings(subject), *(f for c in subject.protection.fuses for f in fuse_rules.of_fuse(c))]
+
+
+def _none() -> Quantity:
+    return Quantity(0.0, "", "")
+
+
+def _quantity(si: float, text: str, like: Quantity | None) -> Quantity:
+    return Quantity(si, text, like.path if like else "")
+
+
+def _fuse_patch(old: Fuse | None, new: Fuse) -> dict[str, Any]:
+    """What of a fuse changes, in the words of the build file; None deletes."""
+    told: dict[str, Any] = {}
+    if old is None:
+        told = {"near": new.near, "style": new.style, "rating": new.rating.text}
+    else:
+        if new.style != old.style:
+            told["style"] = new.style
+        if new.rating.si != old.rating.si:
+            told["rating"] = new.rating.text
+            stale = {"resistance": old.resistance, "holder_rating": old.holder_rating, "opens_within": old.opens_within,
+                     "holds_for": old.holds_for}
+            told |= {key: None for key, value in stale.items() if value}
+        elif new.holder_rating != old.holder_rating:
+            told["holder_rating"] = None
+    for key in ("distance", "breaking_capacity"):
+        value = getattr(new, key)
+        if value is not None and (old is None or value != getattr(old, key)):
+            told[key] = value.text
+    return told
+
+
+def _loop_resistance(nets: FaultNets, cable: str) -> float:
+    """Resistance that the rest of the network, its sources included, sets against one conductor [ohm]."""
+    import numpy as np
+
+    from dossier.electrical.prospective import VoltageSource
+
+    net = nets.likely
+    path = f"cables.{cable}"
+    matrix = net.without(path, 1.0)
+    for source in net.sources:
+        if isinstance(source, VoltageSource):
+            for i, j in ((source.plus, source.minus), (source.minus, source.plus)):
+                matrix[i, i] += 1.0 / source.resistance
+                matrix[i, j] -= 1.0 / source.resistance
+    _, a, b, _ = net.edge(path)
+    across = np.zeros(matrix.shape[0])
+    across[a], across[b] = 1.0, -1.0
+    return float(max(across @ np.linalg.solve(matrix, across), 0.0))
+
+
+def _hidden(subject: Subject) -> float:
+    """How much more the amplifiers would take if none of them shut down or collapsed; at least 1."""
+    most = 1.0
+    for case in subject.load_cases:
+        for amplifier in case.amplifiers:
+            if amplifier.outcome.kind in (OutcomeKind.HOLDS, OutcomeKind.BELOW_LIMIT) or amplifier.asked_w <= 0.0:
+                continue
+            fitted = subject.fit.amplifiers[amplifier.id]
+            asked_a = (amplifier.asked_w / fitted.efficiency.nominal + fitted.idle.nominal) / VOLTS
+            most = max(most, asked_a / max(amplifier.input_a_mean or 0.0, 1.0))
+    return most

@@ -1,0 +1,90 @@
+"""What can feed what: which locations share a bus, and which sources reach an end of a cable past its fuses."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from dossier.buildfile.model import Build, Supply
+
+LIMITED_KINDS = ("alternator", "dc_dc", "charger")  # they limit their own current
+
+
+@dataclass(frozen=True, slots=True)
+class Feeder:
+    """A source at a location: ``limit`` is the most it gives [A], None if nothing in it limits a fault current.
+
+    ``through`` is the rating of the fuses that let it reach a place [A], None where there is none in between.
+    """
+
+    path: str
+    title: str
+    at: str
+    limit: float | None
+    through: float | None = None
+
+
+def most_output(supply: Supply) -> float:
+    """The most that an alternator, converter or charger is stated to give [A]."""
+    points = [amperes.si for _, amperes in supply.output_at_shaft]
+    return max(points + ([supply.rated_current.si] if supply.rated_current else []), default=0.0)
+
+
+def feeders(build: Build) -> tuple[Feeder, ...]:
+    """Every source of the build that can feed a fault in a positive conductor."""
+    found = [Feeder(f"batteries.{b.id}", b.title, b.at, None) for b in build.batteries.values()]
+    found += [Feeder(f"capacitor_banks.{c.id}", c.title, c.at, None) for c in build.capacitor_banks.values()]
+    found += [Feeder(f"supplies.{s.id}", s.title, s.at, most_output(s)) for s in build.supplies.values()]
+    return tuple(found)
+
+
+def joined(build: Build, location: str) -> set[str]:
+    """Locations on the same bus as one: over feed cables and couplings, not through a converter."""
+    edges = [(c.start, c.end) for c in build.cables.values() if c.role == "feed"]
+    edges += [(c.start, c.end) for c in build.couplings.values()]
+    reached, frontier = {location}, [location]
+    while frontier:
+        here = frontier.pop()
+        for a, b in edges:
+            there = b if a == here else a if b == here else None
+            if there is not None and there not in reached:
+                reached.add(there)
+                frontier.append(there)
+    return reached
+
+
+def reaching(build: Build, cable: str, end: str) -> tuple[Feeder, ...]:
+    """Sources that can feed a fault in a cable from one of its ends, each over the path with the largest fuses.
+
+    A coupling counts as closed: it may be when the fault comes. What the fuses of a path let through together is the
+    smallest of them.
+    """
+    unlimited = float("inf")
+    widest = {end: unlimited}  # location -> the largest current that the fuses towards the end let through for long
+    frontier = [end]
+    while frontier:
+        here = frontier.pop()
+        for there, lets in _neighbours(build, here, cable):
+            through = min(widest[here], lets)
+            if through > widest.get(there, 0.0):
+                widest[there] = through
+                frontier.append(there)
+    return tuple(
+        Feeder(f.path, f.title, f.at, f.limit, None if widest[f.at] == unlimited else widest[f.at])
+        for f in feeders(build)
+        if f.at in widest
+    )
+
+
+def _neighbours(build: Build, here: str, without: str) -> Iterable[tuple[str, float]]:
+    for other in build.cables.values():
+        if other.id == without or other.role != "feed" or here not in (other.start, other.end):
+            continue
+        there = other.end if other.start == here else other.start
+        lets = [f.rating.si * (1 if f.shared else other.runs) for f in other.fuses.values()]
+        yield there, min(lets, default=float("inf"))
+    for c in build.couplings.values():
+        if c.end == here:
+            yield c.start, float("inf")
+        if c.start == here and c.kind != "diode_isolator":
+            yield c.end, float("inf")

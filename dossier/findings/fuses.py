@@ -1,0 +1,202 @@
+"""Rules on fuses: the load, the conductor, the fault, the place, the holder."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from dossier.diagnostic import Diagnostic, Severity
+from dossier.electrical.fuses import next_rating
+from dossier.findings.rule import Rule, Subject
+from dossier.results.protection import FuseCheck
+
+ABOVE = Rule(
+    "fuse-above-ampacity",
+    "A fuse is rated above what its conductor may carry",
+    "a fuse does not open below about 1.35 times its rating: in the overload between 1.1 and 2.5 times, for minutes, the "
+    "cable burns first; a bolted fault is not the danger",
+    "a smaller fuse, or a larger conductor",
+    "BS 7671 433.1.1 (rating not above allowable current); 33 CFR 183.455 (150 % is for short circuits only)",
+)
+BELOW_LOAD = Rule(
+    "fuse-below-load",
+    "A fuse is rated too low for its load",
+    "it ages and opens in the middle of use, and invites the wrong replacement",
+    "a fuse that carries the lasting load at 75 % of its rating when warm, if the conductor allows it",
+    "75 % at 25 °C, 0.5 %/K above (fuse guides, read second-hand); BS 7671 433.1.1",
+)
+BELOW_OUTPUT = Rule(
+    "alternator-fuse-below-output",
+    "An alternator can blow its own fuse",
+    "the fuse opens while the alternator charges: a load dump, up to 35 V suppressed and 79 to 101 V not "
+    "(ISO 16750-2, from memory), into every control unit",
+    "a conductor and a fuse for the whole output",
+    "33 CFR 183.460 (from memory)",
+)
+BREAKING = Rule(
+    "breaking-capacity-below-fault",
+    "A fuse cannot interrupt the fault current where it sits",
+    "it arcs on, bursts and sets fire to its holder instead of opening",
+    "a fuse with the breaking capacity asked for on its data sheet",
+    "BS 7671 434.5.1 (read second-hand); fault current by superposition, IEC 61660-1 (scope read)",
+)
+BREAKING_UNKNOWN = Rule(
+    "breaking-capacity-not-stated",
+    "The breaking capacity of a fuse is not stated",
+    "nobody can tell whether it interrupts a fault or bursts",
+    "find the number on the data sheet of the fuse and state it",
+    "ISO 8820-3 and -5 scopes: 1 kA blade, 2 kA strip; ABYC E-11 Table V-A (read second-hand)",
+)
+FAR = Rule(
+    "fuse-far-from-source",
+    "A fuse sits far from the source it protects against",
+    "everything between the source and the fuse is unprotected",
+    "move the fuse closer to the terminal, or choose the rule you are judged by under limits.fuse_distance",
+    "33 CFR 183.455: 7 in, 40 in in a sheath; 18 in is common practice, no source",
+)
+PLACE_UNKNOWN = Rule(
+    "fuse-distance-unknown",
+    "The distance of a fuse from its source is not recorded",
+    "nobody can tell how much of the cable is unprotected",
+    "measure it along the conductor, from the terminal, and record it",
+    "33 CFR 183.455",
+)
+SURVIVES_NOT = Rule(
+    "conductor-burns-before-fuse",
+    "By its data sheet a fuse lets more through than its conductor survives",
+    "the insulation is destroyed before the fuse opens",
+    "a faster or smaller fuse, or a larger conductor",
+    "adiabatic limit (k S)²/I² up to 5 s, IEC 60364-5-54 Annex A; heating model above",
+)
+SLOW = Rule(
+    "fuse-slow-in-smallest-fault",
+    "The smallest fault current does not open a fuse within five seconds",
+    "a worn battery feeds a fault at the far end for longer; whether the conductor survives it is a second question",
+    "a smaller fuse, a thicker or shorter conductor",
+    "disconnection within 5 s, BS 7671 411.3.2.3 (from memory); points of the data sheet",
+)
+NOT_JUDGED = Rule(
+    "clearing-not-judged",
+    "Nothing says how fast a fuse opens in its smallest fault",
+    "with a worn battery the current may be too small to open it quickly",
+    "enter points of its data sheet: opens_within, and holds_for for selectivity",
+    "recalled time-current limits are drawn, nothing is judged from them",
+)
+HOLDER = Rule(
+    "fuse-holder-exceeded",
+    "A fuse exceeds the rating of its holder, or the bus that of the fuse",
+    "holder or breaker overheats or cannot extinguish the arc",
+    "a holder and fuse rated for current and voltage",
+    "ratings as the build file states them",
+)
+HOLDER_UNKNOWN = Rule(
+    "breaker-voltage-not-stated",
+    "The rated voltage of a breaker is not stated",
+    "a breaker made for less voltage does not extinguish its arc",
+    "state its rated voltage",
+    "common practice, no source",
+)
+SELECTIVE_NOT = Rule(
+    "main-opens-before-branch",
+    "By their data sheets a main fuse opens before the branch",
+    "a fault in one branch takes the whole installation, and on the road perhaps the battery, away",
+    "a larger ratio between main and branch, or a faster branch fuse",
+    "points of both data sheets",
+)
+RULES = (
+    ABOVE,
+    BELOW_LOAD,
+    BELOW_OUTPUT,
+    BREAKING,
+    BREAKING_UNKNOWN,
+    FAR,
+    PLACE_UNKNOWN,
+    SURVIVES_NOT,
+    SLOW,
+    NOT_JUDGED,
+    HOLDER,
+    HOLDER_UNKNOWN,
+    SELECTIVE_NOT,
+)
+
+SURE_MULTIPLE = 6.0  # from here every recalled band opens in about a second; see assessment.coordination
+
+
+def findings(subject: Subject) -> Iterator[Diagnostic]:
+    """Everything wrong with fuses."""
+    for check in subject.protection.fuses:
+        yield from of_fuse(check)
+    for pair in subject.protection.selectivity:
+        if pair.answer.verdict == "no":
+            yield SELECTIVE_NOT.finding(Severity.CAUTION, f"{pair.main} and {pair.branch}: {pair.answer.words}", "cables")
+
+
+def of_fuse(check: FuseCheck) -> Iterator[Diagnostic]:
+    """Everything wrong with one fuse."""
+    who, path = f"Fuse {check.fuse} of {check.cable_title}", check.path
+    yield from _rating(check, who)
+    interrupts = check.interrupts
+    if interrupts.verdict in ("no", "maybe"):
+        yield BREAKING.finding(
+            Severity.STOP if interrupts.verdict == "no" else Severity.CAUTION,
+            f"{who}: breaks {interrupts.words} at {check.near_title}"
+            + ("" if interrupts.verdict == "no" else ", with every resistance at its low end"),
+            f"{path}.breaking_capacity",
+            fix=f"look for {check.asked_breaking / 1000:g} kA or more on the data sheet",
+        )
+    elif interrupts.verdict == "not known":
+        yield BREAKING_UNKNOWN.finding(
+            Severity.CAUTION,
+            f"{who}: {check.likely / 1000:.1f} kA or more can flow at {check.near_title}; breaking capacity {interrupts.words}",
+            path,
+        )
+    if check.placed.verdict == "not known":
+        yield PLACE_UNKNOWN.finding(Severity.CAUTION, f"{who}: its distance from {check.near_title} is not recorded", path)
+    elif check.placed.verdict != "yes":
+        yield FAR.finding(
+            Severity.STOP if check.placed.verdict == "no" else Severity.CAUTION,
+            f"{who}: {check.placed.words}",
+            f"{path}.distance",
+        )
+    yield from _clearing(check, who)
+    if check.holder.verdict == "no":
+        yield HOLDER.finding(Severity.STOP, f"{who}: {check.holder.words}", path)
+    elif check.holder.verdict == "not known":
+        yield HOLDER_UNKNOWN.finding(Severity.NOTE, f"{who}: {check.holder.words}", path)
+
+
+def _rating(check: FuseCheck, who: str) -> Iterator[Diagnostic]:
+    path = f"{check.path}.rating"
+    if check.protects.verdict != "yes" and check.allowed > 0.0:
+        assumed = " (insulation not stated, the safe side is assumed)" if check.assumed_insulation else ""
+        yield ABOVE.finding(
+            Severity.STOP if check.protects.verdict == "no" else Severity.CAUTION,
+            f"{who}: {check.rating:.0f} A, but one run of {check.size} may carry {check.allowed:.0f} A{assumed}; from "
+            f"{1.1 * check.allowed:.0f} to {2.5 * check.rating:.0f} A nothing opens in time",
+            path,
+        )
+    elif check.protects.verdict != "yes":
+        severity = Severity.STOP if check.protects.verdict == "no" else Severity.CAUTION
+        yield ABOVE.finding(severity, f"{who}: {check.protects.words}", path)
+    if check.carries.verdict == "no":
+        larger = next_rating(check.needed, check.style)
+        fits = larger is not None and larger <= check.allowed
+        yield BELOW_LOAD.finding(
+            Severity.CAUTION,
+            f"{who}: {check.carries.words}",
+            path,
+            fix=f"a {larger:.0f} A fuse, which the conductor allows"
+            if fits
+            else f"a larger conductor and a fuse of {check.needed:.0f} A or more",
+        )
+    elif check.carries.verdict == "maybe":
+        yield BELOW_OUTPUT.finding(Severity.CAUTION, f"{who}: {check.carries.words}", path)
+
+
+def _clearing(check: FuseCheck, who: str) -> Iterator[Diagnostic]:
+    if check.survives.verdict == "no":
+        yield SURVIVES_NOT.finding(Severity.STOP, f"{who}: the conductor reaches {check.survives.words}", check.path)
+    if check.clears.verdict == "no":
+        yield SLOW.finding(Severity.NOTE, f"{who}: {check.clears.words}", check.path)
+    weak = check.least is not None and check.least < SURE_MULTIPLE * check.rating
+    if "not judged" in (check.clears.verdict, check.survives.verdict) and (weak or check.protects.verdict != "yes"):
+        yield NOT_JUDGED.finding(Severity.CAUTION, f"{who}: {check.clears.words}", check.path)

@@ -1,0 +1,95 @@
+"""Rules on speaker leads, remote leads and couplings."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from dossier.diagnostic import Diagnostic, Severity
+from dossier.findings.rule import Rule, Subject
+
+SPEAKER = Rule(
+    "speaker-lead-overloaded",
+    "A speaker lead carries more than it may",
+    "it overheats behind trim or in the box, and no fuse protects it",
+    "a larger speaker lead",
+    "33 CFR 183.425, Table 5, 60 °C, 40 °C air; programme of 9 dB crest factor",
+)
+SPEAKER_LOSS = Rule(
+    "speaker-lead-loses-level",
+    "A speaker lead takes level and damping away",
+    "power heats the lead and not the coil; control of the cone is lost",
+    "a larger or shorter speaker lead",
+    "20 log(1 + R/Z); over 0.5 dB is worth curing, common practice, no source",
+)
+REMOTE = Rule(
+    "remote-lead-unprotected",
+    "A remote lead has no fuse that protects it",
+    "thin and long, it burns before the fuse of its source opens",
+    "a fuse of 1 to 3 A at its source",
+    "33 CFR 183.455; 33 CFR 183.425, Table 5",
+)
+COUPLING = Rule(
+    "coupling-overloaded",
+    "A coupling carries more than its rating",
+    "its contacts overheat, weld or burn; welded, it never opens again",
+    "a coupling with a higher rating, or less current through it",
+    "ratings as the build file states them",
+)
+COUPLING_UNKNOWN = Rule(
+    "coupling-rating-not-stated",
+    "The rating of a coupling is not stated",
+    "nobody can tell whether its contacts stand the bass",
+    "state its continuous and its peak rating",
+    "common practice, no source",
+)
+RULES = (SPEAKER, SPEAKER_LOSS, REMOTE, COUPLING, COUPLING_UNKNOWN)
+
+WORTH_CURING_DB = 0.5
+
+
+def findings(subject: Subject) -> Iterator[Diagnostic]:
+    """Everything wrong with leads and couplings."""
+    for lead in subject.protection.speaker_leads:
+        path = f"speakers.{lead.id}.lead"
+        if lead.allowed is None or lead.programme > lead.allowed:
+            may = "no published allowable current" if lead.allowed is None else f"may carry {lead.allowed:.0f} A"
+            yield SPEAKER.finding(
+                Severity.CAUTION if lead.allowed is None else Severity.STOP,
+                f"{lead.title}: {lead.programme:.0f} A of music, {lead.amperes:.0f} A of a full tone, in {lead.size}: {may}",
+                path,
+            )
+        if -lead.level > WORTH_CURING_DB:
+            yield SPEAKER_LOSS.finding(
+                Severity.NOTE, f"{lead.title}: {lead.length:.1f} m of {lead.size} lose {-lead.level:.1f} dB, {lead.loss:.0f} W", path
+            )
+    for remote in subject.protection.remote_leads:
+        path = f"amplifiers.{remote.amplifier}.remote"
+        if remote.fuse is None:
+            yield REMOTE.finding(Severity.CAUTION, f"{remote.title}: no fuse is stated for the {remote.size} remote lead", path)
+        elif remote.allowed is None:
+            yield REMOTE.finding(
+                Severity.CAUTION, f"{remote.title}: no published allowable current for the {remote.size} remote lead", path
+            )
+        elif remote.fuse > remote.allowed:
+            yield REMOTE.finding(
+                Severity.STOP,
+                f"{remote.title}: a fuse of {remote.fuse:g} A for the {remote.size} remote lead, which may carry "
+                f"{remote.allowed:.0f} A",
+                path,
+            )
+    for coupling in subject.protection.couplings:
+        path = f"couplings.{coupling.id}"
+        if coupling.continuous_rating is not None and coupling.lasting > coupling.continuous_rating:
+            yield COUPLING.finding(
+                Severity.STOP,
+                f"{coupling.title}: {coupling.lasting:.0f} A for long, rated {coupling.continuous_rating:.0f} A",
+                f"{path}.continuous",
+            )
+        if coupling.peak_rating is not None and coupling.peak > coupling.peak_rating:
+            yield COUPLING.finding(
+                Severity.STOP, f"{coupling.title}: {coupling.peak:.0f} A peak, rated {coupling.peak_rating:.0f} A", f"{path}.peak"
+            )
+        if coupling.continuous_rating is None and coupling.peak > 1.0:
+            yield COUPLING_UNKNOWN.finding(
+                Severity.CAUTION, f"{coupling.title}: carries {coupling.lasting:.0f} A for long, {coupling.peak:.0f} A peak", path
+            )

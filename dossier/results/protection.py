@@ -1,0 +1,234 @@
+"""Protection: fault currents, what each fuse does about them, what is left unprotected, and what would pass."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+Points = tuple[tuple[float, float], ...]  # (current [A], time [s]), rising current
+
+
+@dataclass(frozen=True, slots=True)
+class Share:
+    """What one source adds to a fault current [A]."""
+
+    source: str
+    title: str
+    amperes: float
+
+
+@dataclass(frozen=True, slots=True)
+class PlaceFault:
+    """Prospective short-circuit current between positive and negative of a location [A].
+
+    Attributes:
+        most: every source, lowest plausible resistances; for breaking capacity on the safe side.
+        likely: every source, nominal resistances.
+        least: the weakest battery alone, aged and low, hot cables; None where no battery reaches.
+        shares: of ``most``, by superposition.
+    """
+
+    location: str
+    title: str
+    most: float
+    likely: float
+    least: float | None
+    shares: tuple[Share, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """A verdict on one question: yes | maybe | no | not judged | not known | not asked; and why, with numbers."""
+
+    verdict: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class FuseCheck:
+    """One fuse: everything that is asked of it. Currents in A, lengths in m, times in s.
+
+    Attributes:
+        needed: smallest rating that carries the load with the usual margin; ``supply`` what an alternator behind it
+            can send through it, 0 if there is none.
+        allowed: one run of the conductor; ``allowed_at_best`` if everything not stated were favourable.
+        most, likely, least: fault currents that it must interrupt, and the smallest it must notice.
+        asked_breaking: breaking capacity to look for on a data sheet.
+        rule, rule_length: the distance rule it is judged by; ``trade_length`` the trade's.
+        carries, protects, clears, survives, interrupts, placed: the questions; ``clears`` within five seconds.
+    """
+
+    cable: str
+    cable_title: str
+    fuse: str
+    near: str
+    near_title: str
+    style: str
+    rating: float
+    distance: float | None
+    breaking: float | None
+    needed: float
+    supply: float
+    allowed: float
+    allowed_at_best: float
+    assumed_insulation: bool
+    size: str
+    most: float
+    likely: float
+    least: float | None
+    asked_breaking: float
+    rule: str
+    rule_length: float
+    trade_length: float
+    carries: Answer
+    protects: Answer
+    clears: Answer
+    survives: Answer
+    interrupts: Answer
+    placed: Answer
+    holder: Answer
+    path: str
+
+
+@dataclass(frozen=True, slots=True)
+class ConductorEnd:
+    """One end of a feed: what can feed a fault in it from there, and what protects it.
+
+    Attributes:
+        answer: yes (a fuse at this end, or one upstream that protects this conductor, or nothing feeds it), maybe
+            (upstream fuse above ampacity up to 150 %, insulation not stated, or a source that limits itself), no.
+        feeders: sources that reach it past every fuse that would protect it.
+        most_rating: largest fuse rating that would protect it [A].
+    """
+
+    cable: str
+    title: str
+    location: str
+    location_title: str
+    answer: Answer
+    feeders: tuple[str, ...]
+    most_rating: float
+
+
+@dataclass(frozen=True, slots=True)
+class Selectivity:
+    """Whether the fuse of a branch opens before the main; ``ratio`` of the ratings."""
+
+    main: str
+    branch: str
+    ratio: float
+    answer: Answer
+
+
+@dataclass(frozen=True, slots=True)
+class CurvePoint:
+    """A load case on the time-current figure: rms current through the fuse [A], how long [s], its title."""
+
+    amperes: float
+    seconds: float
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class TimeCurrent:
+    """What the time-current figure of a run shows; currents through one fuse and one run [A], times [s].
+
+    Attributes:
+        opens_within, holds_for: the fuse's band, longest and shortest time; may be empty.
+        recalled: the band is recalled and not from a data sheet: drawn as such, nothing is judged from it.
+        damage: adiabatic limit (k S)^2/I^2 up to 5 s; ``rating_line`` when the insulation reaches its rating.
+        allowed: continuous.
+        runs_words: how many equal fuses share the current.
+    """
+
+    cable: str
+    title: str
+    fuse: str
+    rating: float
+    opens_within: Points
+    holds_for: Points
+    recalled: bool
+    band_source: str
+    damage: Points
+    rating_line: Points
+    allowed: float
+    loads: tuple[CurvePoint, ...]
+    least: float | None
+    most: float
+
+
+@dataclass(frozen=True, slots=True)
+class SpeakerLeadRow:
+    """A speaker lead: current at full output [A rms], resistance both ways [ohm], loss [W] and level [dB], what it may."""
+
+    id: str
+    title: str
+    amplifier: str
+    size: str
+    length: float
+    amperes: float
+    programme: float
+    resistance: float
+    loss: float
+    level: float
+    allowed: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class RemoteLeadRow:
+    """The lead that switches an amplifier on: what it may carry [A], its fuse [A] if stated."""
+
+    amplifier: str
+    title: str
+    size: str
+    allowed: float | None
+    fuse: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class CouplingRow:
+    """A coupling: lasting and peak current of the load cases against its ratings [A]."""
+
+    id: str
+    title: str
+    kind: str
+    lasting: float
+    peak: float
+    continuous_rating: float | None
+    peak_rating: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Remedy:
+    """What would pass, for the findings of one conductor.
+
+    Attributes:
+        cures: (code, path) of the findings that it clears.
+        words: for print; ``none: ...`` when no standard size does it.
+        patch: JSON Merge Patch over the build file, None when there is no remedy.
+        drop: voltage drop at the peak current as it is and with the remedy [V].
+    """
+
+    cable: str
+    title: str
+    cures: tuple[tuple[str, str], ...]
+    words: str
+    patch: Mapping[str, Any] | None
+    drop: float
+    drop_after: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Protection:
+    """Everything about faults, fuses and conductors."""
+
+    places: tuple[PlaceFault, ...] = ()
+    fuses: tuple[FuseCheck, ...] = ()
+    ends: tuple[ConductorEnd, ...] = ()
+    selectivity: tuple[Selectivity, ...] = ()
+    curves: tuple[TimeCurrent, ...] = ()
+    speaker_leads: tuple[SpeakerLeadRow, ...] = ()
+    remote_leads: tuple[RemoteLeadRow, ...] = ()
+    couplings: tuple[CouplingRow, ...] = ()
+    remedies: tuple[Remedy, ...] = field(default=())
