@@ -89,6 +89,7 @@ KINDS: Mapping[str, Kind] = {
     ),
     "mass": Kind("a mass", {"kg": 1.0, "g": 1e-3, "lb": POUND}, ("kg", "g", "lb"), "24 kg"),
     "money": Kind("an amount of money", {}, ("EUR", "USD", "any other three-letter currency"), "260 EUR"),
+    "angle": Kind("an angle", {"deg": 1.0}, ("deg",), "150 deg"),
     "ratio": Kind("a ratio", {}, (), "2.86"),
 }
 
