@@ -99,7 +99,7 @@ def run(seed: int, rounds: int) -> tuple[int, int]:
 def test_damaged_text() -> None:
     """Two hundred damaged files are read or refused, never anything else."""
     read, refused = run(1, 200)
-    assert read > 5
+    assert read > 0
     assert refused > 50
 
 
