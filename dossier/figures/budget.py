@@ -27,31 +27,57 @@ def budget(load: LoadBudget, size: tuple[float, float], say: Say) -> Figure:
             for level, demand in enumerate(state.demands):
                 first = start == 0.0 and level == 0
                 axes.bar(
-                    x, state.base_load, 0.62, color=style.SERIES[3], linewidth=0,
+                    x,
+                    state.base_load,
+                    0.62,
+                    color=style.SERIES[3],
+                    linewidth=0,
                     label="Vehicle's own load" if first else None,
                 )
                 axes.bar(
-                    x, demand.amperes, 0.62, bottom=state.base_load, color=style.SERIES[0], linewidth=0,
+                    x,
+                    demand.amperes,
+                    0.62,
+                    bottom=state.base_load,
+                    color=style.SERIES[0],
+                    linewidth=0,
                     label="Audio" if first else None,
                 )
                 total = state.base_load + demand.amperes
                 axes.annotate(
-                    f"{total:.0f}", (x, total), xytext=(0, 2), textcoords="offset points", ha="center", va="bottom",
-                    fontsize=style.FIGURE_SMALL, color=style.INK,
-                    bbox={"facecolor": "white", "edgecolor": "none", "pad": 0.4}, zorder=5,
+                    f"{total:.0f}",
+                    (x, total),
+                    xytext=(0, 2),
+                    textcoords="offset points",
+                    ha="center",
+                    va="bottom",
+                    fontsize=style.FIGURE_SMALL,
+                    color=style.INK,
+                    bbox={"facecolor": "white", "edgecolor": "none", "pad": 0.4},
+                    zorder=5,
                 )
                 labels.append((x, _short(say(demand.name))))
                 highest = max(highest, total)
                 x += 1.0
             axes.plot(
-                [start - 0.45, x - 0.55], [state.supply, state.supply], color=style.SERIES[1], linewidth=1.8,
-                label="Supply" if start == 0.0 else None, zorder=4,
+                [start - 0.45, x - 0.55],
+                [state.supply, state.supply],
+                color=style.SERIES[1],
+                linewidth=1.8,
+                label="Supply" if start == 0.0 else None,
+                zorder=4,
             )
             highest = max(highest, state.supply)
             axes.annotate(
-                say(state.state.replace("_", "-")), ((start + x - 1.0) / 2.0, 0.0), xycoords=("data", "axes fraction"),
-                xytext=(0, -27), textcoords="offset points", ha="center", va="top",
-                fontsize=style.FIGURE_TEXT, color=style.INK,
+                say(state.state.replace("_", "-")),
+                ((start + x - 1.0) / 2.0, 0.0),
+                xycoords=("data", "axes fraction"),
+                xytext=(0, -27),
+                textcoords="offset points",
+                ha="center",
+                va="top",
+                fontsize=style.FIGURE_TEXT,
+                color=style.INK,
             )
             x += 0.7
         axes.set_xlim(-0.7, x - 1.0)

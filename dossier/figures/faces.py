@@ -21,8 +21,22 @@ from matplotlib import font_manager
 # Names of our own, so that no face installed on the machine can take their place.
 BODY: Final = "Dossier Body"
 SYMBOLS: Final = "Dossier Symbols"
-_KEPT: Final = (b"OS/2", b"cmap", b"cvt ", b"fpgm", b"gasp", b"glyf", b"head", b"hhea", b"hmtx", b"loca", b"maxp",
-                b"name", b"post", b"prep")
+_KEPT: Final = (
+    b"OS/2",
+    b"cmap",
+    b"cvt ",
+    b"fpgm",
+    b"gasp",
+    b"glyf",
+    b"head",
+    b"hhea",
+    b"hmtx",
+    b"loca",
+    b"maxp",
+    b"name",
+    b"post",
+    b"prep",
+)
 
 
 @lru_cache(maxsize=1)
@@ -38,10 +52,17 @@ def register() -> None:
         if folder is not None:
             used = folder / path.name
             used.write_bytes(slim(path.read_bytes()))
-        font_manager.fontManager.ttflist.append(font_manager.FontEntry(
-            fname=str(used), name=name, style="normal", variant="normal", weight=400, stretch="normal",
-            size="scalable",
-        ))
+        font_manager.fontManager.ttflist.append(
+            font_manager.FontEntry(
+                fname=str(used),
+                name=name,
+                style="normal",
+                variant="normal",
+                weight=400,
+                stretch="normal",
+                size="scalable",
+            )
+        )
 
 
 def _scratch() -> Path | None:

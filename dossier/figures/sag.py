@@ -53,7 +53,10 @@ def sag(case: LoadCaseResult, size: tuple[float, float], say: Say) -> Figure:
         handles, labels = axes.get_legend_handles_labels()
         once = dict(zip(labels, handles, strict=True))
         axes.legend(
-            once.values(), once.keys(), loc="lower right", bbox_to_anchor=(1.0, 1.01),
+            once.values(),
+            once.keys(),
+            loc="lower right",
+            bbox_to_anchor=(1.0, 1.01),
             ncols=len(once) if one_row else (len(once) + 1) // 2,
         )
     return figure
@@ -67,7 +70,12 @@ def _amplifier(axes: Axes, t: np.ndarray, amplifier: AmplifierSag, index: int, t
         band = amplifier.band
         shift = band.t[0] - t[0]
         axes.fill_between(
-            band.t - shift, band.low, band.high, color=style.BAND, linewidth=0, label="5 to 95 %" if index == 0 else None
+            band.t - shift,
+            band.low,
+            band.high,
+            color=style.BAND,
+            linewidth=0,
+            label="5 to 95 %" if index == 0 else None,
         )
         values += _ends(band.low) + _ends(band.high)
     x, y = decimate(t, amplifier.mean)
@@ -105,8 +113,15 @@ def _axes(axes: Axes, case: LoadCaseResult, t: np.ndarray, values: list[float]) 
     axes.yaxis.set_major_formatter(lambda value, _: f"{value:.1f}".replace("-", "−"))
     # The stretch in which the sound plays stands on a line at the foot of the plot.
     axes.plot(
-        [0.0, case.sound_ends - case.lead_in], [0.0, 0.0], transform=axes.get_xaxis_transform(),
-        color=style.ACCENT, linewidth=2.4, clip_on=False, solid_capstyle="butt", zorder=5, label="Sound",
+        [0.0, case.sound_ends - case.lead_in],
+        [0.0, 0.0],
+        transform=axes.get_xaxis_transform(),
+        color=style.ACCENT,
+        linewidth=2.4,
+        clip_on=False,
+        solid_capstyle="butt",
+        zorder=5,
+        label="Sound",
     )
 
 
@@ -117,10 +132,18 @@ def _collapse(axes: Axes, worst: AmplifierSag, case: LoadCaseResult) -> None:
         return
     finite = np.flatnonzero(np.isfinite(worst.mean))
     y = float(worst.mean[finite[-1]]) if finite.size else axes.get_ylim()[0]
-    axes.plot([outcome.at], [y], marker="x", color=style.BAD, markersize=6, markeredgewidth=1.4, linestyle="", zorder=6)
+    axes.plot(
+        [outcome.at], [y], marker="x", color=style.BAD, markersize=6, markeredgewidth=1.4, linestyle="", zorder=6
+    )
     late = outcome.at > 0.6 * (case.t[-1] - case.lead_in)
     axes.annotate(
-        f"collapse at {outcome.at:.1f} s", (outcome.at, y), xytext=(-7 if late else 7, 4), textcoords="offset points",
-        ha="right" if late else "left", va="bottom", color=style.BAD, fontsize=style.FIGURE_TEXT,
+        f"collapse at {outcome.at:.1f} s",
+        (outcome.at, y),
+        xytext=(-7 if late else 7, 4),
+        textcoords="offset points",
+        ha="right" if late else "left",
+        va="bottom",
+        color=style.BAD,
+        fontsize=style.FIGURE_TEXT,
         bbox={"facecolor": "white", "edgecolor": "none", "pad": 1.0},
     )

@@ -66,7 +66,9 @@ def settings() -> Any:
     return mpl.rc_context({**mpl.rcParamsDefault, "backend": "pdf", **_SETTINGS})
 
 
-def blank(width: float, height: float, *, left: float, bottom: float = 29.0, top: float = 16.0) -> tuple[Figure, Axes]:
+def blank(
+    width: float, height: float, *, left: float, bottom: float = 29.0, top: float = 16.0
+) -> tuple[Figure, Axes]:
     """A figure of ``width`` x ``height`` [pt] with one pair of axes inside the margins [pt]; use inside `settings`."""
     figure = Figure(figsize=(width / 72.0, height / 72.0))
     FigureCanvasPdf(figure)
@@ -77,8 +79,15 @@ def blank(width: float, height: float, *, left: float, bottom: float = 29.0, top
 def name_value(axes: Axes, words: str) -> None:
     """Name the vertical axis above its end, upright, where it reads like the legend beside it."""
     axes.annotate(
-        words, (0.0, 1.0), xycoords="axes fraction", xytext=(-22.0, 5.0), textcoords="offset points", ha="left",
-        va="bottom", color=style.MUTED, fontsize=style.FIGURE_TEXT,
+        words,
+        (0.0, 1.0),
+        xycoords="axes fraction",
+        xytext=(-22.0, 5.0),
+        textcoords="offset points",
+        ha="left",
+        va="bottom",
+        color=style.MUTED,
+        fontsize=style.FIGURE_TEXT,
     )
 
 

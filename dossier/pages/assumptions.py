@@ -6,7 +6,7 @@ from typing import Any, Final
 
 from dossier.buildfile.model import Build
 from dossier.pages.section import Stamp
-from dossier.pages.words import NONE, capital, count, word
+from dossier.pages.words import NONE, count, name, word
 from dossier.pdf.flow import heading, text
 from dossier.pdf.tables import Column, data_table
 from dossier.results.inputs import Input
@@ -20,43 +20,66 @@ def assumptions(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """What rests on measurement and what on guesses; assumptions first."""
     inputs = results.inputs
     tally = ", ".join(
-        f"{number} {word(basis)}" for basis in reversed(_ORDER)
+        f"{number} {word(basis)}"
+        for basis in reversed(_ORDER)
         if (number := sum(one.basis == basis for one in inputs))
     )
-    story: list[Any] = [text(
-        f"The computation used {count(len(inputs), 'number')}: {tally or 'none'}. An assumption is a number the build file "
-        "does not state; it is printed with its plausible band and its source. A plain value in the build file counts as "
-        "a data-sheet value.",
-    )]
+    story: list[Any] = [
+        text(
+            f"The computation used {count(len(inputs), 'number')}: {tally or 'none'}. An assumption is a "
+            "number the build file does not state; it is printed with its plausible band and its source. A "
+            "plain value in the build file counts as a data-sheet value.",
+        )
+    ]
     assumed = [one for one in inputs if one.basis == "assumed"]
     known = [one for basis in _ORDER[1:] for one in inputs if one.basis == basis]
     known += [one for one in inputs if one.basis not in _ORDER]
     if assumed:
         story.append(heading("Assumptions", 2, "inputs-assumed"))
-        story.append(data_table(
-            [Column("Device", row_head=True, share=0.85, style=_S), Column("Quantity", share=1.2, style=_S),
-             Column("Value", share=0.58, style=_S), Column("Band", share=0.8, style=_S),
-             Column("Source", share=2.3, style=_S)],
-            [[device, one.quantity, _whole(one.value), _band(one), one.source or NONE] for device, one in _runs(assumed)],
-            tight=True,
-        ))
+        story.append(
+            data_table(
+                [
+                    Column("Device", row_head=True, share=0.85, style=_S),
+                    Column("Quantity", share=1.2, style=_S),
+                    Column("Value", share=0.58, style=_S),
+                    Column("Band", share=0.8, style=_S),
+                    Column("Source", share=2.3, style=_S),
+                ],
+                [
+                    [device, one.quantity, _whole(one.value), _band(one), one.source or NONE]
+                    for device, one in _runs(assumed)
+                ],
+                tight=True,
+            )
+        )
     if known:
         story.append(heading("Stated values", 2, "inputs-stated"))
-        story.append(data_table(
-            [Column("Device", row_head=True, share=0.85, style=_S), Column("Quantity", share=1.2, style=_S),
-             Column("Value", share=0.58, style=_S), Column("Band", share=0.8, style=_S),
-             Column("Basis", share=0.6, style=_S), Column("In the build file", share=1.7, style="cell_small_muted")],
-            [[device, one.quantity, _whole(one.value), _band(one), word(one.basis), one.path]
-             for device, one in _runs(known)],
-            tight=True,
-        ))
+        story.append(
+            data_table(
+                [
+                    Column("Device", row_head=True, share=0.85, style=_S),
+                    Column("Quantity", share=1.2, style=_S),
+                    Column("Value", share=0.58, style=_S),
+                    Column("Band", share=0.8, style=_S),
+                    Column("Basis", share=0.6, style=_S),
+                    Column("In the build file", share=1.7, style="cell_small_muted"),
+                ],
+                [
+                    [device, one.quantity, _whole(one.value), _band(one), word(one.basis), one.path]
+                    for device, one in _runs(known)
+                ],
+                tight=True,
+            )
+        )
     return story
 
 
 def _runs(inputs: list[Input]) -> list[tuple[str, Input]]:
     """Inputs with their device, named only where it changes."""
     before = ("", *(one.device for one in inputs))
-    return [("" if one.device == last else capital(one.device), one) for last, one in zip(before, inputs, strict=False)]
+    return [
+        ("" if one.device == last else name(one.device), one) for last, one in zip(before, inputs, strict=False)
+    ]
 
 
 def _band(one: Input) -> str:

@@ -29,7 +29,11 @@ def cover(build: Build, results: Results, stamp: Stamp) -> list[Any]:
         text(plain(record.title, 110), "title"),
         text(f"Installation dossier {plain(record.number, 40)}, revision {plain(record.revision, 20)}", "subtitle"),
         gap(5),
-        rich(f"{mark(results.verdict.severity, _verdict_word(results))}&nbsp; {markup(results.verdict.sentence)}", "lead"),
+        rich(
+            f"{mark(results.verdict.severity, _verdict_word(results))}&nbsp; "
+            f"{markup(results.verdict.sentence)}",
+            "lead",
+        ),
         gap(2),
     ]
     if results.key_figures:
@@ -41,10 +45,14 @@ def cover(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     ]
     case = worst_case(results)
     if case is not None:
-        story.append(together(
-            text(f"Voltage, {plain(case.title, 90)}", "heading_2"), gap(3), sag_box(case),
-            text(outcome_sentence(worst_of(case)), "caption"),
-        ))
+        story.append(
+            together(
+                text(f"Voltage, {plain(case.title, 90)}", "heading_2"),
+                gap(3),
+                sag_box(case),
+                text(outcome_sentence(worst_of(case)), "caption"),
+            )
+        )
     return story
 
 
@@ -65,10 +73,13 @@ def _verdict_word(results: Results) -> str:
 
 
 def _key_figures(results: Results) -> Any:
-    return columns([
-        [text(plain(one.value, 24), "key_figure"), text(capital(plain(one.caption, 80)), "key_caption")]
-        for one in results.key_figures[:4]
-    ], gutter=12)
+    return columns(
+        [
+            [text(plain(one.value, 24), "key_figure"), text(capital(plain(one.caption, 80)), "key_caption")]
+            for one in results.key_figures[:4]
+        ],
+        gutter=12,
+    )
 
 
 def _record(build: Build, stamp: Stamp) -> list[Any]:
@@ -115,8 +126,10 @@ def _energy_sources(results: Results) -> list[Any]:
         names += f" and {len(sources) - 6} more"
     warning = "Taking off the front terminal does not make the rear dead." if len(sources) > 1 else ""
     return [
-        rich(f'<font color="{style.ACCENT}">{markup(count(len(sources), "energy source"))}.</font> {markup(warning)}',
-             "warning"),
+        rich(
+            f'<font color="{style.ACCENT}">{markup(count(len(sources), "energy source"))}.</font> {markup(warning)}',
+            "warning",
+        ),
         text(f"{names}. Each has to be made dead by itself.", "note"),
         gap(6),
     ]

@@ -6,7 +6,7 @@ from typing import Any
 
 from dossier.buildfile.model import Battery, Build, Coupling, Supply
 from dossier.pages.section import Stamp
-from dossier.pages.words import NONE, capital, count, fixed, stated, word
+from dossier.pages.words import NONE, capital, count, fixed, name, stated, word
 from dossier.pdf.flow import heading, rich, text
 from dossier.pdf.tables import Column, data_table, num
 from dossier.pdf.text import markup
@@ -17,50 +17,112 @@ def equipment(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """What is fitted, as the build file states it."""
     story: list[Any] = [
         text(
-            "Values are printed as the build file states them; a dash means that it does not say. What was then assumed "
-            "stands under Assumptions and inputs.",
+            "Values are printed as the build file states them; a dash means that it does not say. What was "
+            "then assumed stands under Assumptions and inputs.",
         ),
         *_sources(results),
-        *_table("Locations", "locations", [Column("Location", row_head=True), Column("Id", style="cell_muted"),
-                                           num("Ambient")],
-                [[capital(one.title), one.id, stated(one.ambient)] for one in build.locations.values()]),
-        *_table("Supplies", "supplies",
-                [Column("Supply", row_head=True, share=0.9), Column("Kind", share=0.75), Column("At", share=0.9),
-                 Column("Charging voltage", share=0.9), Column("Output", share=1.7)],
-                [_supply(build, one) for one in build.supplies.values()]),
-        *_table("Batteries", "batteries",
-                [Column("Battery", row_head=True, share=1.1), Column("Chemistry", share=1.0), Column("At", share=1.1),
-                 num("Capacity"), num("Cranking"), num("Resistance"), Column("Remarks", share=1.4)],
-                [_battery(build, one) for one in build.batteries.values()]),
-        *_table("Capacitor banks", "banks",
-                [Column("Bank", row_head=True), Column("At"), Column("Cells", share=0.8), num("One cell"), num("ESR, cell"),
-                 num("Rated, cell")],
-                [[capital(one.title), _place(build, one.at), f"{one.series} in series, {one.parallel} in parallel",
-                  stated(one.capacitance), stated(one.esr), stated(one.rated_voltage)]
-                 for one in build.capacitor_banks.values()]),
+        *_table(
+            "Locations",
+            "locations",
+            [Column("Location", row_head=True), Column("Id", style="cell_muted"), num("Ambient")],
+            [[capital(one.title), one.id, stated(one.ambient)] for one in build.locations.values()],
+        ),
+        *_table(
+            "Supplies",
+            "supplies",
+            [
+                Column("Supply", row_head=True, share=0.9),
+                Column("Kind", share=0.75),
+                Column("At", share=0.9),
+                Column("Charging voltage", share=0.9),
+                Column("Output", share=1.7),
+            ],
+            [_supply(build, one) for one in build.supplies.values()],
+        ),
+        *_table(
+            "Batteries",
+            "batteries",
+            [
+                Column("Battery", row_head=True, share=1.1),
+                Column("Chemistry", share=1.0),
+                Column("At", share=1.1),
+                num("Capacity"),
+                num("Cranking"),
+                num("Resistance"),
+                Column("Remarks", share=1.4),
+            ],
+            [_battery(build, one) for one in build.batteries.values()],
+        ),
+        *_table(
+            "Capacitor banks",
+            "banks",
+            [
+                Column("Bank", row_head=True),
+                Column("At"),
+                Column("Cells", share=0.8),
+                num("One cell"),
+                num("ESR, cell"),
+                num("Rated, cell"),
+            ],
+            [
+                [
+                    capital(one.title),
+                    _place(build, one.at),
+                    f"{one.series} in series, {one.parallel} in parallel",
+                    stated(one.capacitance),
+                    stated(one.esr),
+                    stated(one.rated_voltage),
+                ]
+                for one in build.capacitor_banks.values()
+            ],
+        ),
         *_amplifiers(build, results),
-        *_table("Speakers", "speakers",
-                [Column("Speakers", row_head=True, share=1.2), Column("Amplifier", share=1.0),
-                 Column("Drivers and coils", share=1.9), num("Under power")],
-                [[capital(one.title), ", ".join(_title(build.amplifiers, a) for a in one.amplifiers),
-                  f"{count(one.drivers, 'driver')} in {one.drivers_in}, {one.voice_coils} × {stated(one.coil_impedance)} "
-                  f"in {one.coils_in}" if one.drivers > 1 else
-                  f"1 driver, {one.voice_coils} × {stated(one.coil_impedance)} in {one.coils_in}",
-                  stated(one.operating_impedance or one.impedance_rise)] for one in build.speakers.values()]),
-        *_table("Couplings", "couplings",
-                [Column("Coupling", row_head=True, share=1.1), Column("Kind", share=1.1), Column("Between", share=1.5),
-                 Column("Thresholds", share=1.2), num("Resistance"), num("Continuous")],
-                [_coupling(build, one) for one in build.couplings.values()]),
+        *_table(
+            "Speakers",
+            "speakers",
+            [
+                Column("Speakers", row_head=True, share=1.2),
+                Column("Amplifier", share=1.0),
+                Column("Drivers and coils", share=1.9),
+                num("Under power"),
+            ],
+            [
+                [
+                    capital(one.title),
+                    ", ".join(_title(build.amplifiers, a) for a in one.amplifiers),
+                    f"{count(one.drivers, 'driver')} in {one.drivers_in}, {one.voice_coils} × "
+                    f"{stated(one.coil_impedance)} "
+                    f"in {one.coils_in}"
+                    if one.drivers > 1
+                    else f"1 driver, {one.voice_coils} × {stated(one.coil_impedance)} in {one.coils_in}",
+                    stated(one.operating_impedance or one.impedance_rise),
+                ]
+                for one in build.speakers.values()
+            ],
+        ),
+        *_table(
+            "Couplings",
+            "couplings",
+            [
+                Column("Coupling", row_head=True, share=1.1),
+                Column("Kind", share=1.1),
+                Column("Between", share=1.5),
+                Column("Thresholds", share=1.2),
+                num("Resistance"),
+                num("Continuous"),
+            ],
+            [_coupling(build, one) for one in build.couplings.values()],
+        ),
     ]
     return story
 
 
 def _title(devices: Any, key: str) -> str:
-    return capital(devices[key].title) if key in devices else key
+    return name(devices[key].title) if key in devices else key
 
 
 def _place(build: Build, key: str) -> str:
-    return build.locations[key].title if key in build.locations else key
+    return name(build.locations[key].title) if key in build.locations else key
 
 
 def _table(title: str, key: str, columns: list[Column], rows: list[list[Any]]) -> list[Any]:
@@ -76,11 +138,22 @@ def _sources(results: Results) -> list[Any]:
     warning = " Taking off the front terminal does not make the rear dead." if len(sources) > 1 else ""
     return [
         heading("Energy sources", 2, "equipment-sources"),
-        rich(f"<b>{count(len(sources), 'energy source')}.</b>{markup(warning)} "
-             "Each is isolated by itself before anything is touched."),
+        rich(
+            f"<b>{count(len(sources), 'energy source')}.</b>{markup(warning)} "
+            "Each is isolated by itself before anything is touched."
+        ),
         data_table(
-            [num("No."), Column("Source", row_head=True), Column("Kind", share=0.8), Column("Where"), Column("Detail", share=1.5)],
-            [[str(i), capital(one.title), one.kind, one.location, one.detail] for i, one in enumerate(sources, start=1)],
+            [
+                num("No."),
+                Column("Source", row_head=True),
+                Column("Kind", share=0.8),
+                Column("Where"),
+                Column("Detail", share=1.5),
+            ],
+            [
+                [str(i), capital(one.title), one.kind, one.location, one.detail]
+                for i, one in enumerate(sources, start=1)
+            ],
         ),
     ]
 
@@ -129,8 +202,13 @@ def _battery(build: Build, one: Battery) -> list[Any]:
     if one.cold_cranking and one.cold_cranking_standard:
         cranking += f" {one.cold_cranking_standard.upper()}"
     return [
-        capital(one.title), word(one.chemistry), _place(build, one.at), stated(one.capacity), cranking,
-        stated(one.internal_resistance), "; ".join(remarks) or NONE,
+        capital(one.title),
+        word(one.chemistry),
+        _place(build, one.at),
+        stated(one.capacity),
+        cranking,
+        stated(one.internal_resistance),
+        "; ".join(remarks) or NONE,
     ]
 
 
@@ -140,25 +218,44 @@ def _amplifiers(build: Build, results: Results) -> list[Any]:
     story = [
         heading("Amplifiers and the loads they drive", 2, "equipment-amplifiers"),
         data_table(
-            [Column("Amplifier", row_head=True, share=1.1), Column("At, supply", share=1.3), num("Load\nΩ"),
-             num("Under\npower Ω"), num("Lowest\nrated Ω"), num("Output\nW"), num("at\nV"), num("Input\nW"),
-             num("Input\nA"), num("Out, rms\nV")],
+            [
+                Column("Amplifier", row_head=True, share=1.1),
+                Column("At, supply", share=1.3),
+                num("Load\nΩ"),
+                num("Under\npower Ω"),
+                num("Lowest\nrated Ω"),
+                num("Output\nW"),
+                num("at\nV"),
+                num("Input\nW"),
+                num("Input\nA"),
+                num("Out, rms\nV"),
+            ],
             [_amplifier(build, one) for one in results.amplifiers],
         ),
     ]
     high = [one.title for one in results.amplifiers if one.terminal_v > 50.0]
     if high:
-        story.append(rich(
-            f"<b>Over 50 V rms at the output terminals: {markup(', '.join(high))}.</b> The terminals must be covered.",
-        ))
+        story.append(
+            rich(
+                f"<b>Over 50 V rms at the output terminals: {markup(', '.join(high))}.</b> The terminals must "
+                "be covered.",
+            )
+        )
     return story
 
 
 def _amplifier(build: Build, one: AmplifierRow) -> list[Any]:
     return [
-        capital(one.title), f"{_place(build, one.at)}, {word(one.supply)}", fixed(one.load_ohm, 2), fixed(one.power_ohm, 2),
-        fixed(one.lowest_rated_ohm, 2), fixed(one.rated_w, 0), fixed(one.rated_at, 1), fixed(one.input_w, 0),
-        fixed(one.input_a, 0), fixed(one.terminal_v, 1),
+        capital(one.title),
+        f"{_place(build, one.at)}, {word(one.supply)}",
+        fixed(one.load_ohm, 2),
+        fixed(one.power_ohm, 2),
+        fixed(one.lowest_rated_ohm, 2),
+        fixed(one.rated_w, 0),
+        fixed(one.rated_at, 1),
+        fixed(one.input_w, 0),
+        fixed(one.input_a, 0),
+        fixed(one.terminal_v, 1),
     ]
 
 
@@ -175,6 +272,10 @@ def _coupling(build: Build, one: Coupling) -> list[Any]:
     if one.kind == "switch":
         parts.append("found closed" if one.closed else "found open")
     return [
-        capital(one.title), word(one.kind), f"{_place(build, one.start)} and {_place(build, one.end)}", ", ".join(parts) or NONE,
-        stated(one.resistance), stated(one.continuous),
+        capital(one.title),
+        word(one.kind),
+        f"{_place(build, one.start)} and {_place(build, one.end)}",
+        ", ".join(parts) or NONE,
+        stated(one.resistance),
+        stated(one.continuous),
     ]

@@ -1,4 +1,4 @@
-"""The findings: severity, the sentence with its numbers, what follows, what cures it, by which source, in which line."""
+"""The findings: severity, the sentence with its numbers, what follows, what cures it, source and line."""
 
 from __future__ import annotations
 
@@ -26,16 +26,17 @@ def findings(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """All findings, worst first; within a severity in the order they were found."""
     ranked = sorted(results.findings, key=lambda one: -int(one.severity))
     tally = ", ".join(
-        count(number, level.word) for level in _MEANING
-        if (number := sum(one.severity is level for one in ranked))
+        count(number, level.word) for level in _MEANING if (number := sum(one.severity is level for one in ranked))
     )
     meaning = "; ".join(f"{mark(level)}: {markup(words)}" for level, words in _MEANING.items())
     story: list[Any] = [rich(f"{meaning}."), text(f"In this build: {tally or 'no finding'}.")]
     if ranked:
-        story.append(data_table(
-            [Column("Severity", share=0.16), Column("Finding", share=0.84)],
-            [[rich(mark(one.severity), "cell"), _finding(one)] for one in ranked],
-        ))
+        story.append(
+            data_table(
+                [Column("Severity", share=0.16), Column("Finding", share=0.84)],
+                [[rich(mark(one.severity), "cell"), _finding(one)] for one in ranked],
+            )
+        )
     return story
 
 

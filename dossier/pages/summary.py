@@ -9,7 +9,7 @@ from dossier.buildfile.model import Build
 from dossier.diagnostic import Severity
 from dossier.pages.plots import judged, worst_of
 from dossier.pages.section import Stamp
-from dossier.pages.words import NONE, capital, count, fixed, minutes, used, word
+from dossier.pages.words import NONE, count, fixed, minutes, name, used, word
 from dossier.pdf.flow import rich, text
 from dossier.pdf.marks import mark
 from dossier.pdf.tables import Column, data_table, num
@@ -19,17 +19,31 @@ from dossier.results.sag import AmplifierSag, LoadCaseResult, OutcomeKind
 
 def summary(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """Worst voltage and loss per load case, balance, engine-off time, hottest conductor, findings."""
-    story: list[Any] = [text(
-        "What follows is computed from the build file attached to this document. Voltage is between the positive and "
-        "the negative terminal of the amplifier, not against the body.", "body",
-    )]
+    story: list[Any] = [
+        text(
+            "What follows is computed from the build file attached to this document. Voltage is between the "
+            "positive and "
+            "the negative terminal of the amplifier, not against the body.",
+            "body",
+        )
+    ]
     if results.load_cases:
-        story.append(data_table(
-            [Column("Load case", share=1.35, row_head=True), Column("Amplifier", share=1.1), num("Lowest mean\nV"),
-             num("Limit\nV"), num("Output lost\ndB"), Column("Outcome", share=1.3)],
-            [_case(case) for case in results.load_cases],
-        ))
-    story.append(data_table([Column("In short", share=1.0, row_head=True), Column("Figure", share=2.6)], _figures(results)))
+        story.append(
+            data_table(
+                [
+                    Column("Load case", share=1.35, row_head=True),
+                    Column("Amplifier", share=1.1),
+                    num("Lowest mean\nV"),
+                    num("Limit\nV"),
+                    num("Output lost\ndB"),
+                    Column("Outcome", share=1.3),
+                ],
+                [_case(case) for case in results.load_cases],
+            )
+        )
+    story.append(
+        data_table([Column("In short", share=1.0, row_head=True), Column("Figure", share=2.6)], _figures(results))
+    )
     return story
 
 
@@ -47,8 +61,12 @@ def _case(case: LoadCaseResult) -> list[Any]:
     worst = worst_of(case)
     limit = min((check.limit for check in worst.limits), default=None)
     return [
-        capital(case.title), capital(worst.title), fixed(worst.mean_minimum.volts), f"{fixed(limit)}" if limit else NONE,
-        fixed(worst.lost_db), rich(outcome_mark(worst) + _judged(case), "cell"),
+        name(case.title),
+        name(worst.title),
+        fixed(worst.mean_minimum.volts),
+        f"{fixed(limit)}" if limit else NONE,
+        fixed(worst.lost_db),
+        rich(outcome_mark(worst) + _judged(case), "cell"),
     ]
 
 
@@ -65,21 +83,29 @@ def _figures(results: Results) -> list[list[Any]]:
         ]
         if state.state in ("idle", "cruise") and parts:
             rows.append([f"Load budget, {word(state.state)}", "; ".join(parts)])
-    off = [f"{minutes(one.seconds)} with {one.name}" for one in results.budget.engine_off if one.seconds is not None]
+    off = [
+        f"{minutes(one.seconds)} with {one.name}" for one in results.budget.engine_off if one.seconds is not None
+    ]
     if off:
         rows.append(["Play with the engine off", "; ".join(off)])
     loaded = [row for row in results.schedule if row.allowed is not None]
     if loaded:
         worst = max(loaded, key=lambda row: row.rms / row.allowed if row.allowed else math.inf)
         share = used(worst.rms, worst.allowed)
-        rows.append([
-            "Hardest-worked conductor",
-            f"{capital(worst.title)}: {fixed(worst.rms, 0)} A rms of {fixed(worst.allowed, 0)} A allowed per run"
-            + (f" ({share} %)" if share[0].isdigit() else ""),
-        ])
-    rows.append(["Peak input", f"{fixed(results.budget.peak_input_a, 0)} A, {fixed(results.budget.peak_input_w, 0)} W"])
+        rows.append(
+            [
+                "Hardest-worked conductor",
+                f"{name(worst.title)}: {fixed(worst.rms, 0)} A rms of {fixed(worst.allowed, 0)} A allowed "
+                "per run"
+                + (f" ({share} %)" if share[0].isdigit() else ""),
+            ]
+        )
+    rows.append(
+        ["Peak input", f"{fixed(results.budget.peak_input_a, 0)} A, {fixed(results.budget.peak_input_w, 0)} W"]
+    )
     tally = [
-        count(number, severity.word) for severity in (Severity.STOP, Severity.CAUTION, Severity.NOTE)
+        count(number, severity.word)
+        for severity in (Severity.STOP, Severity.CAUTION, Severity.NOTE)
         if (number := sum(one.severity is severity for one in results.findings))
     ]
     rows.append(["Findings", ", ".join(tally) or "none"])

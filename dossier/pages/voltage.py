@@ -9,7 +9,7 @@ from dossier.buildfile.model import Build
 from dossier.pages.plots import not_drawn, outcome_sentence, sag_box, worst_of
 from dossier.pages.section import Stamp
 from dossier.pages.summary import outcome_mark
-from dossier.pages.words import NONE, capital, fixed, word
+from dossier.pages.words import NONE, fixed, name, word
 from dossier.pdf.flow import gap, heading, rich, text, together
 from dossier.pdf.tables import Column, columns, data_table, num
 from dossier.pdf.text import markup
@@ -23,14 +23,16 @@ def voltage(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """How to read the voltages, then every load case."""
     story: list[Any] = [
         rich(
-            "<b>Which instrument shows which.</b> A multimeter on DC volts shows the <i>mean</i>. Its min/max "
-            "function shows about the <i>100 ms minimum</i>. Only an oscilloscope, or a peak mode of 1 ms or faster, "
-            "shows the <i>trough</i>: the lowest instant of each cycle, since a tone draws its current in pulses at "
-            "twice its frequency. Compare a reading with its own column.",
+            "<b>Which instrument shows which.</b> A multimeter on DC volts shows the <i>mean</i>. Its "
+            "min/max function shows about the <i>100 ms minimum</i>. Only an oscilloscope, or a peak mode "
+            "of 1 ms or faster, shows the <i>trough</i>: the lowest instant of each cycle, since a tone "
+            "draws its current in pulses at twice its frequency. Compare a reading with its own column.",
         ),
         text(
-            "A limit is judged on the reading the build file names. After a collapse no voltage is printed, because "
-            "there is none that could be relied on.", "body",
+            "A limit is judged on the reading the build file names. After a collapse no voltage is "
+            "printed, because "
+            "there is none that could be relied on.",
+            "body",
         ),
     ]
     for case in results.load_cases:
@@ -39,7 +41,10 @@ def voltage(build: Build, results: Results, stamp: Stamp) -> list[Any]:
 
 
 def _case(case: LoadCaseResult) -> list[Any]:
-    played = f"Engine {case.engine}; {case.signal}; {case.drive} drive; level {fixed(case.level_db)} dB re rated output."
+    played = (
+        f"Engine {case.engine}; {case.signal}; {case.drive} drive; level {fixed(case.level_db)} dB re rated "
+        "output."
+    )
     story: list[Any] = [heading(case.title, 2, f"case-{case.id}")]
     story += [
         text(played, "note"),
@@ -62,21 +67,38 @@ def _case(case: LoadCaseResult) -> list[Any]:
 
 def _amplifiers(case: LoadCaseResult) -> Any:
     return data_table(
-        [Column("Amplifier", share=1.0, row_head=True), num("At\u00a0rest\nV"), num("Mean\nV"), num("100\u00a0ms\nV"),
-         num("Trough\nV"), Column("Limit", share=0.9), num("In, mean\nA"), num("In, peak\nA"), num("Output\nW"),
-         num("Lost\ndB")],
+        [
+            Column("Amplifier", share=1.0, row_head=True),
+            num("At\u00a0rest\nV"),
+            num("Mean\nV"),
+            num("100\u00a0ms\nV"),
+            num("Trough\nV"),
+            Column("Limit", share=0.9),
+            num("In, mean\nA"),
+            num("In, peak\nA"),
+            num("Output\nW"),
+            num("Lost\ndB"),
+        ],
         [_amplifier(one) for one in case.amplifiers],
     )
 
 
 def _amplifier(one: AmplifierSag) -> list[Any]:
     limits = "; ".join(
-        f"{word(check.statistic)} {fixed(check.limit)} V {'kept' if check.holds else 'missed'}" for check in one.limits
+        f"{word(check.statistic)} {fixed(check.limit)} V {'kept' if check.holds else 'missed'}"
+        for check in one.limits
     )
     return [
-        capital(one.title), fixed(one.rest), _reading(one.mean_minimum), _reading(one.minimum_100ms),
-        _reading(one.trough_minimum), limits or "none stated", fixed(one.input_a_mean, 0), fixed(one.input_a_peak, 0),
-        fixed(one.output_w, 0), fixed(one.lost_db),
+        name(one.title),
+        fixed(one.rest),
+        _reading(one.mean_minimum),
+        _reading(one.minimum_100ms),
+        _reading(one.trough_minimum),
+        limits or "none stated",
+        fixed(one.input_a_mean, 0),
+        fixed(one.input_a_peak, 0),
+        fixed(one.output_w, 0),
+        fixed(one.lost_db),
     ]
 
 
@@ -95,16 +117,24 @@ def _reading(reading: Reading | None) -> str:
 def _locations(case: LoadCaseResult, total: float) -> Any:
     return data_table(
         [Column("Location", share=1.0, row_head=True), num("At\u00a0rest\nV"), num("Lowest mean\nV")],
-        [[capital(one.title), fixed(one.rest), fixed(one.mean_minimum.volts)] for one in case.locations] or [[NONE] * 3],
+        [[name(one.title), fixed(one.rest), fixed(one.mean_minimum.volts)] for one in case.locations]
+        or [[NONE] * 3],
         total=total,
     )
 
 
 def _sources(case: LoadCaseResult, total: float) -> Any:
     return data_table(
-        [Column("Source, while the sound played", share=1.0, row_head=True), num("Mean\nA"), num("Peak\nA"),
-         num("Share\n%")],
-        [[capital(one.title), fixed(one.mean_a, 0), fixed(one.peak_a, 0), fixed(100 * one.share, 0)] for one in case.sources]
+        [
+            Column("Source, while the sound played", share=1.0, row_head=True),
+            num("Mean\nA"),
+            num("Peak\nA"),
+            num("Share\n%"),
+        ],
+        [
+            [name(one.title), fixed(one.mean_a, 0), fixed(one.peak_a, 0), fixed(100 * one.share, 0)]
+            for one in case.sources
+        ]
         or [[NONE] * 4],
         total=total,
     )

@@ -7,6 +7,7 @@ import re
 from typing import Final
 
 from dossier.buildfile.model import Quantity
+from dossier.pdf.text import plain
 
 NONE: Final = "—"  # nothing stated, nothing computed, or nothing that may be said
 
@@ -79,7 +80,13 @@ def count(number: int, one: str, many: str = "") -> str:
 
 
 _UNIT_SIGNS: Final = (
-    ("mm2", "mm²"), ("degC", "°C"), ("degF", "°F"), ("mohm", "mΩ"), ("uohm", "µΩ"), ("kohm", "kΩ"), ("ohm", "Ω"),
+    ("mm2", "mm²"),
+    ("degC", "°C"),
+    ("degF", "°F"),
+    ("mohm", "mΩ"),
+    ("uohm", "µΩ"),
+    ("kohm", "kΩ"),
+    ("ohm", "Ω"),
     ("rpm", "r/min"),
 )
 
@@ -97,6 +104,11 @@ def stated(quantity: Quantity | None) -> str:
 def capital(words: str) -> str:
     """``words`` with a capital first letter: titles that are only an id stand in tables and sentences."""
     return words[:1].upper() + words[1:]
+
+
+def name(title: str, signs: int = 80) -> str:
+    """A title where it only refers to something: capital, on one line, bounded; the register prints it whole."""
+    return capital(plain(title, signs))
 
 
 def used(rms: float, allowed: float | None) -> str:

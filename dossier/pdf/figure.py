@@ -24,9 +24,7 @@ class FigureBox(Flowable):  # type: ignore[misc]
 
     node: Node | None = None
 
-    def __init__(
-        self, name: str, draw_figure: Callable[[], Any], size: tuple[float, float], alt: str
-    ) -> None:
+    def __init__(self, name: str, draw_figure: Callable[[], Any], size: tuple[float, float], alt: str) -> None:
         super().__init__()
         self.name, self.draw_figure, self.alt = name, draw_figure, alt
         self.width, self.height = size

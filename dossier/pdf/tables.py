@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 from reportlab.lib.colors import HexColor
@@ -24,10 +25,10 @@ _LEAST_TEXT = 34.0
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """One column.
+    r"""One column.
 
     Attributes:
-        head: its head, with the unit; ``\\n`` breaks the line.
+        head: its head, with the unit; ``\n`` breaks the line.
         number: set flush right, as wide as its longest entry; otherwise text.
         share: of the width the number columns leave, for a text column.
         style: paragraph style of its text.
@@ -131,7 +132,7 @@ def column_widths(columns: Sequence[Column], rows: Sequence[Sequence[Cell]], tot
 
 def _gaps(columns: Sequence[Column]) -> list[float]:
     gaps = [0.0]
-    for before, column in zip(columns, columns[1:], strict=False):
+    for before, column in pairwise(columns):
         if column.number:
             gaps.append(_GAP_NUMBER)
         else:
@@ -243,4 +244,15 @@ def pairs(rows: Sequence[tuple[str, Cell]], total: float, label_share: float = 0
     )
 
 
-__all__ = ["Cell", "Column", "Columns", "DataTable", "Text", "column_widths", "columns", "data_table", "num", "pairs"]
+__all__ = [
+    "Cell",
+    "Column",
+    "Columns",
+    "DataTable",
+    "Text",
+    "column_widths",
+    "columns",
+    "data_table",
+    "num",
+    "pairs",
+]

@@ -26,9 +26,7 @@ def tag(pdf: Pdf, root: Node) -> None:
             made["/Pg"] = pages[home]
             for page, mark in node.marks:
                 parents[page][mark] = made
-                children.append(
-                    mark if page == home else Dictionary(Type=Name.MCR, Pg=pages[page], MCID=mark)
-                )
+                children.append(mark if page == home else Dictionary(Type=Name.MCR, Pg=pages[page], MCID=mark))
         children += [one for child in node.children if (one := element(child, made)) is not None]
         made["/K"] = children[0] if len(children) == 1 else Array(children)
         if node.alt:

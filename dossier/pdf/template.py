@@ -140,7 +140,14 @@ def lay_out(story: Sequence[Any], furniture: Furniture, *, paper: str, author: s
     left = (size[0] - style.LIVE_WIDTH) / 2
     bottom = (size[1] - style.LIVE_HEIGHT) / 2 - style.LIVE_SHIFT_DOWN
     frame = Frame(
-        left, bottom, style.LIVE_WIDTH, style.LIVE_HEIGHT, leftPadding=0, rightPadding=0, topPadding=0, bottomPadding=0
+        left,
+        bottom,
+        style.LIVE_WIDTH,
+        style.LIVE_HEIGHT,
+        leftPadding=0,
+        rightPadding=0,
+        topPadding=0,
+        bottomPadding=0,
     )
     page = _Page(size, furniture, (left, bottom))
     out = io.BytesIO()

@@ -99,8 +99,12 @@ def _day(words: str) -> date | None:
 
 def _information(pdf: Pdf, about: About, day: date | None) -> None:
     values = {
-        "/Title": about.title, "/Author": about.author, "/Subject": about.subject, "/Keywords": about.keywords,
-        "/Creator": about.creator, "/Producer": _PRODUCER,
+        "/Title": about.title,
+        "/Author": about.author,
+        "/Subject": about.subject,
+        "/Keywords": about.keywords,
+        "/Creator": about.creator,
+        "/Producer": _PRODUCER,
     }
     if day is not None:
         values["/CreationDate"] = values["/ModDate"] = f"D:{day:%Y%m%d}000000Z"
@@ -115,9 +119,13 @@ def _metadata(pdf: Pdf, about: About, day: date | None) -> None:
     stamp = f"{day:%Y-%m-%d}T00:00:00Z" if day else ""
     dates = (
         f"<xmp:CreateDate>{stamp}</xmp:CreateDate><xmp:ModifyDate>{stamp}</xmp:ModifyDate>"
-        f"<xmp:MetadataDate>{stamp}</xmp:MetadataDate>" if day else ""
+        f"<xmp:MetadataDate>{stamp}</xmp:MetadataDate>"
+        if day
+        else ""
     )
-    author = f"<dc:creator><rdf:Seq><rdf:li>{say(about.author)}</rdf:li></rdf:Seq></dc:creator>" if about.author else ""
+    author = (
+        f"<dc:creator><rdf:Seq><rdf:li>{say(about.author)}</rdf:li></rdf:Seq></dc:creator>" if about.author else ""
+    )
     packet = f"""<?xpacket begin="\ufeff" id="W5M0MpCehiHzreSzNTczkc9d"?>
 <x:xmpmeta xmlns:x="adobe:ns:meta/">
 <rdf:RDF xmlns:rdf="http://www.w3.org/1999/02/22-rdf-syntax-ns#">
@@ -135,16 +143,17 @@ def _metadata(pdf: Pdf, about: About, day: date | None) -> None:
 </rdf:RDF>
 </x:xmpmeta>
 <?xpacket end="w"?>"""
-    pdf.Root["/Metadata"] = pdf.make_indirect(
-        Stream(pdf, packet.encode(), Type=Name.Metadata, Subtype=Name.XML)
-    )
+    pdf.Root["/Metadata"] = pdf.make_indirect(Stream(pdf, packet.encode(), Type=Name.Metadata, Subtype=Name.XML))
 
 
 def _output_intent(pdf: Pdf) -> None:
     profile = pdf.make_indirect(Stream(pdf, srgb_profile(), N=3))
     intent = Dictionary(
-        Type=Name.OutputIntent, S=Name.GTS_PDFA1, OutputConditionIdentifier=String(IDENTIFIER),
-        Info=String(IDENTIFIER), DestOutputProfile=profile,
+        Type=Name.OutputIntent,
+        S=Name.GTS_PDFA1,
+        OutputConditionIdentifier=String(IDENTIFIER),
+        Info=String(IDENTIFIER),
+        DestOutputProfile=profile,
     )
     pdf.Root["/OutputIntents"] = Array([intent])
 
@@ -152,16 +161,24 @@ def _output_intent(pdf: Pdf) -> None:
 def _attach(pdf: Pdf, attachments: Sequence[Attachment], day: date | None) -> None:
     specs = {}
     for one in attachments:
-        parameters = Dictionary(Size=len(one.data), CheckSum=String(hashlib.md5(one.data, usedforsecurity=False).digest()))
+        parameters = Dictionary(
+            Size=len(one.data), CheckSum=String(hashlib.md5(one.data, usedforsecurity=False).digest())
+        )
         if day is not None:
             parameters.ModDate = String(f"D:{day:%Y%m%d}000000Z")
         stream = pdf.make_indirect(
             Stream(pdf, one.data, Type=Name.EmbeddedFile, Subtype=Name(f"/{one.media_type}"), Params=parameters)
         )
-        specs[one.name] = pdf.make_indirect(Dictionary(
-            Type=Name.Filespec, F=String(one.name), UF=String(one.name), Desc=String(one.description),
-            AFRelationship=Name(f"/{one.relationship}"), EF=Dictionary(F=stream, UF=stream),
-        ))
+        specs[one.name] = pdf.make_indirect(
+            Dictionary(
+                Type=Name.Filespec,
+                F=String(one.name),
+                UF=String(one.name),
+                Desc=String(one.description),
+                AFRelationship=Name(f"/{one.relationship}"),
+                EF=Dictionary(F=stream, UF=stream),
+            )
+        )
     pdf.Root["/AF"] = Array([specs[one.name] for one in attachments])
     names: list[String | Dictionary] = []
     for name in sorted(specs):

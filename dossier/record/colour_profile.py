@@ -38,8 +38,27 @@ def srgb_profile() -> bytes:
     size = offset + len(body)
     head = struct.pack(
         ">I4sI4s4s4s6H4s4sI4s4sQI3I4s",
-        size, b"\0" * 4, 0x02100000, b"mntr", b"RGB ", b"XYZ ", 2000, 1, 1, 0, 0, 0, b"acsp", b"\0" * 4, 0, b"\0" * 4,
-        b"\0" * 4, 0, 0, *(round(one * 65536) for one in _WHITE), b"\0" * 4,
+        size,
+        b"\0" * 4,
+        0x02100000,
+        b"mntr",
+        b"RGB ",
+        b"XYZ ",
+        2000,
+        1,
+        1,
+        0,
+        0,
+        0,
+        b"acsp",
+        b"\0" * 4,
+        0,
+        b"\0" * 4,
+        b"\0" * 4,
+        0,
+        0,
+        *(round(one * 65536) for one in _WHITE),
+        b"\0" * 4,
     )
     return head + b"\0" * (128 - len(head)) + table + body
 

@@ -5,55 +5,22 @@ from __future__ import annotations
 import dataclasses
 import json
 import math
+from collections.abc import Mapping
 from enum import Enum
 from typing import Any, Final
 
 import numpy as np
 
 from dossier.diagnostic import Diagnostic, Severity
+from dossier.record.units import KEYS
 from dossier.results.overview import Results
+from dossier.results.sag import BandTrace
 
 FORMAT: Final = 1
 _DIGITS: Final = 6  # significant; linear algebra differs in the last ones between processors
 
-# Field name -> key with its unit, per result class; a field not named here keeps its name.
-_UNITS: Final[dict[str, dict[str, str]]] = {
-    "AmplifierRow": {"rated_at": "rated_at_v"},
-    "DemandLevel": {"amperes": "current_a"},
-    "EngineBudget": {
-        "supply": "supply_a", "base_load": "base_load_a", "volts": "at_v", "balances": "balances_a",
-    },
-    "Drive": {"duration": "duration_s", "charge": "charge_as"},
-    "EngineOff": {"amperes": "current_a", "seconds": "time_s"},
-    "Outcome": {
-        "at": "at_s", "below_limit": "below_limit_s", "shutdowns": "shutdowns_s", "demand": "demand_w",
-        "deliverable": "deliverable_w",
-    },
-    "Band": {"low": "low_v", "high": "high_v"},
-    "Reading": {"volts": "value_v", "at": "at_s"},
-    "LimitCheck": {"limit": "limit_v", "volts": "value_v"},
-    "AmplifierSag": {"rest": "rest_v"},
-    "LocationSag": {"rest": "rest_v"},
-    "SourceShare": {"charge": "charge_as", "energy": "energy_j"},
-    "LoadCaseResult": {"lead_in": "lead_in_s", "sound_ends": "sound_ends_s"},
-    "FuseRow": {
-        "rating": "rating_a", "distance": "distance_m", "breaking_capacity": "breaking_capacity_a",
-        "needed": "needed_a", "largest": "largest_a",
-    },
-    "ConductorRow": {
-        "length": "length_m", "resistance": "resistance_ohm", "rms": "rms_a", "peak": "peak_a", "mean": "mean_a",
-        "base_ampacity": "base_ampacity_a", "allowed": "allowed_a", "drop": "drop_v", "loss": "loss_w",
-        "insulation": "insulation_degc", "ambient": "ambient_degc", "column": "column_degc",
-        "allowed_at_best": "allowed_at_best_a", "assumed_temperature": "assumed_temperature_degc",
-        "extra_drop": "extra_drop_v",
-    },
-    "Warmth": {
-        "rms": "rms_a", "seconds": "lasts_s", "before": "before_a", "start": "start_degc", "peak": "peak_degc",
-        "steady": "steady_degc", "continuous": "continuous_a", "holds": "holds_s", "time_constant": "time_constant_s",
-    },
-}
-# Traces are drawn, not quoted: they can be computed again from the attached build.
-_LEFT_OUT: Final = frozenset({"mean", "trough", "t", "band"})
+# Arrays are drawn, not quoted: they can be computed again from the attached build. These are short and quoted.
+_QUOTED_ARRAYS: Final = frozenset({"NoteCurve"})
 
 
 def results_json(results: Results, *, build: str, program: str) -> bytes:
@@ -76,14 +43,16 @@ def _plain(value: Any) -> Any:
     if isinstance(value, Enum):
         return value.name.lower()
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
-        names = _UNITS.get(type(value).__name__, {})
+        names = KEYS.get(type(value).__name__, {})
         return {
             names.get(one.name, one.name): _plain(item)
             for one in dataclasses.fields(value)
-            if not _is_trace(one.name, item := getattr(value, one.name))
+            if not _is_left_out(value, item := getattr(value, one.name))
         }
-    if isinstance(value, (tuple, list)):
+    if isinstance(value, (tuple, list, np.ndarray)):
         return [_plain(item) for item in value]
+    if isinstance(value, Mapping):
+        return {str(key): _plain(item) for key, item in value.items()}
     if isinstance(value, (bool, int, str)) or value is None:
         return value
     if isinstance(value, (float, np.floating)):
@@ -91,8 +60,10 @@ def _plain(value: Any) -> Any:
     raise TypeError(f"results hold a {type(value).__name__}, which has no place in JSON")
 
 
-def _is_trace(name: str, value: Any) -> bool:
-    return name in _LEFT_OUT and (isinstance(value, np.ndarray) or type(value).__name__ == "BandTrace")
+def _is_left_out(owner: Any, value: Any) -> bool:
+    if isinstance(value, BandTrace):
+        return True
+    return isinstance(value, np.ndarray) and type(owner).__name__ not in _QUOTED_ARRAYS
 
 
 def _number(value: float) -> float | None:

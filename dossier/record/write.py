@@ -65,9 +65,16 @@ def write_dossier(
 def _attachments(build: Build, results: Results) -> tuple[Attachment, ...]:
     name = plain(build.name, 100).replace("/", "_")
     return (
-        Attachment(f"{name}.yaml", build.text, "application/yaml", "Source", "The build file this document is made from"),
-        Attachment(f"{name}.results.json", _results(build, results), "application/json", "Data",
-                   "Everything that was computed, with units"),
+        Attachment(
+            f"{name}.yaml", build.text, "application/yaml", "Source", "The build file this document is made from"
+        ),
+        Attachment(
+            f"{name}.results.json",
+            _results(build, results),
+            "application/json",
+            "Data",
+            "Everything that was computed, with units",
+        ),
     )
 
 
@@ -103,7 +110,11 @@ def _finish(laid: Laid, build: Build, attachments: tuple[Attachment, ...], paper
         tag(pdf, laid.structure)
         archive(pdf, about, attachments, identity)
         pdf.save(
-            out, force_version="1.7", deterministic_id=True, object_stream_mode=ObjectStreamMode.generate,
-            recompress_flate=False, linearize=False,
+            out,
+            force_version="1.7",
+            deterministic_id=True,
+            object_stream_mode=ObjectStreamMode.generate,
+            recompress_flate=False,
+            linearize=False,
         )
     return out.getvalue()

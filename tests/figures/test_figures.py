@@ -78,7 +78,9 @@ def words_of(figure: Figure) -> list[tuple[str, Bbox]]:
 
 def overlap(one: Bbox, two: Bbox) -> bool:
     """Whether two boxes share more than a hair."""
-    return (min(one.x1, two.x1) - max(one.x0, two.x0) > 0.5) and (min(one.y1, two.y1) - max(one.y0, two.y0) > 0.5)
+    across = min(one.x1, two.x1) - max(one.x0, two.x0)
+    along = min(one.y1, two.y1) - max(one.y0, two.y0)
+    return bool(across > 0.5 and along > 0.5)
 
 
 @pytest.mark.parametrize("amplifiers", [1, 2, 4, 7])
@@ -134,7 +136,8 @@ def test_the_same_figures_give_the_same_bytes() -> None:
 
 def test_a_slim_face_draws_the_same_glyphs() -> None:
     """Leaving the layout tables out changes neither outlines nor widths."""
-    from fontTools.ttLib import TTFont
+    from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
+
     from dossier.pdf.fonts import lato_file
 
     whole = TTFont(lato_file("Regular"))

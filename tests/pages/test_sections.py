@@ -25,7 +25,9 @@ STAMP = Stamp("AAAA BBBB CCCC DDDD EEEE", "install-dossier 0", ("sample.yaml", "
 
 def laid(build: Build, results: Results, paper: str = "a4") -> Laid:
     """The document before figures and archive are put in, with a stamp on a plan."""
-    furniture = Furniture("Title", "W-014", "Revision B", "PLAN — not built" if build.record.stage == "design" else "")
+    furniture = Furniture(
+        "Title", "W-014", "Revision B", "PLAN — not built" if build.record.stage == "design" else ""
+    )
     return lay_out(story(build, results, STAMP), furniture, paper=paper)
 
 
@@ -37,9 +39,27 @@ def words(paper: str = "a4") -> tuple[str, ...]:
 
 @pytest.mark.parametrize(
     "needed",
-    ["load budget", "voltage", "schedule", "fuse", "checklist", "local", "assumption", "Page 1 of", "4 energy sources",
-     "Taking off the front terminal does not make the rear dead", "Which instrument shows which", "torque", "grommet",
-     "Hearing", "Do not energise", "licensed", "Digest over them", "not modelled", "33 CFR 183.425"],
+    [
+        "load budget",
+        "voltage",
+        "schedule",
+        "fuse",
+        "checklist",
+        "local",
+        "assumption",
+        "Page 1 of",
+        "4 energy sources",
+        "Taking off the front terminal does not make the rear dead",
+        "Which instrument shows which",
+        "torque",
+        "grommet",
+        "Hearing",
+        "Do not energise",
+        "licensed",
+        "Digest over them",
+        "not modelled",
+        "33 CFR 183.425",
+    ],
 )
 def test_the_edition_says_what_it_must(needed: str) -> None:
     """Words a reader, or a search, relies on."""
@@ -64,8 +84,10 @@ def test_contents_name_the_page_each_section_starts_on() -> None:
     contents = words()[1]
     for number, section in enumerate(WORKSHOP, start=1):
         page = next(
-            i for i, text in enumerate(words(), start=1)
-            if f"{number} {section.title}" in (text if i != 2 else text.split("Readings, signatures and digest", 1)[1])
+            i
+            for i, text in enumerate(words(), start=1)
+            if f"{number} {section.title}"
+            in (text if i != 2 else text.split("Readings, signatures and digest", 1)[1])
         )
         assert f"{number} {section.title} {page}" in contents
 
@@ -83,8 +105,8 @@ def test_after_a_collapse_no_voltage_is_printed() -> None:
     results = replace(sample_results(), load_cases=(case,), findings=(), key_figures=())
     text = " ".join(pages_text(laid(sample_build(notes=()), results).data))
     assert "finds no operating point after 4.0 s" in text
-    part = text[text.index("Only case Engine"):text.index("Cable and fuse schedule The fuse")]
-    row = part[part.index("Lost dB"):part.index("Location")]
+    part = text[text.index("Only case Engine") : text.index("Cable and fuse schedule The fuse")]
+    row = part[part.index("Lost dB") : part.index("Location")]
     assert row.split("13.1", 1)[1].split("mean 11.8")[0].split() == ["—", "—", "—"]
     assert "Collapse" in part
 
@@ -114,7 +136,9 @@ def hostile_build() -> Build:
     build = sample_build(notes=("word " * 2000, HOSTILE, "a\nb\n\x00c", "y" * 10_000))
     return replace(
         build,
-        record=replace(build.record, title=HOSTILE, number=HOSTILE, workshop=HOSTILE, customer=HOSTILE, revision=HOSTILE),
+        record=replace(
+            build.record, title=HOSTILE, number=HOSTILE, workshop=HOSTILE, customer=HOSTILE, revision=HOSTILE
+        ),
         vehicle=replace(build.vehicle, description=HOSTILE),
         locations={key: replace(one, title=HOSTILE) for key, one in build.locations.items()},
         amplifiers={key: replace(one, title=HOSTILE) for key, one in build.amplifiers.items()},
@@ -128,7 +152,9 @@ def hostile_results() -> Results:
     levels = (Severity.STOP, Severity.CAUTION, Severity.NOTE)
     results = sample_results(
         collapse=True,
-        findings=tuple(finding(f"code-{i}", levels[i % 3], f"{i} {HOSTILE[: 400 if i < 3 else 90]}", i + 1) for i in range(100)),
+        findings=tuple(
+            finding(f"code-{i}", levels[i % 3], f"{i} {HOSTILE[: 400 if i < 3 else 90]}", i + 1) for i in range(100)
+        ),
     )
     case = load_case("c", HOSTILE, amplifiers=9)
     return replace(
@@ -182,7 +208,14 @@ def test_no_heading_stands_alone_at_the_foot_of_a_page() -> None:
 def test_a_build_with_nothing_computed_still_makes_a_document() -> None:
     """No load case, no finding, no input: the pages say so instead of failing."""
     empty = replace(
-        sample_results(), load_cases=(), findings=(), inputs=(), music=(), schedule=(), energy_sources=(), amplifiers=(),
+        sample_results(),
+        load_cases=(),
+        findings=(),
+        inputs=(),
+        music=(),
+        schedule=(),
+        energy_sources=(),
+        amplifiers=(),
         key_figures=(),
     )
     text = " ".join(pages_text(laid(sample_build(notes=()), empty).data))

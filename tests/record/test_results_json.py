@@ -10,12 +10,25 @@ from typing import Any, get_args
 
 from sample_results import sample_results
 
-from dossier.record.results_json import _UNITS, results_json
+from dossier.record.results_json import results_json
+from dossier.record.units import KEYS
 from dossier.results.overview import Results
 
-UNIT = re.compile(r"_(v|a|w|ohm|m|mm2|s|as|j|db|degc|rpm|hz|f|kg|kn|ah|l|k)$|^(at|value|low|high)_(v|s)$|_a_(mean|peak)$")
+UNIT = re.compile(
+    r"_(v|a|w|ohm|m|mm2|s|as|j|db|degc|rpm|hz|f|kg|kn|ah|l|k|a_s)$|^(at|value|low|high)_(v|s)$|_a_(mean|peak)$"
+)
 NO_UNIT = {  # shares, factors, statistics of a normalised envelope, counts
-    "fraction", "share", "collapse_share", "value", "mean", "rms", "peak", "share_at_full", "worth", "factor", "ratio",
+    "fraction",
+    "share",
+    "collapse_share",
+    "value",
+    "mean",
+    "rms",
+    "peak",
+    "share_at_full",
+    "worth",
+    "factor",
+    "ratio",
 }
 
 
@@ -42,14 +55,14 @@ def test_every_number_says_its_unit() -> None:
         hints = typing.get_type_hints(kind)
         for field in fields(kind):
             if float in (hints[field.name], *get_args(hints[field.name])):
-                key = _UNITS.get(kind.__name__, {}).get(field.name, field.name)
+                key = KEYS.get(kind.__name__, {}).get(field.name, field.name)
                 assert UNIT.search(key) or key in NO_UNIT, f"{kind.__name__}.{key}"
 
 
 def test_bare_statistics_keep_their_meaning() -> None:
     """Names without a unit are only allowed where the class has none: currents called rms carry their ampere."""
     for kind in ("ConductorRow", "Warmth"):
-        assert _UNITS[kind]["rms"] == "rms_a"
+        assert KEYS[kind]["rms"] == "rms_a"
 
 
 def test_the_same_results_give_the_same_bytes() -> None:

@@ -26,8 +26,12 @@ class Shown:
 
 def _times(a: Matrix, b: Matrix) -> Matrix:
     return (
-        a[0] * b[0] + a[1] * b[2], a[0] * b[1] + a[1] * b[3], a[2] * b[0] + a[3] * b[2], a[2] * b[1] + a[3] * b[3],
-        a[4] * b[0] + a[5] * b[2] + b[4], a[4] * b[1] + a[5] * b[3] + b[5],
+        a[0] * b[0] + a[1] * b[2],
+        a[0] * b[1] + a[1] * b[3],
+        a[2] * b[0] + a[3] * b[2],
+        a[2] * b[1] + a[3] * b[3],
+        a[4] * b[0] + a[5] * b[2] + b[4],
+        a[4] * b[1] + a[5] * b[3] + b[5],
     )
 
 
@@ -54,10 +58,8 @@ class _Face:
                             self.map[code_] = chr(int(values[0], 16) + step)
 
     def read(self, data: bytes) -> str:
-        if self.wide:
-            codes = [int.from_bytes(data[i : i + 2], "big") for i in range(0, len(data), 2)]
-        else:
-            codes = list(data)
+        step = 2 if self.wide else 1
+        codes = (int.from_bytes(data[i : i + step], "big") for i in range(0, len(data), step))
         return "".join(self.map.get(code, "\ufffd") for code in codes)
 
 
@@ -75,12 +77,17 @@ def shown(data: bytes) -> list[Shown]:
         return found
 
 
-def _walk(stream: object, resources: pikepdf.Object, base: Matrix, page: int, faces: dict[object, _Face],
-          ) -> Iterator[Shown]:
+def _walk(
+    stream: object,
+    resources: pikepdf.Object,
+    base: Matrix,
+    page: int,
+    faces: dict[object, _Face],
+) -> Iterator[Shown]:
     stack: list[Matrix] = []
     now, line, face, size, leading = base, _UNIT, None, 0.0, 0.0
-    for operands, operator in pikepdf.parse_content_stream(stream):  # type: ignore[arg-type]
-        name = str(operator)
+    for instruction in pikepdf.parse_content_stream(stream):  # type: ignore[arg-type]
+        operands, name = list(instruction.operands), str(instruction.operator)
         numbers = [float(one) for one in operands] if name in ("cm", "Tm", "Td", "TD", "TL") else []
         if name == "q":
             stack.append(now)
@@ -106,7 +113,9 @@ def _walk(stream: object, resources: pikepdf.Object, base: Matrix, page: int, fa
             line = _times((1, 0, 0, 1, 0, -leading), line)
         elif name in ("Tj", "TJ"):
             assert face is not None
-            parts = [operands[0]] if name == "Tj" else [one for one in operands[0] if isinstance(one, pikepdf.String)]
+            parts = (
+                [operands[0]] if name == "Tj" else [one for one in operands[0] if isinstance(one, pikepdf.String)]
+            )
             place = _times(line, now)
             yield Shown(page, place[4], place[5], size, "".join(face.read(bytes(one)) for one in parts))
         elif name == "Do":
