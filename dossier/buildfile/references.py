@@ -79,9 +79,8 @@ class _References:
         driven: set[str] = set()
         for speaker in entries(self.tree, "speakers").values():
             named = speaker.get("amplifier")
-            driven.update(
-                [named] if isinstance(named, str) else [n for n in named or [] if isinstance(n, str)]
-            )
+            several = named if isinstance(named, list) else [named]
+            driven.update(one for one in several if isinstance(one, str))
         for name in entries(self.tree, "amplifiers"):
             if name not in driven and self.tree.get("speakers"):
                 path = ("amplifiers", name)
