@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from dossier.assessment.excerpt import worst_stretch
+from dossier.assessment.notes import around
 from dossier.assessment.programmes import programme_of, sound_ends
 from dossier.assessment.samples import Batch, Values, band_of, edges_in_time, play_batch
 from dossier.assessment.traces import frozen, moving_average, thinned
@@ -43,28 +44,23 @@ def _banded(one: AmplifierSag, batch: Batch, start: float, ends: float, trace: B
     inside = (run.t >= start) & (run.t <= ends + 1e-9)
     failed = np.isfinite(batch.fails[1:])
 
-    def band(values: Values) -> Band:
-        return band_of(np.where(failed, np.nan, values), failed)
+    def band(values: Values, volts: float | None) -> Band:
+        return around(band_of(values, failed, batch.inputs), volts)
 
     mean = cycle.mean[:, 1:]
     smooth = np.stack([moving_average(run.t, v)[inside].min() for v in mean.T])
+
+    def with_band(reading: Reading, values: Values) -> Reading:
+        return replace(reading, band=band(values, reading.volts))
+
     trough = one.trough_minimum
     return replace(
         one,
-        mean_minimum=_with(one.mean_minimum, band(mean[inside].min(0))),
-        minimum_100ms=_with(one.minimum_100ms, band(smooth)),
-        trough_minimum=trough and _with(trough, band(cycle.trough[inside, 1:].min(0))),
+        mean_minimum=with_band(one.mean_minimum, mean[inside].min(0)),
+        minimum_100ms=with_band(one.minimum_100ms, smooth),
+        trough_minimum=trough and with_band(trough, cycle.trough[inside, 1:].min(0)),
         band=trace,
     )
-
-
-def _with(reading: Reading, band: Band) -> Reading:
-    """The nominal run, computed more closely, is never printed outside its own band."""
-    if reading.volts is not None:
-        low = None if band.low is None else min(band.low, reading.volts)
-        high = None if band.high is None else max(band.high, reading.volts)
-        band = Band(low, high, band.collapse_share)
-    return Reading(reading.volts, reading.at, band)
 
 
 def _in_time(one: AmplifierSag, batch: Batch) -> BandTrace:
@@ -84,7 +80,8 @@ def _music(
     The edges are tabulated against the nominal voltage of the stretch, and read from that table at every instant
     of the whole piece (a surrogate: a hundred samples of a minute of music would take longer than all the rest).
     """
-    stretch = worst_stretch(programme_of(case))
+    lowest = next(one for one in result.amplifiers if one.id == result.worst)
+    stretch = worst_stretch(programme_of(case), lowest.mean_minimum.at)
     batch = play_batch(build, fit, run, case, stretch.programme, samples)
     made = []
     for one in result.amplifiers:

@@ -1,4 +1,4 @@
-"""The most demanding stretch of a piece of music, short enough to be played with many samples."""
+"""The demanding instants of a piece of music, the rest of it thinned, to be played with many samples."""
 
 from __future__ import annotations
 
@@ -6,49 +6,77 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from dossier.assessment.samples import Values
 from dossier.circuit.programme import Programme, polyline
 
-BEFORE_S = 12.0  # s before the worst instant; what lies further back has left the surface charge and R1 C1
-CLOSE_S = 1.2  # s before it that are played in full detail
+CLOSE_S = 1.0  # s before a demanding instant that are played in full detail
 AFTER_S = 0.1
-COARSE_S = 0.25  # s, steps in which the rest is averaged: the fast part of the sag has no memory
-SLOW_S = 3.0  # s, memory of the slow part of the sag, between the surface charge and R1 C1 (1 to 12 s)
+NEAR_S = 5.0  # s before it that are averaged finely, the rest coarsely: the fast part of the sag has no memory
+FINE_S, COARSE_S = 0.25, 1.0  # s, what is averaged into one point
+MOST_COARSE = 80  # points of a long piece
+SLOW_S = (2.0, 12.0)  # s, memories of the slow part of the sag: the surface charge, and R1 C1 of a battery
 SLOW_SHARE = 0.5  # of the slow part in a battery's resistance: R1 over R0 + R1 with surface, 0.4 to 0.6
 REST_S = 0.1
 
 
 @dataclass(frozen=True, slots=True)
 class Stretch:
-    """A shorter programme; ``start`` and ``end`` frame the part in full detail [s of its own time]."""
+    """A shorter programme; the voltage is read between ``start`` and ``end`` [s of its own time]."""
 
     programme: Programme
     start: float
     end: float
 
 
-def worst_stretch(piece: Programme) -> Stretch:
-    """The stretch around the instant at which the level and its recent mean together are highest.
+def worst_stretch(piece: Programme, at: float | None = None) -> Stretch:
+    """The piece up to its last demanding instant, in full detail only before each of them.
 
-    It is led in at the mean level of what came before. How far its lowest voltage is from that of the whole piece
-    is tested (tests/assessment/test_bands.py).
+    Demanding are the instants at which the level and its recent mean together are highest, and ``at``. How far the
+    lowest voltage is from that of the whole piece is tested (tests/assessment/test_bands.py).
+
+    Args:
+        piece: the whole piece.
+        at: s at which the voltage of a full run was lowest, if one was made.
     """
     step = 0.02
     t = np.arange(piece.times[0], piece.times[-1], step)
     level = np.interp(t, piece.times, piece.levels)
+    instants = [float(t[int(np.argmax(_demand(level, step, memory)))]) for memory in SLOW_S]
+    instants += [] if at is None else [at]
+    first = float(piece.times[int(np.argmax(piece.levels > 0.0))])
+    last = max(instants) + AFTER_S
+    grain = max(COARSE_S, (last - first) / MOST_COARSE)
+    shift = 2.0 * REST_S - first
+    points = [(0.0, 0.0), (REST_S, 0.0)]
+    now = first
+    while now < last:
+        close = [x for x in instants if x - CLOSE_S <= now < x + AFTER_S]
+        ahead = [x for x in instants if x - CLOSE_S > now]
+        if close:
+            until = max(close) + AFTER_S
+            fine = (piece.times >= now) & (piece.times < until)
+            points += [(float(x) + shift, float(y)) for x, y in zip(piece.times[fine], piece.levels[fine], strict=True)]
+        else:
+            next_close = min(ahead) - CLOSE_S
+            near = next_close - now <= NEAR_S - CLOSE_S + 1e-9
+            until = min(now + (FINE_S if near else grain), next_close)
+            if not near:
+                until = min(until, next_close - NEAR_S + CLOSE_S)
+            inside = (t >= now) & (t < until)
+            if inside.any():
+                points.append((0.5 * (now + until) + shift, float(level[inside].mean())))
+        now = until if until > now else now + step
+    end = last + shift
+    points.append((end, piece.level(last)))
+    return Stretch(polyline(points), REST_S, end)
+
+
+def _demand(level: Values, step: float, memory: float) -> Values:
+    """The level with the mean of its last ``memory`` s, weighted as they count in the sag."""
     slow = np.empty_like(level)
-    held, share = 0.0, 1.0 - np.exp(-step / SLOW_S)
+    held, share = 0.0, 1.0 - np.exp(-step / memory)
     for k, one in enumerate(level):
         held += share * (one - held)
         slow[k] = held
-    worst = float(t[int(np.argmax((1.0 - SLOW_SHARE) * level + SLOW_SHARE * slow))])
-    first, close = max(worst - BEFORE_S, float(piece.times[0])), max(worst - CLOSE_S, float(piece.times[0]))
-    points = [(0.0, 0.0), (REST_S, 0.0)]
-    shift = 2.0 * REST_S - first
-    edges = np.linspace(first, close, max(int(round((close - first) / COARSE_S)), 1) + 1)
-    for a, b in zip(edges[:-1], edges[1:], strict=True):
-        inside = (t >= a) & (t < b)
-        if inside.any():
-            points.append((float(0.5 * (a + b)) + shift, float(level[inside].mean())))
-    fine = (piece.times > close) & (piece.times <= worst + AFTER_S)
-    points += [(float(x) + shift, float(y)) for x, y in zip(piece.times[fine], piece.levels[fine], strict=True)]
-    return Stretch(polyline(points), close + shift, worst + AFTER_S + shift)
+    weighted: Values = (1.0 - SLOW_SHARE) * level + SLOW_SHARE * slow
+    return weighted

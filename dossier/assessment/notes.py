@@ -30,6 +30,7 @@ class Note:
         kept: lowest output over asked output of any playing amplifier up to then; NaN likewise.
         fails: (B,) s of note it could hold, inf if all of it.
         worst: id of the nominally worst amplifier at the end.
+        inputs: (B - 1, K) draws of the samples.
     """
 
     mean: Values
@@ -37,6 +38,7 @@ class Note:
     kept: Values
     fails: Values
     worst: str
+    inputs: Values
 
     def index(self, seconds: float) -> int:
         """Row of one length."""
@@ -85,7 +87,8 @@ def read_note(batch: Batch) -> Note:
     shares = [_kept(batch, id_) for id_ in batch.asks]
     loud = t >= 2.0 * EDGE_S
     kept = np.where(loud[:, None], np.stack(shares).min(0)[inside], np.inf)
-    return Note(lowest(mean[inside]), lowest(trough[inside]), lowest(kept), fails, batch.asks[int(which[0])])
+    worst = batch.asks[int(which[0])]
+    return Note(lowest(mean[inside]), lowest(trough[inside]), lowest(kept), fails, worst, batch.inputs)
 
 
 def _kept(batch: Batch, id_: str) -> Values:
@@ -97,17 +100,27 @@ def _kept(batch: Batch, id_: str) -> Values:
     return output / np.maximum(asked, 1e-9)
 
 
-def reading(values: Values, length: float, banded: bool) -> Reading:
-    """One row of samples (B,) as a reading: sample 0 with the band of the others."""
-    nominal = values[0]
-    volts = None if np.isnan(nominal) else float(nominal)
-    return Reading(volts, length, band_of(values[1:], np.isnan(values[1:])) if banded else None)
+def reading(values: Values, length: float, inputs: Values) -> Reading:
+    """One row of samples (B,) as a reading: sample 0, with the band of the others if there are any."""
+    volts = None if np.isnan(values[0]) else float(values[0])
+    if values.size == 1:
+        return Reading(volts, length)
+    return Reading(volts, length, around(band_of(values[1:], np.isnan(values[1:]), inputs), volts))
 
 
-def gain_band(values: Values, base: Values) -> Band | None:
+def around(band: Band, volts: float | None) -> Band:
+    """The band, never leaving out the nominal value itself."""
+    if volts is None:
+        return band
+    low = None if band.low is None else min(band.low, volts)
+    high = None if band.high is None else max(band.high, volts)
+    return Band(low, high, band.collapse_share)
+
+
+def gain_band(values: Values, base: Values, inputs: Values) -> Band | None:
     """Band of the sample-by-sample difference (B,) where both hold; None where fewer than half do."""
     difference: NDArray[np.float64] = values[1:] - base[1:]
     known = ~np.isnan(difference)
     if known.sum() < 0.5 * len(known) or not known.any():
         return None
-    return band_of(difference[known], np.zeros(int(known.sum()), dtype=bool))
+    return band_of(difference[known], np.zeros(int(known.sum()), dtype=bool), inputs[known])

@@ -8,9 +8,9 @@ from types import MappingProxyType
 
 import numpy as np
 
-from dossier.assessment.budget import input_watts
+from dossier.assessment.budget import input_watts, load_budget
 from dossier.assessment.crossover import crossovers
-from dossier.assessment.engine_states import engine_words
+from dossier.assessment.engine_states import engine_words, states_of
 from dossier.assessment.excerpt import Stretch, worst_stretch
 from dossier.assessment.notes import (
     LENGTHS,
@@ -23,7 +23,7 @@ from dossier.assessment.notes import (
     reading,
 )
 from dossier.assessment.programmes import programme_of
-from dossier.assessment.samples import Progress, Values, play_batch
+from dossier.assessment.samples import Progress, Values, edges_in_time, play_batch
 from dossier.assessment.sound_cost import closing_gaps, less_asked, sound_costs
 from dossier.assessment.traces import frozen
 from dossier.assessment.variants import Variant, variants
@@ -32,7 +32,7 @@ from dossier.buildfile.model import Build, LoadCase, Quantity, Signal
 from dossier.circuit.draw import Draw
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.equipment.fitted import Fitted, fitted, running
-from dossier.results.budget import EngineBudget
+from dossier.results.budget import EngineBudget, LoadBudget
 from dossier.results.options import NoteCurve, NoteReading, OptionComparison, OptionRow
 from dossier.results.overview import Results
 from dossier.results.sag import Band, Reading
@@ -51,7 +51,8 @@ class Played:
     fit: Fitted
     note: Note
     music: Reading
-    results: Results
+    results: Results  # of an automatic row: those of the build
+    budget: LoadBudget
     share: float  # of rated output that is asked in the note
     asks: float = 1.0  # of what the build's own load cases ask
 
@@ -70,7 +71,7 @@ def compare(
         progress: told what is being computed.
     """
     case, music = note_case(build), music_case(build)
-    stretch = worst_stretch(programme_of(music))
+    stretch = worst_stretch(programme_of(music), _worst_instant(music, results))
     asked = 1.0 if case.level is None else case.level.si
     every = variants(build)
     played: list[Played] = []
@@ -78,8 +79,10 @@ def compare(
         progress(f"option: {variant.title}", k / (len(every) + 1))
         fit = fitted(variant.build)
         note = play_note(variant.build, fit, running(variant.build, case.engine), case, draw)
-        own = results if variant.kind == "build" else compute(_lean(variant))
-        played.append(Played(variant, fit, note, _music(variant.build, fit, music, stretch, draw), own, asked))
+        own = compute(_lean(variant)) if variant.kind == "option" else results
+        budget = results.budget if variant.kind == "build" else _budget(variant.build, fit)
+        soft = _music(variant.build, fit, music, stretch, draw)
+        played.append(Played(variant, fit, note, soft, own, budget, asked))
     base = played[0]
     progress("asking less", len(every) / (len(every) + 1))
     less = less_asked(build, base.fit, case, draw)
@@ -88,7 +91,7 @@ def compare(
         variant = Variant("asking_less", f"Asking {-level:.0f} dB less", "automatic", "level only", build)
         soft = _music(build, base.fit, _at_level(music, level), stretch, draw)
         softer = 10.0 ** (level / 10.0)
-        played.append(Played(variant, base.fit, quieter, soft, results, asked * softer, softer))
+        played.append(Played(variant, base.fit, quieter, soft, results, results.budget, asked * softer, softer))
     rows = tuple(_row(p, base, case, banded=count > 0) for p in played)
     notes = {p.variant.id: p.note for p in played}
     written = [p.variant.id for p in played if p.variant.kind == "option"]
@@ -121,8 +124,18 @@ def music_case(build: Build) -> LoadCase:
     return LoadCase("music", "Music", note_case(build).engine, signal, "clean", None, ())
 
 
+def _worst_instant(music: LoadCase, results: Results) -> float | None:
+    """When the full run of the music had its lowest voltage [s], where one was made."""
+    case = next((c for c in results.load_cases if c.id == music.id), None)
+    return None if case is None else next(a.mean_minimum.at for a in case.amplifiers if a.id == case.worst)
+
+
+def _budget(build: Build, fit: Fitted) -> LoadBudget:
+    return load_budget(build, fit, {engine.state: running(build, engine) for engine in states_of(build)})
+
+
 def _lean(variant: Variant) -> Build:
-    """The variant's build with the load cases its findings need: an automatic row is not judged by tones again."""
+    """The option's build without its music, where it also plays tones: those load its conductors harder."""
     cases = variant.build.load_cases
     tones = {id_: c for id_, c in cases.items() if c.signal.kind != "music"}
     return replace(variant.build, load_cases=MappingProxyType(tones or dict(cases)))
@@ -144,14 +157,14 @@ def _music(build: Build, fit: Fitted, case: LoadCase, stretch: Stretch, draw: Dr
     t = batch.transient.t
     inside = (t >= stretch.start) & (t <= stretch.end)
     lowest: Values = np.where(np.isfinite(batch.fails), np.nan, mean[inside].min(0))
-    return reading(lowest, stretch.end, lowest.size > 1)
+    return reading(lowest, stretch.end, batch.inputs)
 
 
 def _row(p: Played, base: Played, case: LoadCase, *, banded: bool) -> OptionRow:
     note, v = p.note, p.variant
     own = None if p is base else base.note
     short, long = (_note_reading(note, own, s, banded, p.share) for s in (SHORT_S, LONG_S))
-    states = {state.state: state for state in p.results.budget.states}
+    states = {state.state: state for state in p.budget.states}
     adds, cures = _findings(p.results.findings, base.results.findings) if v.kind == "option" else ((), ())
     fails = float(note.fails[0])
     return OptionRow(
@@ -167,8 +180,8 @@ def _row(p: Played, base: Played, case: LoadCase, *, banded: bool) -> OptionRow:
         fails_at=fails if np.isfinite(fails) else None,
         balance_idle=_balance(p, states["idle"]),
         balance_cruise=_balance(p, states["cruise"]),
-        engine_off=p.results.budget.engine_off[0].seconds if p.asks == 1.0 else None,
-        fault_current=None,
+        engine_off=p.budget.engine_off[0].seconds if p.asks == 1.0 else None,
+        fault_current=_largest_fault(p) if v.kind != "automatic" else None,
         adds=adds,
         cures=cures,
         mass=v.mass,
@@ -179,6 +192,11 @@ def _row(p: Played, base: Played, case: LoadCase, *, banded: bool) -> OptionRow:
         curve=_curve(note, banded),
         sound=sound_costs(p.results) if v.kind != "automatic" else (),
     )
+
+
+def _largest_fault(p: Played) -> float | None:
+    """Largest current that a fuse may have to interrupt [A]."""
+    return max((fuse.most for fuse in p.results.protection.fuses), default=None)
 
 
 def _balance(p: Played, state: EngineBudget) -> float:
@@ -194,11 +212,11 @@ def _note_reading(note: Note, base: Note | None, seconds: float, banded: bool, s
     kept = float(note.kept[k, 0]) * share
     gain: Band | None = None
     if base is not None and banded:
-        gain = gain_band(note.mean[k], base.mean[k])
+        gain = gain_band(note.mean[k], base.mean[k], note.inputs)
     return NoteReading(
         seconds,
-        reading(note.mean[k], seconds, banded),
-        reading(note.trough[k], seconds, banded),
+        reading(note.mean[k], seconds, note.inputs),
+        reading(note.trough[k], seconds, note.inputs),
         None if np.isnan(kept) else 10.0 * float(np.log10(max(kept, 1e-6))),
         gain,
     )
@@ -216,11 +234,7 @@ def _price(v: Variant, found: NoteReading, base: Note, note: Note, seconds: floa
 def _curve(note: Note, banded: bool) -> NoteCurve:
     low = high = None
     if banded:
-        bands = [reading(row, 0.0, True).band for row in note.mean]
-        low, high = (
-            frozen(np.array([np.nan if b is None or getattr(b, end) is None else getattr(b, end) for b in bands]))
-            for end in ("low", "high")
-        )
+        low, high = (frozen(edge) for edge in edges_in_time(note.mean[:, 1:], np.isnan(note.mean[:, 1:])))
     return NoteCurve(frozen(LENGTHS.copy()), frozen(note.mean[:, 0]), frozen(note.trough[:, 0]), low, high)
 
 

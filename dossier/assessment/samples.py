@@ -8,9 +8,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from dossier.assessment.surrogate import many
 from dossier.buildfile.model import Build, LoadCase
-from dossier.circuit.draw import Draw
+from dossier.circuit.draw import Draw, Samples
 from dossier.circuit.elements import Amplifier
+from dossier.circuit.elements import Values as Number
 from dossier.circuit.network import Network, spread
 from dossier.circuit.programme import Programme
 from dossier.circuit.run import Settings
@@ -18,18 +20,23 @@ from dossier.circuit.trace import Transient
 from dossier.circuit.transient import simulate
 from dossier.circuit.wiring import Wired, wire
 from dossier.equipment.fitted import Fitted, Running
+from dossier.equipment.value import Value
 from dossier.results.sag import Band, Trace
 
 Values = NDArray[np.float64]
 Progress = Callable[[str, float], None]  # what is being computed, and how much of it is done, 0..1
 
 SEED = 1
-# Latin hypercube samples. With 96 the edges of the bands repeat between seeds within 0.1 V (means) and 0.2 V
-# (troughs) on the demo builds, see tests/assessment/test_bands.py; half as many would miss 0.2 V now and then.
+# Latin hypercube samples. With 96 and the surrogate the edges of the bands repeat between seeds within 0.2 V (means)
+# and 0.3 V (troughs), see tests/assessment/test_bands.py; with 64 and without the surrogate they miss it now and then.
 SAMPLES = 96
 TAIL = 0.05  # of each side of a band
 # Coarser than a single run: errors stay below 10 mV, a tenth of what is printed. Five ripple phases err by 4 mV.
 BATCH = Settings(tol_v=2e-3, event_s=5e-3, collapse_s=0.02, phases=5, max_step=0.5)
+
+
+def unheard(what: str, done: float) -> None:
+    """Progress that nobody looks at."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,12 +48,14 @@ class Batch:
         wired: the way back to the build's ids.
         fails: (B,) s at which the sample collapsed or an amplifier would have shut itself down; inf if it holds.
         asks: ids of the amplifiers that play.
+        inputs: (B - 1, K) draws in 0..1 of every input that has a band; no columns without samples.
     """
 
     transient: Transient
     wired: Wired
     fails: Values
     asks: tuple[str, ...]
+    inputs: Values
 
     def worst(self) -> tuple[Values, Values, NDArray[np.intp]]:
         """Lowest mean and lowest trough over the playing amplifiers (T, B), and which has the lowest mean (B,)."""
@@ -75,7 +84,14 @@ def play_batch(
     Args:
         scale: of the asked and rated output of every amplifier, a number or one per sample.
     """
-    wired = wire(build, fit, run, case, draw)
+    used: dict[str, None] = {}
+
+    def remember(value: Value) -> Number:
+        if value.high > value.low:
+            used.setdefault(value.path)
+        return draw(value)
+
+    wired = wire(build, fit, run, case, remember)
     bare = []
     cuts: dict[str, Values] = {}
     for element in wired.network.elements:
@@ -100,30 +116,31 @@ def play_batch(
             below = transient.voltage(port).mean < spread(cuts[port], network.samples)
             first = transient.t[np.argmax(below, axis=0)]
             fails = np.minimum(fails, np.where(below.any(0), first, np.inf))
-    return Batch(transient, replace(wired, network=network), fails, asks)
+    inputs = np.zeros((network.samples - 1, 0))
+    if isinstance(draw, Samples):
+        inputs = np.stack([draw.strata(path) for path in used], axis=1)
+    return Batch(transient, replace(wired, network=network), fails, asks, inputs)
 
 
-def band_of(values: Values, failed: NDArray[np.bool_]) -> Band:
-    """The 5 to 95 % band of samples (B,); those that failed lie below every voltage."""
-    share = float(np.mean(failed))
-    ordered = np.sort(np.where(failed | np.isnan(values), -np.inf, values))
-    return Band(_edge(ordered, TAIL), _edge(ordered, 1.0 - TAIL), share)
+def band_of(values: Values, failed: NDArray[np.bool_], inputs: Values | None = None) -> Band:
+    """The 5 to 95 % band of samples (B,); those that failed lie below every voltage.
 
-
-def _edge(ordered: Values, p: float) -> float | None:
-    """Quantile of sorted values by the weighted mean of neighbouring order statistics; None where one is -inf.
-
-    Harrell and Davis's idea (Biometrika 69, 1982; from memory) with a triangular weight over 8 % of the samples:
-    it repeats better between seeds than two order statistics do.
+    Args:
+        values: (B,).
+        failed: (B,).
+        inputs: (B, K) draws of the samples, for the surrogate.
     """
-    n = len(ordered)
-    at, reach = p * n - 0.5, max(0.04 * n, 1.0)
-    weights = np.maximum(1.0 - np.abs(np.arange(n) - at) / reach, 0.0)
-    used = weights > 0.0
-    if not np.isfinite(ordered[int(np.floor(max(at, 0.0)))]):
-        return None
-    used &= np.isfinite(ordered)
-    return float(np.sum(ordered[used] * weights[used]) / np.sum(weights[used]))
+    lost = failed | np.isnan(values)
+    share = float(np.mean(lost))
+    if share > 1.0 - TAIL:
+        return Band(None, None, share)
+    kept = values[~lost]
+    known = np.sort(kept) if inputs is None else many(kept, inputs[~lost])
+    # where among the samples that hold an edge of all samples lies
+    low, high = ((p - share) / (1.0 - share) for p in (TAIL, 1.0 - TAIL))
+    return Band(
+        float(np.quantile(known, low)) if low >= 0.0 else None, float(np.quantile(known, max(high, 0.0))), share
+    )
 
 
 def edges_in_time(values: Values, failed: NDArray[np.bool_]) -> tuple[Trace, Trace]:

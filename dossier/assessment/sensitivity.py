@@ -41,7 +41,8 @@ def sensitivity(build: Build, fit: Fitted, results: Results) -> Sensitivity | No
     case = build.load_cases[lowest.id]
     run = running(build, case.engine)
     inputs = drawn_inputs(build, fit, run, case)
-    played, start, end = _programme(case)
+    lows_at = [a.mean_minimum.at for a in lowest.amplifiers if a.id == lowest.worst]
+    played, start, end = _programme(case, lows_at[0])
     draw = Edges(tuple(inputs))
     share = 1.0
     while True:
@@ -92,10 +93,10 @@ def _low(volts: float | None) -> float:
     return -1.0 if volts is None else volts
 
 
-def _programme(case: LoadCase) -> tuple[Programme, float, float]:
+def _programme(case: LoadCase, at: float | None) -> tuple[Programme, float, float]:
     """What is played, and between which instants the voltage is read; envelope only."""
     if case.signal.kind == "music":
-        stretch = worst_stretch(programme_of(case))
+        stretch = worst_stretch(programme_of(case), at)
         return stretch.programme, MUSIC_REST_S, stretch.end
     if case.signal.kind == "tone":
         played = programmes.tone(case.signal.duration.si, None, lead_in=REST_S, recovery=0.01)

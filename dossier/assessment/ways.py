@@ -1,0 +1,53 @@
+"""What is said beyond the build with its nominal values: bands, options, what to measure next."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+from dossier.assessment.bands import with_bands
+from dossier.assessment.options import compare
+from dossier.assessment.samples import SAMPLES, SEED, Progress
+from dossier.assessment.sensitivity import sensitivity
+from dossier.buildfile.model import Build
+from dossier.circuit.draw import Draw, Samples, nominal
+from dossier.equipment.fitted import fitted, running
+from dossier.results.overview import Results
+
+
+def with_ways(
+    build: Build,
+    results: Results,
+    compute: Callable[[Build], Results],
+    *,
+    bands: bool,
+    progress: Progress,
+) -> Results:
+    """The same results with bands (where asked for), options beside the build, and what moves the voltage.
+
+    Args:
+        build: the build.
+        results: what was computed of it with nominal values.
+        compute: takes an option's build to its nominal results.
+        bands: whether to sample the inputs.
+        progress: told what is being computed.
+    """
+    draw: Draw = nominal
+    count = 0
+    if bands:
+        samples = Samples(SAMPLES, SEED)
+        draw, count = samples, SAMPLES
+        fit = fitted(build)
+        cases = []
+        for k, case in enumerate(results.load_cases):
+            asked = build.load_cases[case.id]
+            progress(f"band of {case.title}", 0.1 + 0.2 * k / len(results.load_cases))
+            cases.append(with_bands(build, fit, running(build, asked.engine), asked, case, samples))
+        results = replace(results, load_cases=tuple(cases))
+    progress("what moves the voltage", 0.3)
+    results = replace(results, sensitivity=sensitivity(build, fitted(build), results))
+
+    def told(what: str, done: float) -> None:
+        progress(what, 0.35 + 0.65 * done)
+
+    return replace(results, options=compare(build, results, compute, draw, count, told))

@@ -1,0 +1,175 @@
+"""``dossier compare``: the build and its options side by side, in the terminal."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+import textwrap
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from dossier.buildfile.reader import BuildFileError, read_build
+from dossier.cli.exit_codes import Exit
+from dossier.cli.progress import Progress
+from dossier.cli.said import print_diagnostics
+from dossier.cli.terminal import columns, terminal, visible
+
+if TYPE_CHECKING:
+    from dossier.results.options import NoteReading, OptionComparison, OptionRow
+    from dossier.results.overview import Results
+    from dossier.results.sag import Band, Reading
+    from dossier.results.sensitivity import Sensitivity
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare what the command takes."""
+    parser.add_argument("build", metavar="BUILD.yaml", type=Path, help="build file")
+    parser.add_argument("--quick", action="store_true", help="leave out the uncertainty bands")
+    parser.add_argument("--show", choices=("table", "json"), default="table", help="how (default: table)")
+    parser.add_argument("-q", "--quiet", action="store_true", help="show no progress")
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Run the command."""
+    return compare(arguments.build, quick=arguments.quick, show=arguments.show, quiet=arguments.quiet)
+
+
+def compare(path: Path, *, quick: bool = False, show: str = "table", quiet: bool = False) -> int:
+    """Print the options of a build beside the build as it stands.
+
+    Args:
+        path: the build file.
+        quick: whether to leave out the uncertainty bands.
+        show: table or json.
+        quiet: whether to show no progress.
+
+    Returns:
+        the exit code: 0, or 2 if the build file cannot be used. Findings are the business of ``check``.
+    """
+    try:
+        build = read_build(path)
+    except BuildFileError as error:
+        print_diagnostics(error.diagnostics, "full")
+        return Exit.UNUSABLE
+    with Progress("comparing", quiet=quiet) as line:
+        from dossier.assessment.assess import assess
+
+        def told(what: str, done: float) -> None:
+            line.what = f"{100.0 * done:.0f} %  {visible(what)}"
+
+        results = assess(build, bands=not quick, progress=told)
+    if show == "json":
+        from dossier import __version__
+        from dossier.record.results_json import results_json
+
+        whole = json.loads(results_json(results, build=build.name, program=f"install-dossier {__version__}"))
+        print(json.dumps({k: whole[k] for k in ("options", "sensitivity")}, ensure_ascii=False, indent=1))
+    else:
+        print(as_text(results, terminal(sys.stdout)[1]))
+    return Exit.OK
+
+
+def as_text(results: Results, width: int) -> str:
+    """The comparison as text, sentences wrapped to ``width`` columns."""
+    found = results.options
+    assert found is not None  # assess compares unless told not to
+    base = found.rows[0]
+    short, long = f"{base.short.seconds:.0f} s", f"{base.long.seconds:.0f} s"
+    parts = [f"{visible(found.conditions)}; music: {visible(found.music_conditions)}"]
+    parts.append(_table(
+        ("V", f"{short} mean", f"{short} trough", f"{long} mean", f"{long} trough", "music mean", "cannot hold"),
+        [(r.title, *(_volts(v) for v in (r.short.mean, r.short.trough, r.long.mean, r.long.trough, r.music)),
+          "" if r.collapse_share is None else f"{100.0 * r.collapse_share:.0f} %") for r in found.rows],
+    ))
+    parts.append(_table(
+        ("", f"dB {short}", f"dB {long}", f"gain {short}", f"gain {long}", "kg", "cost", f"/V {short}", f"/V {long}",
+         "A idle", "A cruise", "engine off", "kA fault", "findings"),
+        [_money(r, base) for r in found.rows],
+    ))
+    adds = [f"{visible(r.title)} adds {visible(words)}" for r in found.rows for words in r.adds]
+    parts.append(_wrapped(adds, width))
+    parts.append(_wrapped(_crossed(found), width))
+    parts.append(_wrapped([visible(s) for s in found.verdict], width))
+    if results.sensitivity is not None:
+        parts.append(_next(results.sensitivity, width))
+    return "\n\n".join(p for p in parts if p)
+
+
+def _volts(reading: Reading | None) -> str:
+    if reading is None:
+        return ""
+    return ("collapse" if reading.volts is None else f"{reading.volts:.1f}") + _edges(reading.band)
+
+
+def _edges(band: Band | None) -> str:
+    if band is None:
+        return ""
+    return f" ({_edge(band.low)} to {_edge(band.high)})"
+
+
+def _edge(volts: float | None) -> str:
+    return "collapse" if volts is None else f"{volts:.1f}"
+
+
+def _money(r: OptionRow, base: OptionRow) -> tuple[str, ...]:
+    return (
+        r.title, _number(r.short.output_db, "+.1f"), _number(r.long.output_db, "+.1f"), _gain(r.short, base.short),
+        _gain(r.long, base.long), _number(r.mass, "+.0f"), "" if r.cost is None else f"{r.cost:.0f} {r.currency}",
+        _number(r.cost_per_volt_short, ".0f"), _number(r.cost_per_volt_long, ".0f"), f"{r.balance_idle:+.0f}",
+        f"{r.balance_cruise:+.0f}", "" if r.engine_off is None else f"{r.engine_off / 60.0:.0f} min",
+        _number(None if r.fault_current is None else r.fault_current / 1e3, ".1f"),
+        f"+{len(r.adds)} -{len(r.cures)}" if r.kind == "option" else "",
+    )
+
+
+def _number(value: float | None, form: str) -> str:
+    return "" if value is None else format(value, form)
+
+
+def _gain(here: NoteReading, there: NoteReading) -> str:
+    if here is there or here.mean.volts is None or there.mean.volts is None:
+        return ""
+    words = f"{here.mean.volts - there.mean.volts:+.1f}"
+    if here.gain is None or here.gain.low is None or here.gain.high is None:
+        return words
+    return f"{words} ({here.gain.low:+.1f} to {here.gain.high:+.1f})"
+
+
+def _crossed(found: OptionComparison) -> list[str]:
+    titles = {r.id: visible(r.title) for r in found.rows}
+    said = []
+    for c in found.crossovers:
+        at = "in some samples only" if c.at is None else f"from {c.at:.1f} s"
+        band = "" if c.low is None or c.high is None else f" (5 to 95 %: {c.low:.1f} to {c.high:.1f} s)"
+        said.append(f"{titles[c.late]} overtakes {titles[c.early]} {at}{band}, {c.statistic}")
+    return said
+
+
+def _next(found: Sensitivity, width: int) -> str:
+    rows = [(f"{e.device}: {e.quantity}", f"{e.swing:.1f} V", e.basis, e.how) for e in found.measure_next]
+    if not rows:
+        return ""
+    lines = [f"Measure these next; they move the {visible(found.words)} most and rest on estimates:"]
+    for what, swing, basis, how in rows:
+        lines.append(_wrapped([f"{visible(what)}: {swing}, {basis}: {visible(how)}"], width))
+    return "\n".join(lines)
+
+
+def _wrapped(lines: list[str], width: int) -> str:
+    return "\n".join(
+        textwrap.fill(line, max(width, 40), initial_indent="  ", subsequent_indent="    ") for line in lines
+    )
+
+
+def _table(head: tuple[str, ...], rows: list[tuple[str, ...]]) -> str:
+    """First column flush left, the others flush right."""
+    shown = [head, *((visible(row[0]), *row[1:]) for row in rows)]
+    widths = [max(columns(row[i]) for row in shown) for i in range(len(head))]
+    return "\n".join(
+        "  ".join(
+            cell + " " * (w - columns(cell)) if i == 0 else " " * (w - columns(cell)) + cell
+            for i, (cell, w) in enumerate(zip(row, widths, strict=True))
+        ).rstrip()
+        for row in shown
+    )
