@@ -192,7 +192,7 @@ class _References:
             return
         vehicle = self.tree.get("vehicle")
         base = vehicle.get("base_load") if isinstance(vehicle, Mapping) else None
-        starters = {b.get("at") for b in batteries.values() if b.get("starts_engine") is True}
+        starters = {str(b.get("at")) for b in batteries.values() if b.get("starts_engine") is True}
         if isinstance(base, Mapping) and "at" not in base and len(starters) != 1 and len(batteries) != 1:
             path = ("vehicle", "base_load")
             yield error(
