@@ -46,8 +46,8 @@ def assumptions(build: Build, results: Results, stamp: Stamp) -> list[Any]:
                     Column("Source", share=2.3, style=_S),
                 ],
                 [
-                    [device, one.quantity, _whole(one.value), _band(one), one.source or NONE]
-                    for device, one in _runs(assumed)
+                    [name(one.device), one.quantity, _whole(one.value), _band(one), one.source or NONE]
+                    for one in assumed
                 ],
                 tight=True,
             )
@@ -65,21 +65,13 @@ def assumptions(build: Build, results: Results, stamp: Stamp) -> list[Any]:
                     Column("In the build file", share=1.7, style="cell_small_muted"),
                 ],
                 [
-                    [device, one.quantity, _whole(one.value), _band(one), word(one.basis), one.path]
-                    for device, one in _runs(known)
+                    [name(one.device), one.quantity, _whole(one.value), _band(one), word(one.basis), one.path]
+                    for one in known
                 ],
                 tight=True,
             )
         )
     return story
-
-
-def _runs(inputs: list[Input]) -> list[tuple[str, Input]]:
-    """Inputs with their device, named only where it changes."""
-    before = ("", *(one.device for one in inputs))
-    return [
-        ("" if one.device == last else name(one.device), one) for last, one in zip(before, inputs, strict=False)
-    ]
 
 
 def _band(one: Input) -> str:

@@ -31,6 +31,12 @@ def load_budget(build: Build, results: Results, stamp: Stamp) -> list[Any]:
             "crest factor asks 1/8 of full power, 9 dB asks 1/4.",
         ),
     ]
+    story.append(
+        rich(
+            f"<b>Peak input</b> of all amplifiers together at their rated output: {fixed(load.peak_input_w, 0)} "
+            f"W, {fixed(load.peak_input_a, 0)} A.",
+        )
+    )
     if load.states:
         story += [
             together(
@@ -43,12 +49,6 @@ def load_budget(build: Build, results: Results, stamp: Stamp) -> list[Any]:
             ),
             _states(load.states),
         ]
-    story.append(
-        rich(
-            f"<b>Peak input</b> of all amplifiers together at their rated output: {fixed(load.peak_input_w, 0)} "
-            f"W, {fixed(load.peak_input_a, 0)} A.",
-        )
-    )
     if load.drives:
         story.append(heading("Over a drive", 2, "budget-drive"))
         story.append(

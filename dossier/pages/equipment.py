@@ -233,7 +233,7 @@ def _amplifiers(build: Build, results: Results) -> list[Any]:
             [_amplifier(build, one) for one in results.amplifiers],
         ),
     ]
-    high = [one.title for one in results.amplifiers if one.terminal_v > 50.0]
+    high = [name(one.title) for one in results.amplifiers if one.terminal_v > 50.0]
     if high:
         story.append(
             rich(

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from dossier import style
 from dossier.buildfile.model import Build
 from dossier.pages.section import Stamp
 from dossier.pages.words import count
@@ -36,7 +35,8 @@ def safety(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     story: list[Any] = [
         text(
             "This checklist is for the person who does the work. A box is ticked only for what was done and "
-            "seen on this vehicle; a line that cannot be ticked is a finding.",
+            "seen on this vehicle; a line that cannot be ticked is a finding. The lines are common practice in the "
+            "trade, without a published source.",
         )
     ]
     groups = (
@@ -58,12 +58,6 @@ def safety(build: Build, results: Results, stamp: Stamp) -> list[Any]:
                 ],
             )
         )
-    story.append(
-        rich(
-            f'<font color="{style.MUTED}">Sources: common practice in the trade, where no other is named.</font>',
-            "note",
-        )
-    )
     return story
 
 

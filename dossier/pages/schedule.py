@@ -6,7 +6,7 @@ from typing import Any
 
 from dossier.buildfile.model import Build
 from dossier.pages.section import Stamp
-from dossier.pages.words import NONE, fixed, name, used, word
+from dossier.pages.words import NONE, at_least, at_most, fixed, minutes, name, used, word
 from dossier.pdf.flow import heading, rich, text
 from dossier.pdf.tables import Column, data_table, num
 from dossier.pdf.text import markup, plain
@@ -29,6 +29,11 @@ def schedule(build: Build, results: Results, stamp: Stamp) -> list[Any]:
         return [*story, text("The build file lists no conductor.")]
     story += [
         heading("Conductors", 2, "schedule-cables"),
+        text(
+            "Length is one way, of one run. Rms and allowed current are per run; peak, drop and loss are "
+            "of all runs together. The body has no allowed current of its own: its joints decide.",
+            "note",
+        ),
         data_table(
             [
                 Column("Conductor", row_head=True, share=1.5),
@@ -44,17 +49,17 @@ def schedule(build: Build, results: Results, stamp: Stamp) -> list[Any]:
             ],
             [_conductor(build, row) for row in rows],
         ),
-        text(
-            "Length is one way, of one run. Rms and allowed current are per run; peak, drop and loss are "
-            "of all runs "
-            "together. The body has no allowed current of its own: its joints decide.",
-            "note",
-        ),
     ]
     fuses = [(row, fuse) for row in rows for fuse in row.fuses]
     story.append(heading("Fuses", 2, "schedule-fuses"))
     if fuses:
         story += [
+            text(
+                "Needed: the smallest rating that carries the load with the usual margin. Largest: the "
+                "allowed current of the conductor it protects. Distance is along the conductor from the "
+                "terminal the fuse is near.",
+                "note",
+            ),
             data_table(
                 [
                     Column("Conductor", row_head=True, share=1.1),
@@ -69,16 +74,10 @@ def schedule(build: Build, results: Results, stamp: Stamp) -> list[Any]:
                 ],
                 [_fuse(build, row, fuse) for row, fuse in fuses],
             ),
-            text(
-                "Needed: the smallest rating that carries the load with the usual margin. Largest: the "
-                "allowed current of the conductor it protects. Distance is along the conductor from the "
-                "terminal the fuse is near.",
-                "note",
-            ),
         ]
     else:
         story.append(text("No fuse is recorded in any conductor."))
-    return [*story, *_factors(rows)]
+    return [*story, *_factors(rows), *_warmth(rows)]
 
 
 def _place(build: Build, key: str) -> str:
@@ -91,8 +90,7 @@ def _conductor(build: Build, row: ConductorRow) -> list[Any]:
         size = "vehicle body"
     else:
         runs = f"{row.runs} × " if row.runs > 1 else ""
-        area = f"{row.size_mm2:g} mm²" if row.size_mm2 is not None else row.size
-        size = f"{runs}{area} {word(row.material)}"
+        size = f"{runs}{_size(row)} {word(row.material)}"
         if row.insulation is not None:
             size += f", {row.insulation:.0f} °C"
     title = rich(
@@ -105,12 +103,60 @@ def _conductor(build: Build, row: ConductorRow) -> list[Any]:
         size,
         fixed(row.length, 2),
         fixed(1e3 * row.resistance, 2),
-        fixed(row.rms, 0),
-        fixed(row.allowed, 0),
+        at_least(row.rms),
+        at_most(row.allowed),
         used(row.rms, row.allowed),
-        fixed(row.peak, 0),
+        at_least(row.peak),
         fixed(row.drop, 2),
         fixed(row.loss, 0),
+    ]
+
+
+def _size(row: ConductorRow) -> str:
+    """Area, with the gauge as stated where it is one."""
+    if row.size_mm2 is None:
+        return row.size
+    area = f"{row.size_mm2:.3g}\u00a0mm²"
+    return f"{row.size} ({area})" if "AWG" in row.size.upper() else area
+
+
+def _warmth(rows: tuple[ConductorRow, ...]) -> list[Any]:
+    """How warm each conductor gets in the load case that heats it most."""
+    warm = [(row, row.warmth) for row in rows if row.warmth is not None]
+    if not warm:
+        return []
+    return [
+        heading("How warm the conductors get", 2, "schedule-warmth"),
+        text(
+            "May last: from its starting temperature until the rating of the insulation is reached, at this current. A "
+            "rating that is not stated is assumed at its lowest.",
+            "note",
+        ),
+        data_table(
+            [
+                Column("Conductor", row_head=True, share=1.1),
+                Column("Load case that heats it most", share=1.3),
+                num("rms, run\nA"),
+                num("Lasts"),
+                num("Starts at\n°C"),
+                num("Reaches\n°C"),
+                num("Insulation\n°C"),
+                num("May last"),
+            ],
+            [
+                [
+                    name(row.title),
+                    name(one.case),
+                    at_least(one.rms),
+                    "on and on" if one.seconds is None else f"{one.seconds:.0f} s",
+                    at_least(one.start),
+                    at_least(one.peak),
+                    at_most(row.insulation),
+                    "for ever" if one.holds is None else minutes(one.holds),
+                ]
+                for row, one in warm
+            ],
+        ),
     ]
 
 
@@ -123,8 +169,8 @@ def _fuse(build: Build, row: ConductorRow, fuse: FuseRow) -> list[Any]:
         _place(build, fuse.near),
         word(fuse.style),
         fixed(fuse.rating, 0),
-        fixed(fuse.needed, 0),
-        fixed(fuse.largest, 0),
+        at_least(fuse.needed),
+        at_most(fuse.largest),
         NONE if fuse.distance is None else fixed(1000.0 * fuse.distance, 0),
         fixed(breaking, 1),
     ]
@@ -149,7 +195,7 @@ def _factors(rows: tuple[ConductorRow, ...]) -> list[Any]:
                     fixed(row.base_ampacity, 0),
                     "; ".join(f"{one.name} × {one.value:.2f} ({one.source})" for one in row.factors)
                     or "none apply",
-                    fixed(row.allowed, 0),
+                    at_most(row.allowed),
                 ]
                 for row in corrected
             ],

@@ -35,7 +35,7 @@ class Section:
     Attributes:
         key: unique name; other sections refer to it by this.
         title: its heading.
-        set: (build, results, stamp) in, flowables out.
+        set: (build, results, stamp) in, flowables out; none leaves the section out.
     """
 
     key: str

@@ -9,7 +9,7 @@ from dossier.buildfile.model import Build
 from dossier.diagnostic import Severity
 from dossier.pages.plots import judged, worst_of
 from dossier.pages.section import Stamp
-from dossier.pages.words import NONE, count, fixed, minutes, name, used, word
+from dossier.pages.words import NONE, at_least, at_most, count, fixed, minutes, name, used, word
 from dossier.pdf.flow import rich, text
 from dossier.pdf.marks import mark
 from dossier.pdf.tables import Column, data_table, num
@@ -95,7 +95,7 @@ def _figures(results: Results) -> list[list[Any]]:
         rows.append(
             [
                 "Hardest-worked conductor",
-                f"{name(worst.title)}: {fixed(worst.rms, 0)} A rms of {fixed(worst.allowed, 0)} A allowed "
+                f"{name(worst.title)}: {at_least(worst.rms)} A rms of {at_most(worst.allowed)} A allowed "
                 "per run"
                 + (f" ({share} %)" if share[0].isdigit() else ""),
             ]

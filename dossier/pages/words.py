@@ -64,6 +64,20 @@ def fixed(value: float | None, places: int = 1, *, sign: bool = False) -> str:
     return made.replace("-", "−")
 
 
+def at_most(value: float | None) -> str:
+    """What may be asked of something, in whole units: rounded down."""
+    if value is None or not math.isfinite(value):
+        return NONE
+    return fixed(math.floor(value + 1e-9), 0)
+
+
+def at_least(value: float | None) -> str:
+    """What something has to bear, in whole units: rounded up."""
+    if value is None or not math.isfinite(value):
+        return NONE
+    return fixed(math.ceil(value - 1e-9), 0)
+
+
 def minutes(seconds: float | None) -> str:
     """A time as a workshop says it: seconds, minutes, or hours and minutes; rounded down, it is a promise."""
     if seconds is None or not math.isfinite(seconds):
@@ -115,4 +129,4 @@ def used(rms: float, allowed: float | None) -> str:
     """Share of the allowed current in use [%]; where nothing is allowed, any current is over it."""
     if allowed is None:
         return NONE
-    return "over" if allowed <= 0.0 else fixed(100.0 * rms / allowed, 0)
+    return "over" if allowed <= 0.0 else at_least(100.0 * rms / allowed)

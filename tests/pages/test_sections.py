@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 from dataclasses import replace
 from functools import lru_cache
 
@@ -81,15 +82,14 @@ def test_every_page_has_number_revision_and_page_of_pages() -> None:
 
 def test_contents_name_the_page_each_section_starts_on() -> None:
     """Page numbers of the contents agree with the headings."""
-    contents = words()[1]
-    for number, section in enumerate(WORKSHOP, start=1):
-        page = next(
-            i
-            for i, text in enumerate(words(), start=1)
-            if f"{number} {section.title}"
-            in (text if i != 2 else text.split("Readings, signatures and digest", 1)[1])
-        )
-        assert f"{number} {section.title} {page}" in contents
+    contents, rest = words()[1].split("Readings, signatures and digest", 1)
+    entries = re.findall(r"(\d+) ([A-Z][^0-9]+?) (\d+)(?= \d+ [A-Z]|$)", contents.split("Contents ")[1])
+    titles = {section.title for section in WORKSHOP}
+    assert len(entries) >= 10
+    for number, title, page in entries:
+        assert title in titles
+        text = rest if page == "2" else words()[int(page) - 1]
+        assert f"{number} {title}" in text
 
 
 def test_a_plan_says_so_on_every_page() -> None:
@@ -220,3 +220,11 @@ def test_a_build_with_nothing_computed_still_makes_a_document() -> None:
     )
     text = " ".join(pages_text(laid(sample_build(notes=()), empty).data))
     assert "no finding" in text.lower()
+
+
+def test_printed_currents_are_rounded_to_the_safe_side() -> None:
+    """What a conductor may carry is rounded down, what it has to carry is rounded up."""
+    row = replace(conductor("a", "One"), rms=121.2, allowed=183.9, peak=161.1)
+    results = replace(sample_results(), schedule=(row,))
+    text = " ".join(pages_text(laid(sample_build(), results).data))
+    assert "5.10 3.02 122 183 66 162" in text

@@ -26,6 +26,12 @@ NO_UNIT = {  # shares, factors, statistics of a normalised envelope, counts
     "rms",
     "peak",
     "share_at_full",
+    "cost",  # in the currency named beside it
+    "cost_per_volt_short",
+    "cost_per_volt_long",
+    "early_always",  # shares of the samples
+    "late_always",
+    "bias",  # of a logged channel, like its rms: V or A as its kind says
     "worth",
     "factor",
     "ratio",

@@ -19,7 +19,7 @@ from dossier.results.sag import (
     SourceShare,
     Trace,
 )
-from dossier.results.schedule import ConductorRow, Factor, FuseRow
+from dossier.results.schedule import ConductorRow, Factor, FuseRow, Warmth
 
 
 def _frozen(v: Trace) -> Trace:
@@ -173,6 +173,9 @@ def conductor(id_: str, title: str, *, chassis: bool = False) -> ConductorRow:
             FuseRow("front", "engine_bay", "bolt_in", 150.0, 0.15, 5000.0, False, 161.9, 183.6),
             FuseRow("rear", "boot", "bolt_in", 150.0, 0.12, None, False, 161.9, 183.6),
         ),
+        warmth=None
+        if chassis
+        else Warmth("Long note while driving", 121.4, 20.0, 60.2, 55.3, 71.8, 88.4, 92.1, None, 265.0),
     )
 
 
