@@ -11,7 +11,9 @@ from dossier.pages.cover import cover
 from dossier.pages.equipment import equipment
 from dossier.pages.findings import findings
 from dossier.pages.limits import limits
+from dossier.pages.measure_next import measure_next
 from dossier.pages.methods import methods
+from dossier.pages.options import options
 from dossier.pages.safety import safety
 from dossier.pages.schedule import schedule
 from dossier.pages.section import Section, Stamp
@@ -27,6 +29,8 @@ WORKSHOP: Final = (
     Section("equipment", "Equipment register", equipment),
     Section("budget", "Load budget", load_budget),
     Section("voltage", "Voltage under load", voltage),
+    Section("options", "Options side by side", options),
+    Section("measure", "What moves the voltage, and what to measure next", measure_next),
     Section("schedule", "Cable and fuse schedule", schedule),
     Section("findings", "Findings", findings),
     Section("safety", "Safety checklist", safety),
@@ -38,16 +42,17 @@ WORKSHOP: Final = (
 
 
 def story(build: Build, results: Results, stamp: Stamp, sections: tuple[Section, ...] = WORKSHOP) -> list[Any]:
-    """Cover, contents and every section."""
-    numbered = [(str(index), section) for index, section in enumerate(sections, start=1)]
+    """Cover, contents and every section that has something to say."""
+    said = [(section, body) for section in sections if (body := section.set(build, results, stamp))]
+    numbered = [(str(index), section, body) for index, (section, body) in enumerate(said, start=1)]
     made: list[Any] = [
         *cover(build, results, stamp),
         new_page(),
         text("Contents", "heading_1"),
-        *contents([(number, section.title, section.key) for number, section in numbered]),
+        *contents([(number, section.title, section.key) for number, section, _ in numbered]),
         gap(4),
     ]
-    for number, section in numbered:
+    for number, section, body in numbered:
         made.append(heading(section.title, 1, section.key, number))
-        made += section.set(build, results, stamp)
+        made += body
     return made
