@@ -84,8 +84,6 @@ def look_up(name: str) -> tuple[Field, ...]:
     wanted = tuple(part for part in name.strip().strip(".").split(".") if part)
     if not wanted:
         return ()
-    if exact := field_at(wanted):
-        return (exact,)
     bare = tuple(part for part in wanted if part != ANY)
     every = every_field().values()
     plain = [
@@ -93,6 +91,9 @@ def look_up(name: str) -> tuple[Field, ...]:
     ]
     if same := [one for path, one in plain if path == bare]:
         return tuple(same)
+    exact = field_at(wanted)
+    if exact and not (exact.path[-1] == ANY and nearest(wanted[-1], exact.inner)):  # a name, and no slip of the pen
+        return (exact,)
     return tuple(one for path, one in plain if path[-len(bare) :] == bare)
 
 

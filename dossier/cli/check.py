@@ -56,7 +56,7 @@ def check(path: Path, *, show: str, strict: bool = False, quiet: bool = False) -
     with Progress("computing", quiet=quiet):
         from dossier.assessment.assess import assess
 
-        results = assess(build, bands=False)
+        results = assess(build, bands=False, options=False)
     code = exit_code(results.findings, strict)
     if show == "json":
         _print_json(path, code, results.findings, _results(build, results))

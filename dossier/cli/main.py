@@ -38,6 +38,8 @@ COMMANDS = (
     Command("new", "write a commented starter build file", "dossier new my-car.yaml --kind smallest"),
     Command("check", "validate, compute and print the findings; no PDF", "dossier check car.yaml --show concise"),
     Command("write", "write the dossier of one or more build files", "dossier write builds/*.yaml -o output -j 2"),
+    Command("compare", "set the options of a build side by side", "dossier compare car.yaml"),
+    Command("fit", "calibrate a build from a measured log", "dossier fit car.yaml --log run.csv -o car-fitted.yaml"),
     Command("field", "explain a field of the build file", "dossier field cables.insulation"),
     Command("finding", "explain a finding: why it matters, how to fix it", "dossier finding fuse-above-ampacity"),
     Command("completion", "print a completion script for a shell", "dossier completion bash > dossier.bash"),

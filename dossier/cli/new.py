@@ -40,13 +40,15 @@ def new(path: Path, *, kind: str, bare: bool) -> int:
     """
     text = plain_starter(kind) if bare else starter(kind)
     text = text.replace("\n", f"\n{_editor_line()}\n", 1)
+    if path.exists() or path.is_symlink():
+        return _refuse_to_overwrite(path)
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        with path.open("x", encoding="utf-8", newline="\n") as file:
-            file.write(text)
-    except FileExistsError:
-        what = "a directory" if path.is_dir() else "there already"
-        return _refuse("file-exists", f"{path} is {what}; nothing was written", "choose another name", Exit.UNUSABLE)
+        try:
+            with path.open("x", encoding="utf-8", newline="\n") as file:
+                file.write(text)
+        except FileExistsError:  # it came into being since
+            return _refuse_to_overwrite(path)
     except (OSError, ValueError) as problem:  # ValueError: a name that no file can have
         reason = getattr(problem, "strerror", None) or str(problem)
         return _refuse("output-not-written", f"cannot write {path}: {reason}", "choose another place", Exit.NOT_WRITTEN)
@@ -60,6 +62,11 @@ def _editor_line() -> str:
     from dossier.buildfile.schema import schema_file
 
     return f"# yaml-language-server: $schema={schema_file().as_uri()}"
+
+
+def _refuse_to_overwrite(path: Path) -> int:
+    what = "a directory" if path.is_dir() else "there already"
+    return _refuse("file-exists", f"{path} is {what}; nothing was written", "choose another name", Exit.UNUSABLE)
 
 
 def _refuse(code: str, headline: str, fix: str, exit_code: Exit) -> int:
