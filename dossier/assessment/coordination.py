@@ -59,7 +59,7 @@ def fuse_check(
     fault = fuse_fault(nets, conductor, fuse.near, shared=fuse.shared)
     allowed, best = row.allowed or 0.0, row.allowed_at_best or 0.0
     rule = RULES[build.fuse_distance][1 if cable.sheathed else 0]
-    supply = _supply_through(build, cable, fuse)
+    supply = supply_through(build, cable, fuse)
     thermal = cable_of(conductor, allowed_current(conductor))
     before = background(currents) / cable.runs
     clears, survives = _clearing(conductor, fuse, fault, row, thermal, before)
@@ -102,7 +102,7 @@ def asked(current: float) -> float:
     return next((step for step in ASKED_STEPS if step >= current), ceil(current / 1e5) * 1e5)
 
 
-def _supply_through(build: Build, cable: Cable, fuse: Fuse) -> float:
+def supply_through(build: Build, cable: Cable, fuse: Fuse) -> float:
     """What alternators beyond the fuse send through it [A]: those at the far end, where no battery shares the bus."""
     far = cable.end if cable.start == fuse.near else cable.start
     if any(thing.at == far for things in (build.batteries, build.capacitor_banks) for thing in things.values()):

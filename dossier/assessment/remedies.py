@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any, Final
 
-from dossier.assessment.coordination import ASKED_STEPS, asked, ends, fuse_checks
+from dossier.assessment.coordination import ASKED_STEPS, asked, ends, fuse_checks, supply_through
 from dossier.assessment.heating import ConductorCurrent
 from dossier.assessment.prospective import FaultNets, fuse_fault, with_conductor
 from dossier.assessment.schedule import allowed_current, conductor_row, needed_rating
@@ -94,17 +94,26 @@ class _Search:
     # --- candidates -------------------------------------------------------------------------------------------
 
     def _candidates(self) -> Iterator[_Candidate]:
+        yield from self._with_runs(self.cable.runs)
+        if self.cable.resistance is None:  # split: one more run, each with its own fuse
+            yield from self._with_runs(self.cable.runs + 1)
+
+    def _with_runs(self, runs: int) -> Iterator[_Candidate]:
         for area, text in self._sizes():
             for insulation in self._insulations():
                 cable = replace(
                     self.cable,
+                    runs=runs,
                     size=_quantity(area, text, self.cable.size) if area else self.cable.size,
                     insulation=_quantity(insulation, f"{insulation:g} degC", self.cable.insulation)
                     if insulation
                     else self.cable.insulation,
                 )
                 patch: dict[str, Any] = {"size": text} if area else {}
-                words = [f"{self.row.size} → {text}" if area else f"{self.row.size} stays"]
+                words = [f"{runs} runs"] if runs != self.cable.runs else []
+                if words:
+                    patch["runs"] = runs
+                words += [f"{self.row.size} → {text}" if area else f"{self.row.size} stays"]
                 if insulation:
                     patch["insulation"] = f"{insulation:g} degC"
                     words.append(f"insulation {insulation:g} °C")
@@ -182,7 +191,7 @@ class _Search:
         share = 1.0 if fuse.shared else 1.0 / cable.runs
         air = ambient_of(self.build, fuse.near).nominal
         needed = needed_rating(currents, share, air) * 1.001
-        supply = next((c.supply for c in self.subject.protection.fuses if c.cable == cable.id and c.fuse == fuse.id), 0.0)
+        supply = supply_through(self.build, cable, fuse)
         wanted = max(needed, supply / max(temperature_rerating(air), 1e-3), 1.0)
         if not new and wanted <= fuse.rating.si <= allowed:
             made = fuse
@@ -225,12 +234,16 @@ class _Search:
         old = self.subject.fit.conductors[conductor.id].resistance
         new = conductor.resistance
         rest = _loop_resistance(self.nets, conductor.id)
-        largest = max((c.rms for c in self.currents[conductor.id]), default=0.0)
-        factor = max(1.0, (rest + old) / (rest + new)) * (1.0 + largest * abs(old - new) / VOLTS)
-        factor *= MARGIN * _hidden(self.subject)
+        before = self.currents[conductor.id]
         if conductor.cable == self.cable:
-            factor = 1.0
-        return tuple(replace(c, mean=c.mean * factor, rms=c.rms * factor, peak=c.peak * factor) for c in self.currents[conductor.id])
+            return before
+        largest = max((c.rms for c in before), default=0.0)
+        hidden = _hidden(self.subject)
+        factor = max(1.0, (rest + old) / (rest + new)) * (1.0 + largest * abs(old - new) / VOLTS) * hidden
+        if largest > 0.0:  # no more than everything that is drawn, or everything that charges
+            factor = min(factor, max(_most_flow(self.subject) * hidden / largest, 1.0))
+        factor *= MARGIN
+        return tuple(replace(c, mean=c.mean * factor, rms=c.rms * factor, peak=c.peak * factor) for c in before)
 
     def _passes(self, candidate: _Candidate) -> float | None:
         """Drop of the candidate at its peak current [V], None if it does not pass."""
@@ -256,8 +269,7 @@ class _Search:
             return None
         worst = max(f.severity for f in self.found)
         for key, severity in after.items():
-            mine = key[1].startswith(f"cables.{self.cable.id}")
-            if key not in self.before and severity >= Severity.CAUTION and (severity > worst or key[0] in CURABLE or not mine):
+            if key not in self.before and (severity > worst or (severity == worst and key[0] in CURABLE)):
                 return None
             if key in self.before and severity > self.before[key]:
                 return None
@@ -316,6 +328,14 @@ def _loop_resistance(nets: FaultNets, cable: str) -> float:
     across = np.zeros(matrix.shape[0])
     across[a], across[b] = 1.0, -1.0
     return float(max(across @ np.linalg.solve(matrix, across), 0.0))
+
+
+def _most_flow(subject: Subject) -> float:
+    """The most that can flow through one conductor in the load cases [A]: all that is drawn, or all that charges."""
+    drawn = max((sum(a.input_a_mean or 0.0 for a in case.amplifiers) for case in subject.load_cases), default=0.0)
+    base = max((run.base.amperes.nominal for run in subject.running.values()), default=0.0)
+    given = max((sum(s.limit.nominal for s in run.supplies) for run in subject.running.values()), default=0.0)
+    return max(drawn + base, given)
 
 
 def _hidden(subject: Subject) -> float:

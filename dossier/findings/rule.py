@@ -9,10 +9,12 @@ from dossier.buildfile.model import Build
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.equipment.fitted import Fitted, Running
 from dossier.results.budget import LoadBudget
+from dossier.results.charging import Charging
 from dossier.results.overview import AmplifierRow
 from dossier.results.protection import Protection
 from dossier.results.sag import LoadCaseResult
 from dossier.results.schedule import ConductorRow
+from dossier.results.storage import Storage
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,3 +70,5 @@ class Subject:
     budget: LoadBudget
     schedule: tuple[ConductorRow, ...]
     protection: Protection
+    charging: Charging
+    storage: Storage

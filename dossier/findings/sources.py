@@ -1,11 +1,10 @@
-"""Rules on batteries, banks and supplies that share a bus."""
+"""Rules on batteries, banks and voltage-controlled units that share a bus."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
 from dossier.diagnostic import Diagnostic, Severity
-from dossier.equipment.charging import ChargingSource
 from dossier.equipment.feeding import joined
 from dossier.findings.rule import Rule, Subject
 from dossier.reference.batteries import CHARGING
@@ -31,12 +30,47 @@ CELL_OVER = Rule(
     "one more cell in series, and balancing",
     "voltage of the bus divided by the cells in series; rating of the cell",
 )
+CELL_SPREAD = Rule(
+    "capacitor-cells-unbalanced",
+    "Without balancing, the smallest cell of a bank may see more than its rated voltage",
+    "that cell ages fastest, becomes smaller still, and vents",
+    "balancing on every cell, or one more cell in series",
+    "equal charge in a string, voltage as 1/C; capacitance −0/+20 % (cell data, read second-hand)",
+)
+PRECHARGE = Rule(
+    "bank-without-pre-charge",
+    "Nothing charges a capacitor bank before its contact closes",
+    "the first contact draws thousands of amperes: it welds or spits metal, and fuses age or open",
+    "a resistor with a rating for its energy, or a lamp, until the difference is small",
+    "I = V/ESR, E = ½ C V²",
+)
+PRECHARGE_SMALL = Rule(
+    "pre-charge-resistor-overloaded",
+    "A pre-charge resistor takes more power than it may",
+    "it burns in the minutes that charging takes",
+    "a higher resistance or a larger, heat-sunk resistor",
+    "P = V²/R at the first moment, all of ½ C V² ends in it",
+)
 RELAY_OPEN = Rule(
     "relay-never-closes",
     "A voltage-sensing relay rarely sees its closing voltage",
     "the battery behind it is not charged and goes flat, after which it helps less than none",
     "a DC-DC converter, or a relay switched by the ignition",
     "closing voltage of the relay against the charging voltage of the engine state",
+)
+RELAY_BASS = Rule(
+    "relay-opens-under-bass",
+    "A voltage-sensing relay opens in the note",
+    "the rear battery is cut off just when it is wanted, and contacts break full current",
+    "a relay switched by the ignition, or more copper ahead of it",
+    "opening voltage of the relay against the load cases; its delay may bridge short notes",
+)
+CONVERTER_STOPS = Rule(
+    "converter-input-too-low",
+    "A DC-DC converter stops because its input falls too low",
+    "what it charges gets nothing while the music plays",
+    "a thicker feed to its input, or a lower threshold if its maker allows it",
+    "lowest input voltage of the converter, stated or assumed, against the load cases",
 )
 ENGINE_BAY = Rule(
     "lithium-in-engine-bay",
@@ -45,6 +79,20 @@ ENGINE_BAY = Rule(
     "move it out of the engine bay",
     "common practice, no source",
 )
+COLD = Rule(
+    "lithium-charged-in-the-cold",
+    "A lithium battery may be charged below its lowest charging temperature",
+    "lithium plates out in the cells: lost capacity, later a short circuit inside",
+    "a management that blocks charging in the cold, or a heated place",
+    "12.8 V pack specifications (read second-hand): no charging below 0 °C",
+)
+GAS = Rule(
+    "gas-in-the-cabin",
+    "A lead-acid battery may give off hydrogen inside the vehicle",
+    "hydrogen burns from 4 % in air: 40 L in a boot of 1 m³; acid mist corrodes and hurts",
+    "a sealed battery with a tube to the outside, or move it",
+    "2.5 L per ampere-hour of overcharge for six cells (Faraday's law); 4 %: trade notes, from memory",
+)
 MIXED = Rule(
     "mixed-chemistries",
     "Batteries of different chemistry share a bus",
@@ -52,119 +100,184 @@ MIXED = Rule(
     "one chemistry, or a DC-DC converter between them",
     "common practice, no source",
 )
-DEFICIT = Rule(
-    "alternator-deficit",
-    "The alternator does not make up what the music takes",
-    "the batteries empty while driving, and one day the engine does not start",
-    "less level, more alternator, or more idle speed; then the batteries only bridge the notes",
-    "load budget, mean current at 1/8 power",
+LIVE = Rule(
+    "live-without-the-starter-battery",
+    "Taking off the starter battery leaves part of the vehicle live",
+    "whoever works on it, or rescues, believes it dead; a short circuit is fed from behind",
+    "a disconnect at every source, and a label at the front battery",
+    "every source that reaches a place over feeds and couplings",
 )
-RULES = (WINDOW, UNDERCHARGED, CELL_OVER, RELAY_OPEN, ENGINE_BAY, MIXED, DEFICIT)
+DUMP = Rule(
+    "load-dump",
+    "A lithium management that opens under charge leaves nothing to take the alternator's current",
+    "up to 35 V suppressed, 79 to 101 V without, into every control unit",
+    "a lead-acid battery or a capacitor bank that stays on the bus",
+    "ISO 16750-2 (from memory)",
+)
+RULES = (
+    WINDOW,
+    UNDERCHARGED,
+    CELL_OVER,
+    CELL_SPREAD,
+    PRECHARGE,
+    PRECHARGE_SMALL,
+    RELAY_OPEN,
+    RELAY_BASS,
+    CONVERTER_STOPS,
+    ENGINE_BAY,
+    COLD,
+    GAS,
+    MIXED,
+    LIVE,
+    DUMP,
+)
 
-SAME = 1.0005  # a rounded division by the number of cells is no excess
 WARM_LOCATION = 55.0  # degC of air; an engine bay in the words of a thermometer, common practice
+LITHIUM = ("lifepo4", "lto")
 
 
 def findings(subject: Subject) -> Iterator[Diagnostic]:
     """Everything wrong with sources on one bus."""
     yield from _windows(subject)
     yield from _banks(subject)
-    yield from _relays(subject)
+    yield from _voltage_controlled(subject)
     yield from _lithium(subject)
+    yield from _gas(subject)
     yield from _mixed(subject)
-    yield from _deficit(subject)
-
-
-def _chargers(subject: Subject, location: str, *, lowest: bool) -> tuple[float, ChargingSource] | None:
-    """The extreme charging voltage on the bus of a location, over engine states."""
-    bus = joined(subject.build, location)
-    volts = [
-        (s.set_point.nominal, s)
-        for run in subject.running.values()
-        for s in run.supplies
-        if s.running and s.at in bus
-    ]
-    if not volts:
-        return None
-    return min(volts, key=lambda v: v[0]) if lowest else max(volts, key=lambda v: v[0])
+    rows = subject.charging.live
+    if rows:
+        names = sorted({name for row in rows for name in row.sources})
+        places = ", ".join(row.title for row in rows)
+        yield LIVE.finding(Severity.NOTE, f"with the starter battery off, {' and '.join(names)} still feed {places}", "batteries")
+    for dump in subject.charging.dumps:
+        if dump.buffer == "nothing" and dump.what.startswith("management"):
+            yield DUMP.finding(Severity.CAUTION, f"{dump.what} at up to {dump.amperes:.0f} A of charge: {dump.words}", "batteries")
 
 
 def _windows(subject: Subject) -> Iterator[Diagnostic]:
-    for battery in subject.fit.batteries.values():
-        window = CHARGING[battery.chemistry]
-        highest = _chargers(subject, battery.at, lowest=False)
-        if highest is None:
+    for row in subject.charging.windows:
+        if row.highest is None:
             continue
-        volts, supply = highest
-        per_cell = volts / battery.cells
-        path = f"batteries.{battery.id}"
-        if per_cell > window.charge_high * SAME:
-            lithium = battery.chemistry in ("lifepo4", "lto")
+        battery = subject.build.batteries[row.id]
+        cells = subject.fit.batteries[row.id].cells
+        path = f"batteries.{row.id}"
+        if row.verdict.startswith("above"):
+            forbidden = battery.chemistry in LITHIUM and row.verdict == "above what it may ever see"
             yield WINDOW.finding(
-                Severity.STOP if lithium and per_cell > window.maximum * SAME else Severity.CAUTION,
-                f"{battery.title}: {supply.title} charges at {volts:.1f} V, {per_cell:.2f} V per cell; "
-                f"the usual most is {window.charge_high:.2f} V, never above {window.maximum:.2f} V "
-                f"({window.maximum * battery.cells:.1f} V)",
+                Severity.STOP if forbidden else Severity.CAUTION,
+                f"{row.title}: charged at {row.highest:.1f} V, {row.highest / cells:.2f} V per cell; the usual most is "
+                f"{row.most:.1f} V ({CHARGING[battery.chemistry].charge_high:.2f} V per cell), never above {row.never:.1f} V",
                 path,
             )
-        elif per_cell < window.charge_low / SAME and battery.chemistry in ("flooded", "agm"):
+        elif row.verdict == "never quite full" and battery.chemistry not in LITHIUM:
             yield UNDERCHARGED.finding(
                 Severity.NOTE,
-                f"{battery.title}: {supply.title} charges at {volts:.1f} V at most; a full charge takes "
-                f"{window.charge_low * battery.cells:.1f} V or more",
+                f"{row.title}: charged at {row.highest:.1f} V at most; a full charge takes {row.full:.1f} V or more",
                 path,
             )
 
 
 def _banks(subject: Subject) -> Iterator[Diagnostic]:
-    for bank in subject.fit.banks.values():
-        highest = _chargers(subject, bank.at, lowest=False)
-        if highest is None:
-            continue
-        volts, supply = highest
-        cell = volts / bank.series
-        rated = bank.cell_rated.nominal
-        if cell > rated:
+    for row in subject.charging.banks:
+        path = f"capacitor_banks.{row.id}"
+        if row.cell > row.rated:
             yield CELL_OVER.finding(
                 Severity.STOP,
-                f"{bank.title}: {bank.series} cells in series at {volts:.1f} V ({supply.title}) see {cell:.2f} V each, "
-                f"rated {rated:.2f} V",
-                f"capacitor_banks.{bank.id}.series",
+                f"{row.title}: {row.series} cells in series at {row.volts:.1f} V see {row.cell:.2f} V each, rated {row.rated:.2f} V",
+                f"{path}.series",
+            )
+        elif row.worst_cell > row.rated and row.balancing in ("none", "not stated"):
+            yield CELL_SPREAD.finding(
+                Severity.STOP if row.balancing == "none" else Severity.CAUTION,
+                f"{row.title}: balancing {row.balancing}; the smallest of {row.series} cells may see {row.worst_cell:.2f} V, "
+                f"rated {row.rated:.2f} V",
+                path,
+            )
+        if not row.precharge_stated:
+            yield PRECHARGE.finding(
+                Severity.NOTE,
+                f"{row.title}: closing onto the empty bank draws up to {row.inrush / 1000:.1f} kA; {row.precharge:g} Ω take "
+                f"{row.precharge_power:.0f} W at first, {row.energy / 1000:.0f} kJ in all, {row.precharge_99 / 60:.0f} min to 99 %",
+                path,
+            )
+        elif row.precharge_rating is not None and row.precharge_rating < row.precharge_power:
+            yield PRECHARGE_SMALL.finding(
+                Severity.CAUTION,
+                f"{row.title}: {row.precharge:g} Ω take {row.precharge_power:.0f} W at first, rated {row.precharge_rating:.0f} W",
+                f"{path}.precharge",
             )
 
 
-def _relays(subject: Subject) -> Iterator[Diagnostic]:
-    for joining in subject.fit.joinings.values():
-        if joining.closes is None:
-            continue
-        cruise = subject.running.get("cruise")
-        volts = (
-            [s.set_point.nominal for s in cruise.supplies if s.running and s.kind == "alternator"]
-            if cruise
-            else []
-        )
-        if volts and max(volts) < joining.closes.nominal:
+def _voltage_controlled(subject: Subject) -> Iterator[Diagnostic]:
+    for row in subject.charging.relays:
+        if row.kind == "dc_dc":
+            if row.lowest is not None and row.lowest < row.acts_below:
+                yield CONVERTER_STOPS.finding(
+                    Severity.CAUTION,
+                    f"{row.title}: needs {row.acts_below:.1f} V, its input falls to {row.lowest:.1f} V in {row.case}",
+                    f"supplies.{row.id}",
+                )
+        elif row.words.startswith("rarely"):
             yield RELAY_OPEN.finding(
                 Severity.CAUTION,
-                f"{joining.coupling.title}: closes at {joining.closes.nominal:.1f} V, but the alternator holds "
-                f"{max(volts):.1f} V while driving",
-                f"couplings.{joining.id}",
+                f"{row.title}: closes at {row.acts_above:.1f} V, but the alternator holds {row.highest:.1f} V while driving",
+                f"couplings.{row.id}",
+            )
+        elif row.words.startswith("opens") and row.lowest is not None:
+            yield RELAY_BASS.finding(
+                Severity.CAUTION,
+                f"{row.title}: opens at {row.acts_below:.1f} V, it sees {row.lowest:.1f} V in {row.case}",
+                f"couplings.{row.id}",
             )
 
 
 def _lithium(subject: Subject) -> Iterator[Diagnostic]:
-    for battery in subject.build.batteries.values():
-        if battery.chemistry not in ("lifepo4", "lto"):
+    build = subject.build
+    for battery in build.batteries.values():
+        if battery.chemistry not in LITHIUM:
             continue
-        place = subject.build.locations[battery.at]
+        place = build.locations[battery.at]
         ambient = place.ambient.si if place.ambient else None
-        if battery.starts_engine or (ambient is not None and ambient >= WARM_LOCATION):
+        if place.zone == "engine_bay" or battery.starts_engine or (ambient is not None and ambient >= WARM_LOCATION):
             degrees = "" if ambient is None else f" ({ambient:.0f} °C)"
             yield ENGINE_BAY.finding(
-                Severity.CAUTION,
-                f"{battery.title}: fitted at {place.title}{degrees}",
-                f"batteries.{battery.id}.at",
+                Severity.CAUTION, f"{battery.title}: fitted at {place.title}{degrees}", f"batteries.{battery.id}.at"
             )
+        row = next(r for r in subject.charging.windows if r.id == battery.id)
+        if row.charge_from is None or row.coldest is None or row.coldest >= row.charge_from or row.highest is None:
+            continue
+        blocked = battery.management is not None and battery.management.coldest_charge is not None
+        yield COLD.finding(
+            Severity.NOTE if blocked else Severity.STOP,
+            f"{battery.title}: {place.title} gets as cold as {row.coldest:.0f} °C; no charge below {row.charge_from:.0f} °C"
+            + (", its management blocks it: it is not charged then" if blocked else ", and nothing is stated that blocks it"),
+            f"batteries.{battery.id}",
+        )
+
+
+def _gas(subject: Subject) -> Iterator[Diagnostic]:
+    build = subject.build
+    engine = {s.at for s in build.supplies.values() if s.kind == "alternator"}
+    engine |= {b.at for b in build.batteries.values() if b.starts_engine}
+    for battery in build.batteries.values():
+        place = build.locations[battery.at]
+        if battery.chemistry not in ("flooded", "agm") or battery.vent_outside or place.zone in ("engine_bay", "outside"):
+            continue
+        inside = place.zone in ("cabin", "boot")
+        if not inside and battery.at in engine:
+            continue
+        path = f"batteries.{battery.id}"
+        if battery.chemistry == "agm":
+            if inside:
+                yield GAS.finding(Severity.NOTE, f"{battery.title}: AGM at {place.title} without a vent tube stated", path)
+            continue
+        yield GAS.finding(
+            Severity.STOP if inside else Severity.CAUTION,
+            f"{battery.title}: liquid acid at {place.title}"
+            + ("" if inside else " (zone not stated)")
+            + ", no tube to the outside; 10 A of overcharge is 25 L of hydrogen an hour",
+            path,
+        )
 
 
 def _mixed(subject: Subject) -> Iterator[Diagnostic]:
@@ -175,23 +288,5 @@ def _mixed(subject: Subject) -> Iterator[Diagnostic]:
         kinds = {build.batteries[id_].chemistry for id_ in bus}
         if len(kinds) > 1 and bus not in told:
             told.add(bus)
-            names = ", ".join(
-                f"{build.batteries[i].title} ({build.batteries[i].chemistry})" for i in sorted(bus)
-            )
+            names = ", ".join(f"{build.batteries[i].title} ({build.batteries[i].chemistry})" for i in sorted(bus))
             yield MIXED.finding(Severity.CAUTION, f"on one bus: {names}", f"batteries.{battery.id}.chemistry")
-
-
-def _deficit(subject: Subject) -> Iterator[Diagnostic]:
-    if not any(s.kind == "alternator" for s in subject.build.supplies.values()):
-        return
-    for state in subject.budget.states:
-        if state.state not in ("idle", "cruise"):
-            continue
-        balance = state.balances[0]
-        if balance < 0.0:
-            yield DEFICIT.finding(
-                Severity.CAUTION if state.state == "cruise" else Severity.NOTE,
-                f"{state.state}: music at 1/8 power takes {-balance:.0f} A more than the supply gives "
-                f"({state.supply:.0f} A against {state.base_load:.0f} A + {state.demands[0].amperes:.0f} A)",
-                f"vehicle.{state.state}",
-            )

@@ -1,0 +1,185 @@
+"""Sources on one bus: windows, banks, voltage-controlled units, what stays live, and openings under charge."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from typing import Final
+
+from dossier.assessment.alternators import alternator_rows, sharing
+from dossier.buildfile.model import Build
+from dossier.electrical import capacitors
+from dossier.equipment.charging import ChargingSource
+from dossier.equipment.feeding import joined, most_output
+from dossier.equipment.fitted import Fitted, Running
+from dossier.equipment.storage import CHEMISTRY_WORDS, Bank, StorageBattery
+from dossier.reference.batteries import CHARGING, HYDROGEN_PER_COULOMB
+from dossier.results.charging import BankRow, Charging, DumpRow, LiveRow, RelayRow, WindowRow
+from dossier.results.sag import LoadCaseResult
+
+SPREAD: Final = 0.20
+"""Capacitance of large cells lies between their label and 20 % above it (cell data, read second-hand): without
+balancing the smallest cell of a string takes this much more than the average, at worst."""
+BALANCED: Final = 0.03  # of cell voltage that balancing leaves; from memory
+OVERCHARGE_A: Final = 10.0  # at which the gas of a vented battery is stated; trade notes
+BLEED_OHM: Final = 2.0
+PRECHARGE_OHM: Final = 4.7
+SAFE_V: Final = 1.0
+SAFE_J: Final = 50.0
+SAME: Final = 1.0005  # a rounded division by the number of cells is no excess
+
+
+def charging(build: Build, fit: Fitted, states: Mapping[str, Running], cases: tuple[LoadCaseResult, ...]) -> Charging:
+    """Everything about sources on one bus."""
+    return Charging(
+        windows=tuple(_window(build, states, b) for b in fit.batteries.values()),
+        banks=tuple(_bank(build, states, b) for b in fit.banks.values()),
+        alternators=alternator_rows(build, states),
+        sharing=sharing(build, states),
+        live=_live(build),
+        dumps=tuple(_dumps(build, fit, states)),
+        relays=tuple(_relays(fit, states, cases)),
+    )
+
+
+def bus_chargers(build: Build, states: Mapping[str, Running], location: str) -> list[ChargingSource]:
+    """Every supply that charges the bus of a location, once for every engine state it runs in."""
+    bus = joined(build, location)
+    return [s for run in states.values() for s in run.supplies if s.running and s.at in bus]
+
+
+def _window(build: Build, states: Mapping[str, Running], b: StorageBattery) -> WindowRow:
+    window = CHARGING[b.chemistry]
+    volts = [s.set_point.nominal for s in bus_chargers(build, states, b.at)]
+    place, battery = build.locations[b.at], build.batteries[b.id]
+    stated = battery.management.coldest_charge if battery.management else None
+    charge_from = stated.si if stated else window.lowest_temperature
+    vented = b.chemistry == "flooded"
+    full, most, never = (v * b.cells for v in (window.charge_low, window.charge_high, window.maximum))
+    if not volts:
+        verdict = "nothing charges it"
+    elif max(volts) > never * SAME:
+        verdict = "above what it may ever see"
+    elif max(volts) > most * SAME:
+        verdict = "above the usual most"
+    elif max(volts) < full / SAME:
+        verdict = "never quite full"
+    else:
+        verdict = "within its window"
+    return WindowRow(
+        b.id, b.title, place.title, CHEMISTRY_WORDS[b.chemistry], min(volts, default=None), max(volts, default=None), full, most,
+        never, charge_from, place.coldest.si if place.coldest else None,
+        HYDROGEN_PER_COULOMB * OVERCHARGE_A * 3600.0 * b.cells / 6.0 if vented else None, verdict,
+    )
+
+
+def _bank(build: Build, states: Mapping[str, Running], b: Bank) -> BankRow:
+    chargers = bus_chargers(build, states, b.at)
+    volts = max((s.set_point.nominal for s in chargers), default=build.vehicle.system.si * 1.2)
+    declared = build.capacitor_banks[b.id]
+    cell = volts / b.series
+    spread = declared.capacitance.tolerance
+    width = spread / declared.capacitance.si if spread else SPREAD
+    balanced = declared.balancing in ("passive", "active")
+    if b.series == 1:
+        worst = cell
+    elif balanced:
+        worst = cell * (1.0 + BALANCED)
+    else:  # one small cell among large ones: equal charge, voltage as 1/C
+        worst = volts * (1.0 + width) / (b.series + width)
+    farads, esr = b.capacitance.nominal, b.esr.low
+    ohms = declared.precharge.si if declared.precharge else PRECHARGE_OHM
+    return BankRow(
+        b.id, b.title, farads, volts, b.series, cell, worst, b.cell_rated.nominal, BALANCED if balanced else width,
+        declared.balancing or "not stated",
+        capacitors.stored_energy(farads, volts), volts / esr, ohms, declared.precharge is not None,
+        capacitors.resistor_power(ohms, volts), declared.precharge_power.si if declared.precharge_power else None,
+        capacitors.charge_time(ohms, farads, volts, 0.05 * volts), capacitors.charge_time(ohms, farads, volts, 0.01 * volts),
+        BLEED_OHM, capacitors.resistor_power(BLEED_OHM, volts), capacitors.charge_time(BLEED_OHM, farads, volts, SAFE_V),
+        capacitors.charge_time(BLEED_OHM, farads, volts, min(capacitors.voltage_at_energy(farads, SAFE_J), volts)),
+    )
+
+
+def _live(build: Build) -> tuple[LiveRow, ...]:
+    """Every location as it is when the batteries that start the engine are taken off."""
+    left = {id_: b for id_, b in build.batteries.items() if not b.starts_engine}
+    if len(left) == len(build.batteries):
+        return ()
+    rows = []
+    for id_, place in build.locations.items():
+        bus = joined(build, id_)
+        names = [b.title for b in left.values() if b.at in bus]
+        names += [c.title for c in build.capacitor_banks.values() if c.at in bus]
+        if names:
+            rows.append(LiveRow(id_, place.title, tuple(names)))
+    return tuple(rows)
+
+
+def _dumps(build: Build, fit: Fitted, states: Mapping[str, Running]) -> Iterable[DumpRow]:
+    """Fuses between an alternator and the batteries, and managements, that may open while the alternator charges."""
+    for supply in build.supplies.values():
+        if supply.kind != "alternator":
+            continue
+        most = most_output(supply)
+        for cable in build.cables.values():
+            if cable.role != "feed" or not cable.fuses or supply.at not in (cable.start, cable.end):
+                continue
+            without = replace(build, cables={k: c for k, c in build.cables.items() if k != cable.id})
+            bus = joined(without, supply.at)
+            left = [b.title for b in build.batteries.values() if b.at in bus]
+            left += [c.title for c in build.capacitor_banks.values() if c.at in bus]
+            yield DumpRow(
+                f"fuse of {cable.title} opens", most, " and ".join(left) or "nothing",
+                "the rest of the bus takes it" if left else
+                "load dump: up to 35 V suppressed in the alternator, 79 to 101 V without (ISO 16750-2, from memory)",
+            )
+    lithium = [b for b in fit.batteries.values() if b.trip is not None]
+    for b in lithium:
+        others = [o for o in fit.batteries.values() if o.id != b.id and o.at in joined(build, b.at)]
+        buffers = [o.title for o in others if o.trip is None]
+        buffers += [c.title for c in fit.banks.values() if c.at in joined(build, b.at)]
+        given = sum(s.limit.nominal for s in bus_chargers(build, {"cruise": states["cruise"]}, b.at) if s.kind == "alternator")
+        if given > 0.0:
+            yield DumpRow(
+                f"management of {b.title} opens", given, " and ".join(buffers) or "nothing",
+                "the rest of the bus takes it" if buffers else
+                "load dump: up to 35 V suppressed in the alternator, 79 to 101 V without (ISO 16750-2, from memory)",
+            )
+
+
+def _relays(fit: Fitted, states: Mapping[str, Running], cases: tuple[LoadCaseResult, ...]) -> Iterable[RelayRow]:
+    cruise = states.get("cruise")
+    alternators = [s.set_point.nominal for s in cruise.supplies if s.running and s.kind == "alternator"] if cruise else []
+    highest = max(alternators, default=0.0)
+    for joining in fit.joinings.values():
+        if joining.closes is None or joining.opens is None:
+            continue
+        low, case = _lowest(cases, joining.coupling.start)
+        closes, opens = joining.closes.nominal, joining.opens.nominal
+        if highest and highest < closes:
+            words = "rarely closes: the alternator holds less while driving"
+        elif low is not None and low < opens:
+            words = "opens under bass, when it is wanted" if highest >= closes else "open"
+        else:
+            words = "stays closed while charging"
+        yield RelayRow(joining.id, joining.coupling.title, "voltage_sensing_relay", closes, opens, highest, low, case, words)
+    for s in cruise.supplies if cruise else ():
+        if s.kind != "dc_dc" or s.minimum_input is None:
+            continue
+        low, case = _lowest(cases, s.input_from)
+        stops = s.minimum_input.nominal
+        words = "stops in the load case: its input falls too low" if low is not None and low < stops else "keeps running"
+        yield RelayRow(s.id, s.title, "dc_dc", stops, stops, highest, low, case, words)
+
+
+def _lowest(cases: tuple[LoadCaseResult, ...], location: str) -> tuple[float | None, str]:
+    """Lowest mean voltage of a location in the load cases with the engine running, and in which."""
+    seen = [
+        (place.mean_minimum.volts, case.title)
+        for case in cases
+        for place in case.locations
+        if place.id == location and place.mean_minimum.volts is not None and not case.engine.startswith("engine stopped")
+    ]
+    return min(seen, default=(None, ""))
+
+

@@ -1,0 +1,98 @@
+"""Rules on alternators: speed, balance, belts, sharing, regulation."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from dossier.diagnostic import Diagnostic, Severity
+from dossier.findings.rule import Rule, Subject
+
+DEFICIT = Rule(
+    "alternator-deficit",
+    "The alternator does not make up what the music takes",
+    "the batteries empty while driving, and one day the engine does not start",
+    "less level, more alternator, or more idle speed; then the batteries only bridge the notes",
+    "load budget, mean current at 1/8 power",
+)
+OVERSPEED = Rule(
+    "alternator-overspeed",
+    "An alternator turns faster than it may",
+    "its rotor throws windings, bearings and fan fail",
+    "a larger pulley on the alternator, or a lower limit of engine speed",
+    "highest shaft speed stated, or 15000 r/min (low end of data sheets, from memory)",
+)
+BELT = Rule(
+    "belt-changes-with-pulley",
+    "A changed pulley needs another belt",
+    "the old belt is slack and slips, or cannot be fitted",
+    "a belt of the new length; check the tensioner's range",
+    "open belt: L = 2C cos β + π(D + d)/2 + β(D − d); over several pulleys wrap/2 · Δd",
+)
+SHARING = Rule(
+    "alternators-share-unequally",
+    "Two alternators on one bus may share very unequally",
+    "one works at its limit and ages, the other idles",
+    "set-points within 0.05 V, or one regulator for both",
+    "ΔV over the sum of their droops",
+)
+EXTERNAL = Rule(
+    "external-regulator",
+    "An external regulator decides the charging voltage",
+    "with its sense wire off it gives full field: 17 V and more",
+    "a fused sense wire at the battery, and a regulator that stops when it is lost",
+    "trade notes, common practice, no source",
+)
+RULES = (DEFICIT, OVERSPEED, BELT, SHARING, EXTERNAL)
+
+UNEQUAL_SHARE = 0.3  # of the larger alternator's hot output
+
+
+def findings(subject: Subject) -> Iterator[Diagnostic]:
+    """Everything about alternators."""
+    yield from _deficit(subject)
+    for row in subject.charging.alternators:
+        path = f"supplies.{row.id}"
+        fastest = max(row.speeds, key=lambda s: s.shaft_rpm)
+        if fastest.shaft_rpm > row.maximum:
+            known = row.maximum_stated
+            yield OVERSPEED.finding(
+                Severity.STOP if known else Severity.CAUTION,
+                f"{row.title}: {fastest.shaft_rpm:.0f} r/min of its shaft at {fastest.engine_rpm:.0f} r/min of the engine, "
+                f"{'rated' if known else 'assumed limit'} {row.maximum:.0f} r/min",
+                f"{path}.pulley_ratio",
+            )
+        if row.belt_change is not None:
+            yield BELT.finding(
+                Severity.NOTE,
+                f"{row.title}: belt {abs(row.belt_change) * 1000:.1f} mm {'shorter' if row.belt_change < 0 else 'longer'} "
+                f"({row.belt_words})",
+                f"{path}.belt",
+            )
+        supply = subject.build.supplies[row.id]
+        if supply.regulation == "external":
+            yield EXTERNAL.finding(Severity.NOTE, f"{row.title}: regulated from outside", f"{path}.regulation")
+    for pair in subject.charging.sharing:
+        largest = max(s.output for r in subject.charging.alternators for s in r.speeds)
+        if pair.amperes > UNEQUAL_SHARE * largest:
+            yield SHARING.finding(
+                Severity.NOTE,
+                f"{pair.first} and {pair.second}: {pair.volts:.2f} V apart ({pair.words}) at {pair.ohms * 1000:.1f} mΩ of droop "
+                f"is {pair.amperes:.0f} A of difference",
+                "supplies",
+            )
+
+
+def _deficit(subject: Subject) -> Iterator[Diagnostic]:
+    if not any(s.kind == "alternator" for s in subject.build.supplies.values()):
+        return
+    for state in subject.budget.states:
+        if state.state not in ("idle", "cruise"):
+            continue
+        balance = state.balances[0]
+        if balance < 0.0:
+            yield DEFICIT.finding(
+                Severity.CAUTION if state.state == "cruise" else Severity.NOTE,
+                f"{state.state}: music at 1/8 power takes {-balance:.0f} A more than the supply gives "
+                f"({state.supply:.0f} A against {state.base_load:.0f} A + {state.demands[0].amperes:.0f} A)",
+                f"vehicle.{state.state}",
+            )

@@ -1,0 +1,66 @@
+"""Rules on reserve, key-off drain, cranking and mass."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from dossier.diagnostic import Diagnostic, Severity
+from dossier.findings.rule import Rule, Subject
+
+DRAIN = Rule(
+    "key-off-drain",
+    "Parked, the batteries empty within weeks",
+    "the vehicle does not start after a holiday; lead-acid that stands empty is damaged",
+    "a disconnect for the audio system, less standby current, or a maintainer",
+    "charge down to the starter's reserve over the sum of draws; under 14 days common practice, no source",
+)
+CRANKING = Rule(
+    "cranking-voltage-low",
+    "With the reserve left for it the starter gets too little voltage",
+    "the engine does not start after the longest play that the dossier allows",
+    "stop earlier, or a battery of its own for the music",
+    "rest voltage less cranking current times cold, worn resistance; SAE J537 ends its test at 7.2 V",
+)
+PAYLOAD = Rule(
+    "payload-exceeded",
+    "The installation is heavier than what the vehicle may still take",
+    "brakes, tyres and axle are overloaded; insurance and type approval lapse",
+    "less mass, or a vehicle made for it",
+    "sum of stated masses against the stated payload",
+)
+MASS_UNKNOWN = Rule(
+    "mass-not-stated",
+    "The mass of something heavy is not stated",
+    "restraint and payload cannot be judged",
+    "put it on a scale and state its mass",
+    "common practice, no source",
+)
+RULES = (DRAIN, CRANKING, PAYLOAD, MASS_UNKNOWN)
+
+FEWEST_DAYS = 14.0
+STARTS_V = 7.2  # SAE J537, read: the voltage at which a cold-cranking test ends
+
+
+def findings(subject: Subject) -> Iterator[Diagnostic]:
+    """Everything about standing, starting and mass."""
+    held = subject.storage
+    for group in held.standing:
+        if group.days < FEWEST_DAYS:
+            yield DRAIN.finding(
+                Severity.CAUTION if group.starts else Severity.NOTE,
+                f"{' and '.join(group.batteries)}: {group.days:.0f} days at {group.amperes * 1000:.0f} mA until the reserve",
+                "batteries",
+            )
+    low = [r for r in held.reserve if r.cranking is not None and r.cranking < STARTS_V]
+    if low:
+        worst = min(low, key=lambda r: r.cranking or 0.0)
+        yield CRANKING.finding(
+            Severity.CAUTION, f"{worst.cranking:.1f} V while cranking at {worst.temperature:.0f} °C with the reserve left", "batteries"
+        )
+    if held.payload is not None and held.added_mass > held.payload:
+        yield PAYLOAD.finding(
+            Severity.STOP, f"{held.added_mass:.0f} kg are added, {held.payload:.0f} kg are left", "vehicle.payload"
+        )
+    unknown = [m.title for m in held.masses if m.mass is None]
+    if unknown:
+        yield MASS_UNKNOWN.finding(Severity.NOTE, f"not stated: {', '.join(unknown)}", "vehicle")

@@ -1,0 +1,161 @@
+"""Sources on one bus: charging windows, capacitor banks, alternators, what stays live and what opens under charge."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class WindowRow:
+    """A battery against what charges it; voltages of the whole battery [V], temperatures in degC.
+
+    Attributes:
+        lowest, highest: charging voltages on its bus over the engine states, None where nothing charges it.
+        full: voltage that fills it; ``most`` the usual most; ``never`` never above.
+        charge_from: no charging below this temperature, None where none is known; ``coldest`` of its place if stated.
+        hydrogen: of a vented battery at 10 A of overcharge [m3/h], None where it is sealed or not lead-acid.
+        verdict: in words.
+    """
+
+    id: str
+    title: str
+    location: str
+    chemistry: str
+    lowest: float | None
+    highest: float | None
+    full: float
+    most: float
+    never: float
+    charge_from: float | None
+    coldest: float | None
+    hydrogen: float | None
+    verdict: str
+
+
+@dataclass(frozen=True, slots=True)
+class BankRow:
+    """A capacitor bank: cell voltage, stored energy, and how it is charged and emptied.
+
+    Attributes:
+        farads: of the bank [F]; ``volts`` highest on its bus [V].
+        cell: voltage of an average cell, ``worst_cell`` of the smallest without balancing, ``rated`` [V].
+        spread: half width of the cells' capacitance that ``worst_cell`` takes.
+        energy: stored [J].
+        inrush: current if the contact closes onto the empty bank [A].
+        precharge: resistor [ohm], stated or proposed; its first power [W], energy [J], and times to 95 and 99 % [s].
+        bleed: proposed discharge resistor [ohm], its first power [W], times to 1 V and to 50 J [s].
+    """
+
+    id: str
+    title: str
+    farads: float
+    volts: float
+    series: int
+    cell: float
+    worst_cell: float
+    rated: float
+    spread: float
+    balancing: str
+    energy: float
+    inrush: float
+    precharge: float
+    precharge_stated: bool
+    precharge_power: float
+    precharge_rating: float | None
+    precharge_95: float
+    precharge_99: float
+    bleed: float
+    bleed_power: float
+    bleed_to_1v: float
+    bleed_to_50j: float
+
+
+@dataclass(frozen=True, slots=True)
+class SpeedRow:
+    """An alternator at one engine speed: shaft speed [r/min], hot output [A], power taken from the engine [W]."""
+
+    state: str
+    engine_rpm: float
+    shaft_rpm: float
+    output: float
+    efficiency: float
+    mechanical: float
+    torque: float
+
+
+@dataclass(frozen=True, slots=True)
+class AlternatorRow:
+    """An alternator: speeds against its limit, and the belt after a change of pulley [m]."""
+
+    id: str
+    title: str
+    ratio: float
+    maximum: float
+    maximum_stated: bool
+    speeds: tuple[SpeedRow, ...]
+    belt_change: float | None
+    belt_words: str
+
+
+@dataclass(frozen=True, slots=True)
+class SharingRow:
+    """Two alternators on one bus: by how much their currents may differ [A], for what difference of set-point [V]."""
+
+    first: str
+    second: str
+    volts: float
+    ohms: float
+    amperes: float
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class LiveRow:
+    """What is still live at a location when the starter battery is taken off."""
+
+    location: str
+    title: str
+    sources: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class DumpRow:
+    """An opening under charge: what opens, the current that it interrupts [A], and what is left to take it."""
+
+    what: str
+    amperes: float
+    buffer: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class RelayRow:
+    """A voltage-controlled unit and what it sees: a sensing relay or a converter's input.
+
+    Attributes:
+        acts_above, acts_below: voltage that switches it on, and off [V].
+        highest: charging voltage it sees while driving [V]; ``lowest`` in the load cases, None if it never plays.
+    """
+
+    id: str
+    title: str
+    kind: str
+    acts_above: float
+    acts_below: float
+    highest: float
+    lowest: float | None
+    case: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Charging:
+    """Everything about sources on one bus."""
+
+    windows: tuple[WindowRow, ...] = ()
+    banks: tuple[BankRow, ...] = ()
+    alternators: tuple[AlternatorRow, ...] = ()
+    sharing: tuple[SharingRow, ...] = ()
+    live: tuple[LiveRow, ...] = ()
+    dumps: tuple[DumpRow, ...] = ()
+    relays: tuple[RelayRow, ...] = ()

@@ -1,0 +1,82 @@
+"""Storage and mass: how long it plays and starts, how it recovers, what drains it, and what must be fixed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class ReserveRow:
+    """Play with the engine stopped, at one level and temperature.
+
+    Attributes:
+        amperes: total discharge [A].
+        seconds: until the reserve for the starter is reached [s].
+        used: charge taken in that time [A s].
+        recharge: time on the road to put it back [s], None where the road gives nothing.
+        cranking: voltage while cranking with what is left [V], None where it is not known.
+    """
+
+    level: str
+    temperature: float
+    amperes: float
+    seconds: float
+    used: float
+    recharge: float | None
+    cranking: float | None
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class DrainRow:
+    """One draw with the key off [A]; ``assumed`` where the build file is silent."""
+
+    title: str
+    amperes: float
+    assumed: bool
+
+
+@dataclass(frozen=True, slots=True)
+class StandingRow:
+    """One group of batteries that stands together: its drain and how long until the start is at risk.
+
+    Attributes:
+        batteries: titles.
+        usable: charge down to the reserve [A s].
+        drains: what draws.
+        amperes: their sum, with self-discharge [A].
+        days: until the reserve is reached.
+        starts: whether the group starts the engine.
+    """
+
+    batteries: tuple[str, ...]
+    usable: float
+    drains: tuple[DrainRow, ...]
+    amperes: float
+    days: float
+    starts: bool
+
+
+@dataclass(frozen=True, slots=True)
+class MassRow:
+    """Something heavy: mass [kg] and the forces its fixing must hold [N]; None where the mass is not stated."""
+
+    path: str
+    title: str
+    location: str
+    mass: float | None
+    along: float | None
+    across: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Storage:
+    """Everything about reserve, drain and mass."""
+
+    reserve: tuple[ReserveRow, ...] = ()
+    standing: tuple[StandingRow, ...] = ()
+    masses: tuple[MassRow, ...] = ()
+    added_mass: float = 0.0
+    payload: float | None = None
+    along_g: float = 20.0
+    across_g: float = 8.0
