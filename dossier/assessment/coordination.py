@@ -184,7 +184,7 @@ def _clearing(
     multiple = fault.least / fuse.rating.si
     if not fuse.opens_within:
         recalled = clearing_time(fault.least, fuse.rating.si, bracket_for(fuse.style, fuse.rating.si).points)
-        about = "never" if recalled is None else f"about {recalled:.2g} s"
+        about = "never" if recalled is None else f"about {in_seconds(recalled)}"
         words = (f"no data-sheet points; smallest fault {fault.least:.0f} A is {multiple:.1f} times the rating "
                  f"(recalled limits: {about})")
         return Answer("not judged", words), Answer("not judged", words)
@@ -194,7 +194,7 @@ def _clearing(
         words = f"the smallest fault, {fault.least:.0f} A, lies below the points of the data sheet"
         return Answer("no", words), Answer("not judged", words)
     clears = Answer(
-        "yes" if slowest <= CLEARS_S else "no", f"{fault.least:.0f} A clears within {slowest:.2g} s by the data sheet"
+        "yes" if slowest <= CLEARS_S else "no", f"{fault.least:.0f} A clears within {in_seconds(slowest)} by the data sheet"
     )
     if thermal is None or row.column is None:
         return clears, Answer("not judged", "no model of this conductor")
@@ -220,6 +220,11 @@ def _hottest(thermal: ThermalCable, row: ConductorRow, current: float, time: flo
     if bound >= MELTING[thermal.material] and steady_temperature(thermal, current, air) > MELTING[thermal.material]:
         return min(bound, 2000.0)
     return max(transient.run(thermal, [(time, current)], air, transient.uniform(start)).peak, start)
+
+
+def in_seconds(time: float) -> str:
+    """Two significant figures, never in powers of ten."""
+    return f"{time:.2g} s" if time < 99.5 else f"{time / 60.0:.0f} min" if time >= 599.5 else f"{round(time, -1):.0f} s"
 
 
 def curve(points: tuple[tuple[object, object], ...]) -> Points:

@@ -235,7 +235,7 @@ class _Search:
         new = conductor.resistance
         rest = _loop_resistance(self.nets, conductor.id)
         before = self.currents[conductor.id]
-        if conductor.cable == self.cable:
+        if abs(new / old - 1.0) < 1e-9:
             return before
         largest = max((c.rms for c in before), default=0.0)
         hidden = _hidden(self.subject)

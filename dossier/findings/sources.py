@@ -148,7 +148,8 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
     if rows:
         names = sorted({name for row in rows for name in row.sources})
         places = ", ".join(row.title for row in rows)
-        yield LIVE.finding(Severity.NOTE, f"with the starter battery off, {' and '.join(names)} still feed {places}", "batteries")
+        listed = " and ".join([", ".join(names[:-1]), names[-1]]) if len(names) > 1 else names[0]
+        yield LIVE.finding(Severity.NOTE, f"with the starter battery off, {listed} still {'feeds' if len(names) == 1 else 'feed'} {places}", "batteries")
     for dump in subject.charging.dumps:
         if dump.buffer == "nothing" and dump.what.startswith("management"):
             yield DUMP.finding(Severity.CAUTION, f"{dump.what} at up to {dump.amperes:.0f} A of charge: {dump.words}", "batteries")
