@@ -5,14 +5,19 @@ from __future__ import annotations
 from dataclasses import replace
 
 from dossier.assessment.budget import load_budget
+from dossier.assessment.charging import charging
 from dossier.assessment.engine_states import states_of
 from dossier.assessment.inputs import inputs_of
 from dossier.assessment.load_cases import play
 from dossier.assessment.overview import amplifier_rows, energy_sources, key_figures, verdict
+from dossier.assessment.programmes import music_of
 from dossier.assessment.prospective import fault_nets
 from dossier.assessment.protection import protection
 from dossier.assessment.remedies import remedies
+from dossier.assessment.samples import Progress, unheard
 from dossier.assessment.schedule import schedule
+from dossier.assessment.storage import storage
+from dossier.assessment.ways import with_ways
 from dossier.buildfile.model import Build
 from dossier.equipment.fitted import fitted, running
 from dossier.findings.every import every_finding
@@ -20,16 +25,27 @@ from dossier.findings.rule import Subject
 from dossier.results.overview import Results
 
 
-def assess(build: Build, *, bands: bool = False) -> Results:
+def assess(
+    build: Build, *, bands: bool = False, options: bool = True, progress: Progress = unheard
+) -> Results:
     """Everything that can be said about a build.
 
     Args:
         build: a build as the reader gives it.
         bands: whether to sample the inputs for uncertainty bands.
+        options: whether to compare options, find what moves the voltage, and lay measured logs over it.
+        progress: told what is being computed, and how much of it is done (0..1).
 
     Returns:
         frozen results; an installation that cannot work is a finding, not an exception.
     """
+    progress("load cases", 0.0)
+    results = as_it_stands(build)
+    return with_ways(build, results, as_it_stands, bands=bands, progress=progress) if options else results
+
+
+def as_it_stands(build: Build) -> Results:
+    """The build itself with nominal values."""
     fit = fitted(build)
     states = {engine.state: running(build, engine) for engine in states_of(build)}
     rows = amplifier_rows(fit)
@@ -41,7 +57,8 @@ def assess(build: Build, *, bands: bool = False) -> Results:
     cables = schedule(build, fit, currents)
     nets = fault_nets(build, fit, states)
     protected = protection(build, fit, nets, cables, currents, joined)
-    subject = Subject(build, fit, states, rows, cases, budget, cables, protected)
+    charged, stored = charging(build, fit, states, cases), storage(build, fit, states, budget)
+    subject = Subject(build, fit, states, rows, cases, budget, cables, protected, charged, stored)
     findings = every_finding(subject)
     cures = remedies(subject, nets, currents, findings)
     return Results(
@@ -54,6 +71,8 @@ def assess(build: Build, *, bands: bool = False) -> Results:
         schedule=cables,
         findings=findings,
         inputs=inputs_of(fit, states),
-        music=(),
+        music=music_of(build),
         protection=replace(protected, remedies=cures),
+        charging=charged,
+        storage=stored,
     )

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from math import inf
 
+from dossier.equipment.fitted import Fitted, Running
 from dossier.equipment.value import Value, values_in
 from dossier.results.inputs import Input
 
@@ -14,14 +15,22 @@ NEVER_SHOWN = 1e7  # a stand-in for "no limit" is not an input
 _PRINTED = {"ohm": (1e3, "mΩ"), "A s": (1 / 3600.0, "Ah"), "degC": (1.0, "°C"), "": (1.0, "")}
 
 
-def inputs_of(*things: object) -> tuple[Input, ...]:
-    """Every input inside devices, each path and quantity once, in order of appearance."""
+def inputs_of(fit: Fitted, states: Mapping[str, Running]) -> tuple[Input, ...]:
+    """Every input of the devices, each path and quantity once, in order of appearance.
+
+    A supply that does not run in an engine state, and an engine that stands still, rest on no number there.
+    """
     seen: dict[tuple[str, str], Input] = {}
-    for value in _values(things):
+    for value in _values((fit, *(_at_work(run) for run in states.values()))):
         if abs(value.nominal) > NEVER_SHOWN:
             continue
         seen.setdefault((value.path, value.quantity), input_of(value))
     return tuple(seen.values())
+
+
+def _at_work(run: Running) -> tuple[object, ...]:
+    turning = (run.speed,) if run.speed.nominal > 0.0 else ()
+    return (*turning, run.base, *(supply for supply in run.supplies if supply.running))
 
 
 def _values(things: Iterable[object]) -> Iterable[Value]:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from dossier.buildfile.model import LoadCase
+from dossier.buildfile.model import Build, LoadCase
 from dossier.circuit import programme
+from dossier.circuit.music import envelope
 from dossier.circuit.programme import Programme
+from dossier.results.inputs import MusicStatistics
 
 
 def programme_of(case: LoadCase) -> Programme:
@@ -20,6 +22,25 @@ def programme_of(case: LoadCase) -> Programme:
     assert signal.burst is not None  # the reader asks for both
     assert signal.every is not None
     return programme.bursts(signal.burst.si, signal.every.si, seconds, signal.tone.si)
+
+
+def music_of(build: Build) -> tuple[MusicStatistics, ...]:
+    """Statistics of the music that the load cases play, each crest factor and length once."""
+    played = {}
+    for case in build.load_cases.values():
+        crest = case.signal.crest_factor
+        if crest is None:
+            continue
+        s = envelope(crest.si, case.signal.duration.si).statistics
+        played[s] = MusicStatistics(
+            crest_db=s.crest_factor_db,
+            mean=s.mean,
+            rms=s.rms,
+            peak=s.peak,
+            share_at_full=s.at_full,
+            words=f"{case.signal.duration.si:g} s, at full level for {s.longest_full_s:.1f} s at the longest",
+        )
+    return tuple(played.values())
 
 
 def sound_ends(played: Programme) -> float:

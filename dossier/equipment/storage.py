@@ -180,7 +180,7 @@ def _battery(b: Battery) -> StorageBattery:
         pulse=pulse,
         ohmic=ohmic,
         quick=quick,
-        slow=r1.scaled(ohmic.nominal),
+        slow=r1.mapped(lambda share: share * ohmic.nominal, quantity="slow polarisation", unit="ohm"),
         slow_tau=slow_tau,
         surface=surface,
         charging=charging,
