@@ -9,7 +9,7 @@ import numpy as np
 from dossier.assessment.samples import Values
 from dossier.circuit.programme import Programme, polyline
 
-CLOSE_S = 1.0  # s before a demanding instant that are played in full detail
+CLOSE_S = 0.5  # s before a demanding instant that are played in full detail
 AFTER_S = 0.1
 NEAR_S = 5.0  # s before it that are averaged finely, the rest coarsely: the fast part of the sag has no memory
 FINE_S, COARSE_S = 0.25, 1.0  # s, what is averaged into one point

@@ -20,7 +20,7 @@ from dossier.circuit.elements import Values as Number
 from dossier.circuit.programme import Programme
 from dossier.circuit.wiring import wire
 from dossier.equipment.fitted import Fitted, Running, running
-from dossier.equipment.value import Value
+from dossier.equipment.value import Value, values_in
 from dossier.results.overview import Results
 from dossier.results.sensitivity import InputEffect, Measurement, Sensitivity
 
@@ -86,7 +86,10 @@ def drawn_inputs(build: Build, fit: Fitted, run: Running, case: LoadCase) -> dic
         return value.nominal
 
     wire(build, fit, run, case, remember)
-    return found
+    stated: dict[str, Value] = {}  # as the list of inputs shows it, not as part of a device's own sums
+    for value in values_in((fit, run)):
+        stated.setdefault(value.path, value)
+    return {path: stated.get(path, value) for path, value in found.items()}
 
 
 def _low(volts: float | None) -> float:

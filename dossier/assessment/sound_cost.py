@@ -22,13 +22,15 @@ FED_DB = 0.5  # shortfall against the target output that still counts as fed
 
 
 def sound_costs(results: Results) -> tuple[SoundCost, ...]:
-    """Output and loss of every amplifier that plays, in every load case."""
-    return tuple(
-        SoundCost(case.title, one.title, one.asked_w, one.output_w, one.lost_db)
-        for case in results.load_cases
-        for one in case.amplifiers
-        if one.asked_w > 0.0
-    )
+    """Output and loss of every amplifier that plays, in every load case; equal ones on one line."""
+    rows: dict[tuple[str, str, str], list[tuple[str, SoundCost]]] = {}
+    for case in results.load_cases:
+        for one in case.amplifiers:
+            if one.asked_w > 0.0:
+                output = "" if one.output_w is None else f"{one.output_w:.0f}"
+                cost = SoundCost(case.title, one.title, one.asked_w, one.output_w, one.lost_db)
+                rows.setdefault((case.id, f"{one.asked_w:.0f}", output), []).append((one.title, cost))
+    return tuple(replace(same[0][1], amplifier=", ".join(title for title, _ in same)) for same in rows.values())
 
 
 def less_asked(build: Build, fit: Fitted, case: LoadCase, draw: Draw) -> tuple[Note, float] | None:

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from dossier.assessment.bands import with_bands
+from dossier.assessment.logs import logs_of
 from dossier.assessment.options import compare
 from dossier.assessment.samples import SAMPLES, SEED, Progress
 from dossier.assessment.sensitivity import sensitivity
@@ -44,6 +45,9 @@ def with_ways(
             progress(f"band of {case.title}", 0.1 + 0.2 * k / len(results.load_cases))
             cases.append(with_bands(build, fit, running(build, asked.engine), asked, case, samples))
         results = replace(results, load_cases=tuple(cases))
+    progress("measured logs", 0.28)
+    logs, problems = logs_of(build)
+    results = replace(results, logs=logs, findings=(*results.findings, *problems))
     progress("what moves the voltage", 0.3)
     results = replace(results, sensitivity=sensitivity(build, fitted(build), results))
 

@@ -31,6 +31,7 @@ def kept(root: Part) -> recorded.Kept:
             continuity=measured.all("continuity", _continuity),
             torque=measured.all("torque", _torque),
             sound=measured.all("sound", _sound),
+            logs=measured.all("logs", _log),
         ),
         checklist=root.all("checklist", _tick),
         photos=root.all(
@@ -54,6 +55,11 @@ def kept(root: Part) -> recorded.Kept:
             }
         ),
     )
+
+
+def _log(p: Part) -> recorded.StatedLog:
+    columns = MappingProxyType({str(k): str(v) for k, v in p.data.get("columns", {}).items()})
+    return recorded.StatedLog(p.id, p.title, p.text("file"), p.text("load_case"), columns, p.maybe("starts"))
 
 
 def _instrument(p: Part) -> recorded.Instrument:

@@ -158,6 +158,18 @@ class SoundRun:
 
 
 @dataclass(frozen=True, slots=True)
+class StatedLog:
+    """A voltage log beside the build file: which load case was played, and what its columns show."""
+
+    id: str
+    title: str
+    file: str  # relative to the folder of the build file
+    load_case: str
+    columns: Mapping[str, str]  # name of the column -> amplifiers.ID, locations.ID, ...
+    starts: Quantity | None  # s in the log at which the sound starts
+
+
+@dataclass(frozen=True, slots=True)
 class Measurements:
     """Everything that was measured, by kind and name."""
 
@@ -167,6 +179,7 @@ class Measurements:
     continuity: Mapping[str, ContinuityReading] = field(default_factory=dict)
     torque: Mapping[str, TorqueReading] = field(default_factory=dict)
     sound: Mapping[str, SoundRun] = field(default_factory=dict)
+    logs: Mapping[str, StatedLog] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,252 @@
+"""Measured logs laid over the prediction: which column is what, how the clocks lie, and what is left."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import numpy as np
+
+from dossier.assessment.programmes import programme_of
+from dossier.assessment.samples import BATCH, Values, at_times
+from dossier.assessment.traces import frozen
+from dossier.buildfile.model import Build, LoadCase
+from dossier.buildfile.voltage_log import LogColumn, LogError, VoltageLog, read_log
+from dossier.circuit.draw import Draw, nominal
+from dossier.circuit.programme import LEAD_IN_S
+from dossier.circuit.transient import simulate
+from dossier.circuit.wiring import negative, positive, wire
+from dossier.diagnostic import Diagnostic, Place, Severity
+from dossier.equipment.fitted import Fitted, Running, fitted, running
+from dossier.results.logs import LoggedChannel, MeasuredLog
+
+OFFSET_STEP_S, OFFSET_FINE_S = 0.05, 0.002
+LEAST_OVERLAP = 0.5  # of the log's rows that must lie within the prediction
+LEAST_SWING_V = 0.2  # a log in which nothing happens has no offset to find
+STEP = replace(BATCH, tol_v=1e-3, detail=True, ripple=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Channel:
+    """A column of a log and what of the network it shows: ``target`` is amplifiers.ID, locations.ID or a source."""
+
+    column: LogColumn
+    target: str
+    title: str
+    kind: str  # voltage | current
+
+
+@dataclass(frozen=True, slots=True)
+class Prediction:
+    """What a run says of the channels: (T,) s from the start of the sound, (T, B, C) V or A, NaN after a collapse."""
+
+    t: Values
+    values: Values
+
+
+def channels_of(build: Build, log: VoltageLog, stated: Mapping[str, str], file: str) -> tuple[Channel, ...]:
+    """What each column shows: as stated, else by its name.
+
+    Args:
+        build: the build.
+        log: the log as read.
+        stated: column name -> target.
+        file: name of the log, for complaints.
+
+    Raises:
+        LogError: a stated column or target does not exist, or nothing could be told.
+    """
+    known = targets(build)
+    wrong = [f"`{name}`" for name in stated if name not in {c.name for c in log.columns}]
+    unknown = [f"`{target}`" for target in stated.values() if target not in known]
+    if wrong or unknown:
+        raise _unmatched(build, log, file, "no such column: " + ", ".join(wrong) if wrong else "no such place: " + ", ".join(unknown))
+    found = []
+    for column in log.columns:
+        target = stated.get(column.name) or (None if stated else _by_name(known, column))
+        if target is None:
+            continue
+        current = column.kind == "current" or (target.split(".")[0] in ("supplies",))
+        found.append(Channel(column, target, known[target], "current" if current else "voltage"))
+    if not any(c.kind == "voltage" for c in found):
+        raise _unmatched(build, log, file, "no column of the log could be matched to a place of the build file")
+    return tuple(found)
+
+
+def targets(build: Build) -> dict[str, str]:
+    """Everything a column can show, with its title."""
+    known = {f"locations.{id_}": place.title for id_, place in build.locations.items()}
+    known |= {f"amplifiers.{id_}": a.title for id_, a in build.amplifiers.items()}
+    known |= {f"batteries.{id_}": b.title for id_, b in build.batteries.items()}
+    known |= {f"capacitor_banks.{id_}": b.title for id_, b in build.capacitor_banks.items()}
+    return known | {f"supplies.{id_}": s.title for id_, s in build.supplies.items()}
+
+
+def _by_name(known: Mapping[str, str], column: LogColumn) -> str | None:
+    """The target whose id or title is the column's name, or all of whose words are in it."""
+    name = set(re.findall(r"[a-z0-9]+", column.name.casefold()))
+    best: tuple[int, str] | None = None
+    for target, title in known.items():
+        for words in (target.split(".", 1)[1], title):
+            asked = set(re.findall(r"[a-z0-9]+", words.casefold()))
+            if asked and asked <= name and (best is None or len(asked) > best[0]):
+                best = (len(asked), target)
+    return best[1] if best else None
+
+
+def _unmatched(build: Build, log: VoltageLog, file: str, headline: str) -> LogError:
+    places = ", ".join(targets(build))
+    columns = ", ".join(f"`{c.name}`" for c in log.columns)
+    return LogError(
+        Diagnostic(
+            "log-column-unknown",
+            Severity.ERROR,
+            headline,
+            where=Place(file, 1, 1, ""),
+            expected=f"the columns are {columns}; they can show {places}",
+            fix="say it: --column \"NAME=amplifiers.ID\", or `columns` under the log in the build file",
+        )
+    )
+
+
+def predict(
+    build: Build, fit: Fitted, run: Running, case: LoadCase, channels: Sequence[Channel], draw: Draw
+) -> Prediction:
+    """Play the load case and read every channel; cycle means."""
+    wired = wire(build, fit, run, case, draw)
+    transient = simulate(wired.network, programme_of(case), settings=STEP)
+    made = []
+    for channel in channels:
+        kind, id_ = channel.target.split(".", 1)
+        if kind == "locations":
+            plus, minus = positive(id_), negative(id_)
+            ground = wired.network.ground
+            zero = np.zeros((len(transient.t), wired.network.samples))
+            volts = [zero if n == ground else transient.node_voltage(n).mean for n in (plus, minus)]
+            made.append(volts[0] - volts[1])
+        elif channel.kind == "current":
+            made.append(np.abs(transient.current(channel.target).mean))
+        else:
+            made.append(transient.voltage(channel.target).mean)
+    return Prediction(transient.t - LEAD_IN_S, np.stack(made, axis=-1))
+
+
+def offset_of(log: VoltageLog, channels: Sequence[Channel], predicted: Prediction) -> tuple[float, str]:
+    """Seconds to add to the log's time so that it lies on the prediction's, and how that was found.
+
+    The shift at which the voltages agree best once each channel's own mean difference is taken away.
+    """
+    t = np.array(log.t)
+    volts = [k for k, c in enumerate(channels) if c.kind == "voltage"]
+    measured = np.array([channels[k].column.values for k in volts])
+    swing = float(np.max(np.nanmax(measured, axis=1) - np.nanmin(measured, axis=1)))
+    lowest, highest = float(predicted.t[0] - t[-1]), float(predicted.t[-1])
+    if swing < LEAST_SWING_V:
+        return 0.0, f"not found: the logged voltages move by {swing:.2f} V only; the log is taken to start with the sound"
+    grid = np.arange(lowest, highest, OFFSET_STEP_S)
+    thin = max(1, t.size // 400)
+    coarse = [_misfit(t[::thin] + shift, measured[:, ::thin], predicted, volts) for shift in grid]
+    near = float(grid[int(np.nanargmin(coarse))]) if np.isfinite(coarse).any() else 0.0
+    fine = np.arange(near - OFFSET_STEP_S, near + OFFSET_STEP_S, OFFSET_FINE_S)
+    shift = float(fine[int(np.nanargmin([_misfit(t + s, measured, predicted, volts) for s in fine]))])
+    return shift, "found by laying the fall and rise of the voltage over the prediction"
+
+
+def _misfit(t: Values, measured: Values, predicted: Prediction, volts: Sequence[int]) -> float:
+    inside = (t >= predicted.t[0]) & (t <= predicted.t[-1])
+    if inside.mean() < LEAST_OVERLAP:
+        return np.inf
+    model = at_times(predicted.t, predicted.values[:, 0, :], t[inside])
+    total = 0.0
+    for row, k in enumerate(volts):
+        rest = measured[row][inside] - model[:, k]
+        rest = rest[np.isfinite(rest)]
+        if rest.size < 5:
+            return np.inf
+        total += float(np.var(rest))
+    return total
+
+
+def noise_of(column: LogColumn) -> float:
+    """Standard deviation of a column's noise, from its second differences: what changes slowly drops out.
+
+    The median is used, so that edges do not count; var(second difference) = 6 var(noise). At least the noise of
+    its smallest step (a uniform error of that width).
+    """
+    values = np.array(column.values)
+    known = values[np.isfinite(values)]
+    if known.size < 5:
+        return 0.0
+    second = np.diff(known, 2)
+    steps = np.abs(np.diff(np.unique(known)))
+    step = float(steps.min()) if steps.size else 0.0
+    return max(float(np.median(np.abs(second))) / 0.6745 / np.sqrt(6.0), step / np.sqrt(12.0))
+
+
+def laid_over(
+    log: VoltageLog, channels: Sequence[Channel], predicted: Prediction, id_: str, title: str, case: LoadCase, offset: float | None
+) -> MeasuredLog:
+    """A log beside its prediction with the residual of every channel."""
+    shift, words = (offset, "stated") if offset is not None else offset_of(log, channels, predicted)
+    t = np.array(log.t) + shift
+    inside = (t >= predicted.t[0]) & (t <= predicted.t[-1])
+    model = at_times(predicted.t, predicted.values[:, 0, :], t[inside])
+    made = []
+    for k, channel in enumerate(channels):
+        measured = np.array(channel.column.values)[inside]
+        if channel.kind == "current":
+            measured = np.abs(measured)
+        rest = measured - model[:, k]
+        known = rest[np.isfinite(rest)]
+        made.append(
+            LoggedChannel(
+                channel.title,
+                channel.kind,
+                frozen(t[inside]),
+                frozen(measured),
+                frozen(model[:, k]),
+                float(np.sqrt(np.mean(known**2))) if known.size else np.nan,
+                float(np.mean(known)) if known.size else np.nan,
+            )
+        )
+    noise = max((noise_of(c.column) for c in channels if c.kind == "voltage"), default=0.0)
+    return MeasuredLog(id_, title, case.title, shift, words, noise, tuple(made), log.words)
+
+
+def logs_of(build: Build) -> tuple[tuple[MeasuredLog, ...], tuple[Diagnostic, ...]]:
+    """Every log the build file names, laid over its load case; and what was wrong with those that cannot be."""
+    made: list[MeasuredLog] = []
+    problems: list[Diagnostic] = []
+    fit = fitted(build)
+    for stated in build.kept.measurements.logs.values():
+        case = build.load_cases[stated.load_case]
+        run = running(build, case.engine)
+        folder = Path(next(iter(build.places.values())).file).parent
+        try:
+            log = read_log(_bytes(folder / stated.file, stated.file), stated.file)
+            channels = channels_of(build, log, stated.columns, stated.file)
+        except LogError as error:
+            problems += [
+                replace(d, severity=Severity.CAUTION, path=f"measurements.logs.{stated.id}", consequence="this log is left out")
+                for d in error.diagnostics
+            ]
+            continue
+        shift = None if stated.starts is None else -stated.starts.si
+        predicted = predict(build, fit, run, case, channels, nominal)
+        made.append(laid_over(log, channels, predicted, stated.id, stated.title, case, shift))
+    return tuple(made), tuple(problems)
+
+
+def _bytes(path: Path, name: str) -> bytes:
+    try:
+        return path.read_bytes()
+    except OSError as error:
+        reason = error.strerror or str(error)
+        raise LogError(
+            Diagnostic("log-not-read", Severity.ERROR, f"cannot read {name}: {reason}", where=Place(name, 1, 1, ""),
+                       fix="the path is relative to the folder of the build file")
+        ) from error
+
+
