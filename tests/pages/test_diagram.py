@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -69,7 +70,7 @@ def random_build(seed: int) -> Build:
             f"  c{i}: {{role: {role}, from: {start}, to: {end}, size: {pick.choice((16, 50, 95))} mm2, "
             f"length: {pick.randint(1, 9)} m, runs: {pick.randint(1, 3)}{fuses}}}"
         )
-    for start, end in zip(places, places[1:], strict=False):  # whatever the draw: everything hangs together
+    for start, end in pairwise(places):  # whatever the draw: everything hangs together
         lines.append(f"  f_{start}: {{role: feed, from: {start}, to: {end}, size: 50 mm2, length: 2 m}}")
         lines.append(f"  r_{start}: {{role: return, from: {end}, to: {start}, size: 50 mm2, length: 2 m}}")
     if pick.random() < 0.5:

@@ -144,29 +144,58 @@ class Display:
     shortened: set[str] = field(default_factory=set)
 
     def line(
-        self, x1: float, y1: float, x2: float, y2: float, weight: float, colour: str = style.INK, *,
-        layer: int = 2, wire: bool = False, dash: tuple[float, ...] = (),
+        self,
+        x1: float,
+        y1: float,
+        x2: float,
+        y2: float,
+        weight: float,
+        colour: str = style.INK,
+        *,
+        layer: int = 2,
+        wire: bool = False,
+        dash: tuple[float, ...] = (),
     ) -> None:
         """Add a stroke."""
         self.lines.append(Line(x1, y1, x2, y2, weight, colour, dash, layer, wire))
 
     def shape(
-        self, *points: tuple[float, float], stroke: str = style.INK, fill: str = "", weight: float = 0.33,
-        closed: bool = True, layer: int = 4,
+        self,
+        *points: tuple[float, float],
+        stroke: str = style.INK,
+        fill: str = "",
+        weight: float = 0.33,
+        closed: bool = True,
+        layer: int = 4,
     ) -> None:
         """Add an outline."""
         self.shapes.append(Shape(points, stroke, fill, weight, closed, 0.0, layer))
 
     def circle(
-        self, x: float, y: float, radius: float, *, stroke: str = style.INK, fill: str = "", weight: float = 0.33,
+        self,
+        x: float,
+        y: float,
+        radius: float,
+        *,
+        stroke: str = style.INK,
+        fill: str = "",
+        weight: float = 0.33,
         layer: int = 4,
     ) -> None:
         """Add a circle."""
         self.shapes.append(Shape(((x, y),), stroke, fill, weight, True, radius, layer))
 
     def label(
-        self, words: str, x: float, y: float, size: float, *, bold: bool = False, anchor: str = "left",
-        turned: bool = False, colour: str = style.INK,
+        self,
+        words: str,
+        x: float,
+        y: float,
+        size: float,
+        *,
+        bold: bool = False,
+        anchor: str = "left",
+        turned: bool = False,
+        colour: str = style.INK,
     ) -> Label:
         """Add a text."""
         made = Label(words, x, y, size, bold, anchor, turned, colour)
@@ -185,7 +214,9 @@ def clashes(display: Display) -> list[str]:
         found += [
             f"`{label.words}` on `{other.words}`" for other, its in boxes[index + 1 :] if box.meets(its)
         ]
-        found += [f"`{label.words}` on a wire" for line in display.lines if line.wire and box.meets(_box(line))]
+        found += [
+            f"`{label.words}` on a wire" for line in display.lines if line.wire and box.meets(_box(line))
+        ]
         found += [f"`{label.words}` on a {name}" for name, its in display.symbols if box.meets(its)]
     return found
 
@@ -193,6 +224,8 @@ def clashes(display: Display) -> list[str]:
 def _box(line: Line) -> Box:
     half = line.weight / 2
     return Box(
-        min(line.x1, line.x2) - half, min(line.y1, line.y2) - half, max(line.x1, line.x2) + half,
+        min(line.x1, line.x2) - half,
+        min(line.y1, line.y2) - half,
+        max(line.x1, line.x2) + half,
         max(line.y1, line.y2) + half,
     )

@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import Final
 
 from dossier import style
-from dossier.pages.diagram.display import MINUS_COLOUR, POSITIVE, Display, cut, measured
+from dossier.pages.diagram.display import CAP, DESCENT, MINUS_COLOUR, MM, POSITIVE, Display, cut, measured
 from dossier.pages.diagram.place import HEADING, SMALL, TEXT, WIDTH, Placed
-from dossier.pages.diagram.symbols import DEVICES, IN_LINE, speaker
+from dossier.pages.diagram.symbols import DEVICES, IN_LINE, UP, speaker
 from dossier.pages.diagram.wiring import MINUS, PLUS, Conductor, Row, Slot, Station
 
 _BUS: Final = 1.1
@@ -38,11 +38,20 @@ def _frame(out: Display, placed: Placed, index: int, station: Station) -> None:
     zones, profile = placed.zones, placed.profile
     top, height = placed.tops[index], placed.heights[index]
     left, right = zones.frame_left, zones.frame_right
-    out.shape((left, top), (right, top), (right, top + profile.head), (left, top + profile.head), stroke="",
-              fill=style.TINT, layer=0)
+    out.shape(
+        (left, top),
+        (right, top),
+        (right, top + profile.head),
+        (left, top + profile.head),
+        stroke="",
+        fill=style.TINT,
+        layer=0,
+    )
     corners = ((left, top), (right, top), (right, top + height), (left, top + height))
     for (x1, y1), (x2, y2) in zip(corners, (*corners[1:], corners[0]), strict=True):
-        out.line(x1, y1, x2, y2, 0.22, style.MUTED, dash=() if station.ends else (2.4, 0.8, 0.5, 0.8), layer=0)
+        out.line(
+            x1, y1, x2, y2, 0.22, style.MUTED, dash=() if station.ends else (2.4, 0.8, 0.5, 0.8), layer=0
+        )
     base = top + profile.head / 2 + 0.85
     remark = ""
     if station.remark:
@@ -60,8 +69,17 @@ def _buses(out: Display, placed: Placed, index: int, station: Station) -> None:
     top = placed.tops[index] + placed.profile.head
     bottom = placed.tops[index] + placed.heights[index] - 1.0
     for pole, x in ((PLUS, zones.plus), (MINUS, zones.minus)):
+        if not station.rows and not _lands(placed, station, pole):
+            continue
         out.line(x, top + 1.0, x, bottom, _BUS, _COLOUR[pole], layer=3, wire=True)
         _polarity(out, x + (1.9 if pole == PLUS else -1.9), top + 1.5, pole)
+
+
+def _lands(placed: Placed, station: Station, pole: str) -> bool:
+    """Whether a conductor or a bond ends at a pole of a station."""
+    if pole == MINUS and any(one.station == station.id for one in placed.sheet.bonds):
+        return True
+    return any(one.pole == pole and station.id in (one.upper, one.lower) for one in placed.sheet.conductors)
 
 
 def _polarity(out: Display, x: float, y: float, pole: str) -> None:
@@ -85,8 +103,15 @@ def _row(out: Display, placed: Placed, row: Row) -> None:
     below = y + placed.profile.down - 0.3
     for number, one in enumerate(row.speakers):
         middle = below + placed.profile.speaker * (number + 0.5)
-        out.line(zones.axis, y + 3.6 if not number else middle - placed.profile.speaker, zones.axis, middle, 0.3, layer=2,
-                 wire=True)
+        out.line(
+            zones.axis,
+            y + 3.6 if not number else middle - placed.profile.speaker,
+            zones.axis,
+            middle,
+            0.3,
+            layer=2,
+            wire=True,
+        )
         out.line(zones.axis, middle, zones.words, middle, 0.3, layer=2, wire=True)
         speaker(out, zones.words, middle)
         start = zones.words + 4.2
@@ -123,7 +148,8 @@ def _conductor(out: Display, placed: Placed, one: Conductor) -> None:
             _strokes(out, placed, one, y)
     label = placed.labels.get(one.tag)
     if label is not None:
-        at = x - 0.75 if one.pole == PLUS else x + 0.75 + SMALL * 0.72 / 2.8346
+        clear = one.weight / 2 + 0.35
+        at = x - clear - SMALL * DESCENT / MM if one.pole == PLUS else x + clear + SMALL * CAP / MM
         out.label(label.words, at, label.middle, SMALL, anchor="middle", turned=True, colour=colour)
 
 
@@ -133,9 +159,11 @@ def _lane(
     """The vertical part, interrupted where the end of another conductor crosses it."""
     lane = placed.lanes[one.tag]
     cuts = sorted(
-        y for other in placed.sheet.conductors
+        y
+        for other in placed.sheet.conductors
         if other.pole == one.pole and placed.lanes[other.tag] > lane
-        for y in (placed.taps[other.tag, other.upper], placed.taps[other.tag, other.lower]) if top < y < bottom
+        for y in (placed.taps[other.tag, other.upper], placed.taps[other.tag, other.lower])
+        if top < y < bottom
     )
     if one.pole == MINUS:
         bonds = (placed.taps[bond.tag, bond.station] for bond in placed.sheet.bonds)
@@ -151,9 +179,13 @@ def _slots(out: Display, placed: Placed, pole: str, y: float, slots: tuple[Slot,
     zones = placed.zones
     wide = zones.slot[pole]
     for number, slot in enumerate(slots):
-        x = zones.plus - 0.8 - wide * (number + 0.5) if pole == PLUS else zones.minus + 0.8 + wide * (number + 0.5)
+        x = (
+            zones.plus - 0.8 - wide * (number + 0.5)
+            if pole == PLUS
+            else zones.minus + 0.8 + wide * (number + 0.5)
+        )
         IN_LINE[slot.symbol](out, x, y, colour)
-        out.label(slot.label, x, y - 2.3, SMALL, anchor="middle")
+        out.label(slot.label, x, y - UP[slot.symbol] - 1.0, SMALL, anchor="middle")
 
 
 def _strokes(out: Display, placed: Placed, one: Conductor, y: float) -> None:
@@ -161,7 +193,15 @@ def _strokes(out: Display, placed: Placed, one: Conductor, y: float) -> None:
     zones = placed.zones
     start = zones.frame_left + 0.5 if one.pole == PLUS else zones.frame_right - 2.1
     for number in range(min(one.runs, 3)):
-        out.line(start + 0.7 * number, y + 1.0, start + 0.7 * number + 0.5, y - 1.0, 0.3, _COLOUR[one.pole], layer=4)
+        out.line(
+            start + 0.7 * number,
+            y + 1.0,
+            start + 0.7 * number + 0.5,
+            y - 1.0,
+            0.3,
+            _COLOUR[one.pole],
+            layer=4,
+        )
 
 
 def _ends(out: Display, placed: Placed, station: Station) -> None:

@@ -87,7 +87,8 @@ def _climb(spans: Sequence[Span], start: dict[str, int]) -> dict[str, int]:
     best, cost = start, _cost(spans, start)
     for _ in range(_ROUNDS):
         better = next(
-            ((tried, price) for tried in _neighbours(spans, best) if (price := _cost(spans, tried)) < cost), None
+            ((tried, price) for tried in _neighbours(spans, best) if (price := _cost(spans, tried)) < cost),
+            None,
         )
         if better is None:
             break
@@ -106,7 +107,9 @@ def _neighbours(spans: Sequence[Span], lanes: dict[str, int]) -> list[dict[str, 
     for one in spans:
         for lane in range(1, top + 1):
             blockers = [
-                tag for tag, its in lanes.items() if its == lane and tag != one.tag and _overlap(one, by_tag[tag])
+                tag
+                for tag, its in lanes.items()
+                if its == lane and tag != one.tag and _overlap(one, by_tag[tag])
             ]
             if lane == lanes[one.tag] or len(blockers) > 1:
                 continue
@@ -114,8 +117,10 @@ def _neighbours(spans: Sequence[Span], lanes: dict[str, int]) -> list[dict[str, 
             if blockers:
                 other = by_tag[blockers[0]]
                 home = lanes[one.tag]
-                if any(its == home and tag not in (one.tag, other.tag) and _overlap(other, by_tag[tag])
-                       for tag, its in lanes.items()):
+                if any(
+                    its == home and tag not in (one.tag, other.tag) and _overlap(other, by_tag[tag])
+                    for tag, its in lanes.items()
+                ):
                     continue
                 tried[other.tag] = home
             found.append(tried)

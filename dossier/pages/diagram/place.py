@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import Final
 
-from dossier.pages.diagram.display import CAP, DESCENT, MM, measured
+from dossier.pages.diagram.display import measured
 from dossier.pages.diagram.lanes import Span, assign, tap_order
+from dossier.pages.diagram.symbols import UP
 from dossier.pages.diagram.wiring import MINUS, PLUS, Bond, Conductor, Row, Slot, Station
 
 WIDTH: Final = 174.0  # mm, the live width of the page
@@ -21,6 +23,7 @@ BODY_STRIP: Final = 6.4
 _AXIS: Final = 8.2  # from the positive bus to the middle of a device symbol
 _WORDS: Final = 5.8  # from there to its words
 _PASSES: Final = 14
+_TALL_TAP: Final = 6.9  # mm between conductors that carry relays, switches or converters
 _SLOT: Final = 7.6  # the least room for a fuse
 
 
@@ -120,7 +123,9 @@ def lanes_of(sheet: Sheet) -> tuple[dict[str, int], dict[str, list[Span]]]:
     """Lanes of both poles, and the spans they come from."""
     index = {one.id: place for place, one in enumerate(sheet.stations)}
     spans = {
-        pole: [Span(one.tag, index[one.upper], index[one.lower]) for one in sheet.conductors if one.pole == pole]
+        pole: [
+            Span(one.tag, index[one.upper], index[one.lower]) for one in sheet.conductors if one.pole == pole
+        ]
         for pole in (PLUS, MINUS)
     }
     return {tag: lane for pole in (PLUS, MINUS) for tag, lane in assign(spans[pole]).items()}, spans
@@ -129,7 +134,8 @@ def lanes_of(sheet: Sheet) -> tuple[dict[str, int], dict[str, list[Span]]]:
 def zones_of(sheet: Sheet, lanes: dict[str, int]) -> Zones:
     """Widths; the words of the devices get what is left."""
     most = {
-        pole: max((lanes[one.tag] for one in sheet.conductors if one.pole == pole), default=0) for pole in (PLUS, MINUS)
+        pole: max((lanes[one.tag] for one in sheet.conductors if one.pole == pole), default=0)
+        for pole in (PLUS, MINUS)
     }
     slots = {pole: _slots(sheet, pole) for pole in (PLUS, MINUS)}
     width = {
@@ -137,7 +143,9 @@ def zones_of(sheet: Sheet, lanes: dict[str, int]) -> Zones:
         for pole in (PLUS, MINUS)
     }
     stub = {
-        pole: (2.6 if most[pole] else 3.0) + width[pole] * max((len(end) for end in slots[pole]), default=0) + 0.8
+        pole: (2.6 if most[pole] else 3.0)
+        + width[pole] * max((len(end) for end in slots[pole]), default=0)
+        + 0.8
         for pole in (PLUS, MINUS)
     }
     if sheet.bonds:
@@ -187,40 +195,50 @@ def place(sheet: Sheet, most: float) -> Placed | None:
     lanes, spans = lanes_of(sheet)
     order = {pole: tap_order(spans[pole], lanes) for pole in (PLUS, MINUS)}
     zones = zones_of(sheet, lanes)
-    for profile in PROFILES:
-        placed = _fill(sheet, profile, zones, lanes, order, most)
-        if placed is not None:
-            return placed
-    return None
+    tries = [_fill(sheet, profile, zones, lanes, order, most) for profile in PROFILES]
+    whole = next((one for one, short in tries if one is not None and not short), None)
+    if whole is not None:
+        return whole
+    cut_down = next((one for one, _ in tries if one is not None), None)
+    if cut_down is not None:
+        _label_lanes(cut_down, spell=True)
+    return cut_down
 
 
 def _fill(
-    sheet: Sheet, profile: Profile, zones: Zones, lanes: dict[str, int], order: dict[str, dict[int, list[str]]],
+    sheet: Sheet,
+    profile: Profile,
+    zones: Zones,
+    lanes: dict[str, int],
+    order: dict[str, dict[int, list[str]]],
     most: float,
-) -> Placed | None:
+) -> tuple[Placed | None, bool]:
+    """The highest placement within ``most``, and whether some lane is too short for its label."""
     extra = [0.0] * len(sheet.stations)
     last: Placed | None = None
-    for attempt in range(_PASSES):
+    for _ in range(_PASSES):
         placed = _stack(sheet, profile, zones, lanes, order, extra)
         if placed.height > most:
             break
         last = placed
         short = _label_lanes(placed, spell=False)
         if not short:
-            return placed
-        if attempt < _PASSES - 1:
-            for lower, missing in short.items():
-                extra[lower] += missing + 0.2
-    if last is not None:
-        _label_lanes(last, spell=True)
-    return last
+            return placed, False
+        for lower, missing in short.items():
+            extra[lower] += missing + 0.2
+    return last, True
 
 
 def _stack(
-    sheet: Sheet, profile: Profile, zones: Zones, lanes: dict[str, int], order: dict[str, dict[int, list[str]]],
+    sheet: Sheet,
+    profile: Profile,
+    zones: Zones,
+    lanes: dict[str, int],
+    order: dict[str, dict[int, list[str]]],
     extra: Sequence[float],
 ) -> Placed:
     placed = Placed(sheet, profile, zones, lanes, [], [])
+    pitch = max(profile.tap, _TALL_TAP if _tall(sheet) else 0.0)
     y = 0.0
     for index, station in enumerate(sheet.stations):
         if index:
@@ -229,7 +247,7 @@ def _stack(
         ends = {tag: index_of(sheet, tag, index) for pole in (PLUS, MINUS) for tag in taps[pole]}
         minus = _with_bonds(sheet, station, taps[MINUS], ends)
         needs = [sum(sum(row_heights(row, profile)) for row in station.rows) + 0.6]
-        needs += [len(one) * profile.tap + 2.6 for one in (taps[PLUS], minus)]
+        needs += [len(one) * pitch + 2.6 for one in (taps[PLUS], minus)]
         height = profile.head + max(*needs, 6.0) + 0.8
         placed.tops.append(y)
         placed.heights.append(height)
@@ -243,10 +261,19 @@ def _stack(
             rows.append(at + up)
             at += up + below
         for tags in (taps[PLUS], minus):
-            for tag, where in zip(tags, _spread(len(tags), top + 2.6, bottom - 1.0, profile.tap, rows), strict=True):
+            for tag, where in zip(
+                tags, _spread(len(tags), top + 2.6, bottom - 1.0, pitch, rows), strict=True
+            ):
                 placed.taps[tag, station.id] = where
         y += height
     return placed
+
+
+def _tall(sheet: Sheet) -> bool:
+    """Whether something higher than a fuse sits in a conductor."""
+    return any(
+        UP[slot.symbol] > UP["fuse"] for pole in (PLUS, MINUS) for end in _slots(sheet, pole) for slot in end
+    )
 
 
 def index_of(sheet: Sheet, tag: str, index: int) -> bool:
@@ -314,16 +341,13 @@ def _free(placed: Placed, one: Conductor) -> list[tuple[float, float]]:
     top, bottom = placed.taps[one.tag, one.upper], placed.taps[one.tag, one.lower]
     lane = placed.lanes[one.tag]
     walls = [
-        y for other in placed.sheet.conductors
+        y
+        for other in placed.sheet.conductors
         if other.pole == one.pole and placed.lanes[other.tag] > lane
         for y in (placed.taps[other.tag, other.upper], placed.taps[other.tag, other.lower])
     ]
     if one.pole == MINUS:
         walls += [placed.taps[bond.tag, bond.station] for bond in placed.sheet.bonds]
     edges = [top, *sorted(y for y in walls if top < y < bottom), bottom]
-    return [(low + 0.9, high - 0.9) for low, high in zip(edges, edges[1:], strict=False)]
+    return [(low + 0.9, high - 0.9) for low, high in pairwise(edges)]
 
-
-def text_height(size: float) -> float:
-    """From descender to capital [mm]."""
-    return size * (CAP + DESCENT) / MM

@@ -14,14 +14,32 @@ from dossier.pages.diagram.display import Box, Display
 
 _W: Final = 0.33
 HALF: Final = {  # half the length of the symbol along the wire [mm]
-    "alternator": 3.6, "charger": 4.0, "converter": 4.0, "battery": 3.4, "bank": 1.4, "amplifier": 4.0, "load": 4.0,
-    "fuse": 3.0, "switch": 2.6, "relay": 2.6, "diode": 2.2,
+    "alternator": 3.6,
+    "charger": 4.0,
+    "converter": 4.0,
+    "battery": 3.4,
+    "bank": 1.4,
+    "amplifier": 4.0,
+    "load": 4.0,
+    "fuse": 3.0,
+    "switch": 2.6,
+    "relay": 2.6,
+    "diode": 2.2,
 }
+
+UP: Final = {"fuse": 1.2, "breaker": 1.8, "switch": 1.8, "relay": 1.8, "diode": 1.3, "converter": 1.9}  # mm
 
 
 def _erase(out: Display, x: float, y: float, half: float, up: float = 1.4) -> None:
-    out.shape((x - half, y - up), (x + half, y - up), (x + half, y + up), (x - half, y + up), stroke="", fill=style.WHITE,
-              layer=3)
+    out.shape(
+        (x - half, y - up),
+        (x + half, y - up),
+        (x + half, y + up),
+        (x - half, y + up),
+        stroke="",
+        fill=style.WHITE,
+        layer=3,
+    )
 
 
 def _keep(out: Display, name: str, x: float, y: float, half: float, up: float, down: float) -> None:
@@ -29,7 +47,13 @@ def _keep(out: Display, name: str, x: float, y: float, half: float, up: float, d
 
 
 def _square(out: Display, x: float, y: float, half: float) -> None:
-    out.shape((x - half, y - half), (x + half, y - half), (x + half, y + half), (x - half, y + half), fill=style.WHITE)
+    out.shape(
+        (x - half, y - half),
+        (x + half, y - half),
+        (x + half, y + half),
+        (x - half, y + half),
+        fill=style.WHITE,
+    )
 
 
 def alternator(out: Display, x: float, y: float) -> None:
@@ -45,8 +69,18 @@ def alternator(out: Display, x: float, y: float) -> None:
 def _letter(out: Display, x: float, y: float) -> None:
     """The letter G as strokes: it belongs to the symbol, not to the text."""
     top, low, half = y - 2.2, y + 0.6, 1.15
-    points = ((x + half, top + 0.45), (x + 0.5, top), (x - 0.5, top), (x - half, top + 0.6), (x - half, low - 0.6),
-              (x - 0.5, low), (x + 0.5, low), (x + half, low - 0.5), (x + half, low - 1.2), (x + 0.2, low - 1.2))
+    points = (
+        (x + half, top + 0.45),
+        (x + 0.5, top),
+        (x - 0.5, top),
+        (x - half, top + 0.6),
+        (x - half, low - 0.6),
+        (x - 0.5, low),
+        (x + 0.5, low),
+        (x + half, low - 0.5),
+        (x + half, low - 1.2),
+        (x + 0.2, low - 1.2),
+    )
     out.shape(*points, closed=False, weight=0.42, layer=5)
 
 
@@ -54,8 +88,16 @@ def charger(out: Display, x: float, y: float) -> None:
     """Rectifier: alternating current in, direct current out."""
     _square(out, x, y, 3.6)
     out.shape((x - 3.6, y + 3.6), (x + 3.6, y - 3.6), closed=False, layer=5, weight=0.3)
-    out.shape((x - 2.7, y - 1.7), (x - 2.1, y - 2.3), (x - 1.5, y - 1.7), (x - 0.9, y - 1.1), (x - 0.3, y - 1.7),
-              closed=False, layer=5, weight=0.3)
+    out.shape(
+        (x - 2.7, y - 1.7),
+        (x - 2.1, y - 2.3),
+        (x - 1.5, y - 1.7),
+        (x - 0.9, y - 1.1),
+        (x - 0.3, y - 1.7),
+        closed=False,
+        layer=5,
+        weight=0.3,
+    )
     out.line(x + 0.6, y + 1.6, x + 2.8, y + 1.6, 0.3, layer=5)
     out.line(x + 0.6, y + 2.2, x + 2.8, y + 2.2, 0.3, layer=5)
     _keep(out, "charger", x, y, 3.8, 3.8, 3.8)
@@ -113,14 +155,23 @@ def load(out: Display, x: float, y: float) -> None:
 def speaker(out: Display, x: float, y: float) -> None:
     """Loudspeaker: box and horn, the lead from the left."""
     out.shape((x, y - 1.0), (x + 1.4, y - 1.0), (x + 1.4, y + 1.0), (x, y + 1.0), fill=style.WHITE)
-    out.shape((x + 1.4, y - 1.0), (x + 3.2, y - 1.9), (x + 3.2, y + 1.9), (x + 1.4, y + 1.0), fill=style.WHITE)
+    out.shape(
+        (x + 1.4, y - 1.0), (x + 3.2, y - 1.9), (x + 3.2, y + 1.9), (x + 1.4, y + 1.0), fill=style.WHITE
+    )
     _keep(out, "loudspeaker", x + 1.6, y, 1.7, 1.95, 1.95)
 
 
 def fuse(out: Display, x: float, y: float, colour: str = style.INK) -> None:
     """Fuse: rectangle, the conductor goes on through its middle."""
-    out.shape((x - 3.0, y - 1.1), (x + 3.0, y - 1.1), (x + 3.0, y + 1.1), (x - 3.0, y + 1.1), stroke=colour,
-              fill=style.WHITE, layer=4)
+    out.shape(
+        (x - 3.0, y - 1.1),
+        (x + 3.0, y - 1.1),
+        (x + 3.0, y + 1.1),
+        (x - 3.0, y + 1.1),
+        stroke=colour,
+        fill=style.WHITE,
+        layer=4,
+    )
     out.line(x - 3.0, y, x + 3.0, y, 0.33, colour, layer=5)
     _keep(out, "fuse", x, y, 3.1, 1.2, 1.2)
 
@@ -143,8 +194,16 @@ def relay(out: Display, x: float, y: float, colour: str = style.INK) -> None:
     """Contact with its coil below."""
     switch(out, x, y, colour)
     out.line(x - 0.2, y - 0.8, x - 0.2, y + 0.9, 0.22, colour, layer=5, dash=(0.4, 0.3))
-    out.shape((x - 1.3, y + 0.9), (x + 0.9, y + 0.9), (x + 0.9, y + 1.8), (x - 1.3, y + 1.8), stroke=colour, layer=5,
-              weight=0.28, fill=style.WHITE)
+    out.shape(
+        (x - 1.3, y + 0.9),
+        (x + 0.9, y + 0.9),
+        (x + 0.9, y + 1.8),
+        (x - 1.3, y + 1.8),
+        stroke=colour,
+        layer=5,
+        weight=0.28,
+        fill=style.WHITE,
+    )
     _keep(out, "relay", x, y, 2.6, 1.8, 1.9)
 
 
@@ -165,16 +224,35 @@ def body(out: Display, x: float, y: float) -> None:
 
 Draw = Callable[[Display, float, float], None]
 DEVICES: Final[dict[str, Draw]] = {
-    "alternator": alternator, "charger": charger, "battery": battery, "bank": bank, "amplifier": amplifier, "load": load,
+    "alternator": alternator,
+    "charger": charger,
+    "battery": battery,
+    "bank": bank,
+    "amplifier": amplifier,
+    "load": load,
 }
 InLine = Callable[[Display, float, float, str], None]
 IN_LINE: Final[dict[str, InLine]] = {
-    "fuse": fuse, "breaker": breaker, "switch": switch, "relay": relay, "diode": diode,
+    "fuse": fuse,
+    "breaker": breaker,
+    "switch": switch,
+    "relay": relay,
+    "diode": diode,
     "converter": lambda out, x, y, _: converter(out, x, y),
 }
 WORDS: Final = {
-    "alternator": "alternator", "charger": "charger", "battery": "battery", "bank": "capacitor bank",
-    "amplifier": "amplifier", "load": "load", "speaker": "loudspeaker", "fuse": "fuse", "breaker": "circuit breaker",
-    "switch": "switch", "relay": "relay", "diode": "diode isolator", "converter": "DC-DC converter",
+    "alternator": "alternator",
+    "charger": "charger",
+    "battery": "battery",
+    "bank": "capacitor bank",
+    "amplifier": "amplifier",
+    "load": "load",
+    "speaker": "loudspeaker",
+    "fuse": "fuse",
+    "breaker": "circuit breaker",
+    "switch": "switch",
+    "relay": "relay",
+    "diode": "diode isolator",
+    "converter": "DC-DC converter",
     "body": "body connection",
 }

@@ -6,14 +6,17 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Final
 
-from dossier.buildfile.model import Build, Cable, Coupling, Fuse, Speaker
+from dossier.buildfile.model import Build, Cable, Coupling, Fuse, Speaker, Supply
 from dossier.pages.words import fixed, stated, word
 from dossier.pdf.text import plain
 
 PLUS: Final = "+"
 MINUS: Final = "−"
 IN_LINE_OF: Final = {
-    "ignition_relay": "relay", "voltage_sensing_relay": "relay", "diode_isolator": "diode", "switch": "switch",
+    "ignition_relay": "relay",
+    "voltage_sensing_relay": "relay",
+    "diode_isolator": "diode",
+    "switch": "switch",
 }
 
 
@@ -132,23 +135,17 @@ def wiring(build: Build, remarks: Mapping[str, str] | None = None) -> Wiring:
     for cable in build.cables.values():
         tag = tags.new("W", cable.title, _cable_detail(build, cable))
         if cable.chassis:
-            bonds += [Bond(tag, end, f"{tag} {_resistance(cable)}".strip()) for end in (cable.start, cable.end)]
+            bonds += [
+                Bond(tag, end, f"{tag} {_resistance(cable)}".strip()) for end in (cable.start, cable.end)
+            ]
             continue
         conductors.append(_conductor(cable, tag, order, tags))
-    for coupling in build.couplings.values():
-        conductors.append(_coupling(coupling, order, tags, build))
-    for supply in build.supplies.values():
-        if supply.kind == "dc_dc" and supply.input_from:
-            detail = f"{stated(supply.rated_current)} from {_place(build, supply.input_from)} to {_place(build, supply.at)}"
-            tag = tags.new("T", supply.title, f"{word(supply.kind)}, {detail}")
-            rated = f" {stated(supply.rated_current)}" if supply.rated_current else ""
-            slot = Slot("converter", f"{tag}{rated}", (tag,))
-            upper, lower = sorted((supply.input_from, supply.at), key=order.index)
-            at_lower = lower == supply.at
-            conductors.append(Conductor(
-                tag, PLUS, upper, lower, f"{tag} converter", 0.6, 1, () if at_lower else (slot,),
-                (slot,) if at_lower else (),
-            ))
+    conductors += [_coupling(one, order, tags, build) for one in build.couplings.values()]
+    conductors += [
+        _converter(one, order, tags, build)
+        for one in build.supplies.values()
+        if one.kind == "dc_dc" and one.input_from
+    ]
     stations = tuple(
         Station(one.id, plain(one.title, 120), (remarks or {}).get(one.id, ""), tuple(rows.get(one.id, ())))
         for one in build.locations.values()
@@ -176,20 +173,31 @@ def _rows(build: Build, tags: _Tags) -> dict[str, list[Row]]:
         if supply.kind == "dc_dc" and supply.input_from:
             continue
         volts = ", ".join(dict.fromkeys(stated(one) for one in supply.charging_voltage.values()))
-        most = max([a.si for _, a in supply.output_at_shaft] + ([supply.rated_current.si] if supply.rated_current else []),
-                   default=None)
+        most = max(
+            [a.si for _, a in supply.output_at_shaft]
+            + ([supply.rated_current.si] if supply.rated_current else []),
+            default=None,
+        )
         detail = " · ".join(part for part in (volts, f"{fixed(most, 0)} A" if most else "") if part)
         add(supply.at, "G", "alternator" if supply.kind == "alternator" else "charger", supply.title, detail)
     for battery in build.batteries.values():
         units = f"{battery.parallel} × " if battery.parallel > 1 else ""
-        detail = " · ".join(part for part in (
-            word(battery.chemistry), f"{units}{stated(battery.capacity)}" if battery.capacity else "",
-            f"{stated(battery.cold_cranking)} cranking" if battery.cold_cranking else "") if part)
+        detail = " · ".join(
+            part
+            for part in (
+                word(battery.chemistry),
+                f"{units}{stated(battery.capacity)}" if battery.capacity else "",
+                f"{stated(battery.cold_cranking)} cranking" if battery.cold_cranking else "",
+            )
+            if part
+        )
         add(battery.at, "B", "battery", battery.title, detail)
     for bank in build.capacitor_banks.values():
         cells = f"{bank.series} in series" + (f", {bank.parallel} in parallel" if bank.parallel > 1 else "")
         add(bank.at, "C", "bank", bank.title, f"cells of {stated(bank.capacitance)}, {cells}")
-    base_at = build.vehicle.base_load_at or next((b.at for b in build.batteries.values() if b.starts_engine), "")
+    base_at = build.vehicle.base_load_at or next(
+        (b.at for b in build.batteries.values() if b.starts_engine), ""
+    )
     if build.vehicle.base_load and base_at in build.locations:
         loads = [f"{word(state)} {stated(amps)}" for state, amps in build.vehicle.base_load.items()]
         add(base_at, "X", "load", "Vehicle's own loads", " · ".join(loads))
@@ -201,9 +209,12 @@ def _rows(build: Build, tags: _Tags) -> dict[str, list[Row]]:
         tag = tags.new("A", amplifier.title, detail)
         mine = tuple(
             SpeakerRow(speakers[one.id], f"{plain(one.title, 80)} · {_speaker(one)}")
-            for one in build.speakers.values() if amplifier.id in one.amplifiers
+            for one in build.speakers.values()
+            if amplifier.id in one.amplifiers
         )
-        rows.setdefault(amplifier.at, []).append(Row(tag, "amplifier", plain(amplifier.title, 120), detail, mine))
+        rows.setdefault(amplifier.at, []).append(
+            Row(tag, "amplifier", plain(amplifier.title, 120), detail, mine)
+        )
     return rows
 
 
@@ -222,8 +233,15 @@ def _conductor(cable: Cable, tag: str, order: list[str], tags: _Tags) -> Conduct
     runs = f"{cable.runs} × " if cable.runs > 1 else ""
     length = f" · {stated(cable.length)}" if cable.length else ""
     return Conductor(
-        tag, PLUS if cable.role == "feed" else MINUS, upper, lower, f"{tag} {runs}{size}{length}", _weight(cable),
-        cable.runs, tuple(slots[upper]), tuple(slots[lower]),
+        tag,
+        PLUS if cable.role == "feed" else MINUS,
+        upper,
+        lower,
+        f"{tag} {runs}{size}{length}",
+        _weight(cable),
+        cable.runs,
+        tuple(slots[upper]),
+        tuple(slots[lower]),
     )
 
 
@@ -232,8 +250,11 @@ def _fuse(one: Fuse, cable: Cable, tags: _Tags) -> Slot:
     breaking = f", breaks {stated(one.breaking_capacity)}" if one.breaking_capacity else ""
     distance = f", {stated(one.distance)} from its terminal" if one.distance else ""
     shared = ", one for all runs" if one.shared and cable.runs > 1 else ""
-    tag = tags.new("F", f"{cable.title}, {one.id.replace('_', ' ')}",
-                   f"{each}{stated(one.rating)} {word(one.style)}{distance}{breaking}{shared}")
+    tag = tags.new(
+        "F",
+        f"{cable.title}, {one.id.replace('_', ' ')}",
+        f"{each}{stated(one.rating)} {word(one.style)}{distance}{breaking}{shared}",
+    )
     return Slot("breaker" if one.style == "breaker" else "fuse", f"{tag} {each}{stated(one.rating)}", (tag,))
 
 
@@ -246,8 +267,27 @@ def _coupling(one: Coupling, order: list[str], tags: _Tags, build: Build) -> Con
     slot = Slot(symbol, tag, (tag,))
     at_lower = one.end == lower
     return Conductor(
-        tag, PLUS, upper, lower, f"{tag} {word(one.kind)}", 0.6, 1, () if at_lower else (slot,), (slot,) if at_lower else (),
+        tag,
+        PLUS,
+        upper,
+        lower,
+        f"{tag} {word(one.kind)}",
+        0.6,
+        1,
+        () if at_lower else (slot,),
+        (slot,) if at_lower else (),
     )
+
+
+def _converter(one: Supply, order: list[str], tags: _Tags, build: Build) -> Conductor:
+    ends = f"{_place(build, one.input_from)} to {_place(build, one.at)}"
+    tag = tags.new("T", one.title, f"{word(one.kind)}, {stated(one.rated_current)} from {ends}")
+    rated = f" {stated(one.rated_current)}" if one.rated_current else ""
+    slot = Slot("converter", f"{tag}{rated}", (tag,))
+    upper, lower = sorted((one.input_from, one.at), key=order.index)
+    at_lower = lower == one.at
+    above, below = ((), (slot,)) if at_lower else ((slot,), ())
+    return Conductor(tag, PLUS, upper, lower, f"{tag} converter", 0.6, 1, above, below)
 
 
 def _weight(cable: Cable) -> float:
