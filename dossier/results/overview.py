@@ -6,10 +6,15 @@ from dataclasses import dataclass, field
 
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.results.budget import LoadBudget
+from dossier.results.charging import Charging
 from dossier.results.inputs import Input, MusicStatistics
+from dossier.results.logs import MeasuredLog
+from dossier.results.options import OptionComparison
 from dossier.results.protection import Protection
 from dossier.results.sag import LoadCaseResult
 from dossier.results.schedule import ConductorRow
+from dossier.results.sensitivity import Sensitivity
+from dossier.results.storage import Storage
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,3 +87,8 @@ class Results:
     inputs: tuple[Input, ...]
     music: tuple[MusicStatistics, ...]
     protection: Protection = field(default=Protection())
+    charging: Charging = field(default=Charging())
+    storage: Storage = field(default=Storage())
+    options: OptionComparison | None = None
+    sensitivity: Sensitivity | None = None
+    logs: tuple[MeasuredLog, ...] = ()
