@@ -19,6 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from dossier.circuit.elements import Array
+from dossier.circuit.ripple import Phases
 from dossier.circuit.storage import LEAK_S, LEAST_THETA, Storage
 
 KEPT = 64  # folded stages kept; a programme of equal segments needs few
@@ -148,10 +149,10 @@ def companion(storage: Storage, theta: float) -> Companion:
 
 @dataclass(frozen=True, slots=True)
 class Stage:
-    """The network of one theta and one pattern, storage folded in. N = K n unknowns, phase by phase.
+    """The network of one theta and one pattern, storage folded in. Phase by phase: K n unknowns, K m storage ports.
 
-    From the history: from_h h + from_0 = (source (n), z (m), v of the storage ports at each phase (K m)) before any
-    j flows. Then v = source - g j, and z and the storage voltages gain from_j j. y = keep h + gain (i, i, i, x).
+    From the history: from_h h + from_0 = (source (K n), z (K m), storage voltages (K m)) before any j flows. Then
+    v = source - g j, and z and the storage voltages gain from_j j. y = keep h + gain (i, i, i, x).
     """
 
     companion: Companion
@@ -169,10 +170,57 @@ class Stage:
         return self.keep * h + self.gain * np.concatenate([i[:, :e], i[:, :e], i], axis=1)
 
 
-def stage(c: Companion, blocks: Blocks, weights: Array, pattern: Pattern) -> Stage:
+def stage(c: Companion, blocks: Blocks, phases: Phases, pattern: Pattern) -> Stage:
     """Fold the storage elements into the network for one pattern."""
     s = c.storage
-    b, e, k, n = len(s.e0), s.emfs, len(weights), blocks.g_n.shape[1]
+    b, e = s.e0.shape
+    k, m, n = len(phases.weights), blocks.g_s.shape[1], blocks.g_n.shape[1]
+    phi_h, phi_0, g, slope = _laws(c, blocks, phases, pattern)
+    # g_all, and z per j and per phi; every phase has the same phi
+    if phases.transfer is None:
+        share = phases.weights[:, None] * slope
+        inverse = np.linalg.inv(np.eye(m) + share.sum(1)[:, :, None] * blocks.ss)
+        seen = (share[..., None] * blocks.sn[:, None]).transpose(0, 2, 1, 3).reshape(b, m, k * n)
+        z_j = np.tile(-(inverse @ seen), (1, k, 1))
+        z_phi = np.tile(inverse, (1, k, 1))
+    else:
+        pull = _over_cycle(phases, phases.transfer, g, slope, blocks.g_s)
+        inverse = np.linalg.inv(np.eye(k * m) + pull @ _each(blocks.ss, k))
+        z_j = -(inverse @ (pull @ _each(blocks.sn, k)))
+        z_phi = inverse @ np.tile(np.eye(m), (k, 1))
+    by_phase_j, by_phase_phi = z_j.reshape(b, k, m, k * n), z_phi.reshape(b, k, m, m)
+    g_all = (blocks.ns[:, None] @ by_phase_j).reshape(b, k * n, k * n)
+    v_j = -(blocks.ss[:, None] @ by_phase_j).reshape(b, k * m, k * n)
+    for phase in range(k):
+        columns = slice(phase * n, (phase + 1) * n)
+        g_all[:, columns, columns] += blocks.nn
+        v_j[:, phase * m : (phase + 1) * m, columns] -= blocks.sn
+    from_phi = np.concatenate(
+        [
+            -(blocks.ns[:, None] @ by_phase_phi).reshape(b, k * n, m),
+            z_phi,
+            -(blocks.ss[:, None] @ by_phase_phi).reshape(b, k * m, m),
+        ],
+        axis=1,
+    )
+    nothing = np.zeros((b, m - e))
+    d = np.where(pattern.below, c.d_dis, c.d_chg)
+    return Stage(
+        companion=c,
+        key=pattern.key,
+        g=g_all,
+        from_h=from_phi @ phi_h,
+        from_0=(from_phi @ phi_0[..., None])[..., 0],
+        from_j=np.concatenate([z_j, v_j], axis=1),
+        keep=np.concatenate([np.ones((b, e)), c.alpha1, s.cs * d, nothing], axis=1),
+        gain=np.concatenate([-c.bulk, c.beta1, c.theta * d, nothing + 1.0], axis=1),
+    )
+
+
+def _laws(c: Companion, blocks: Blocks, phases: Phases, pattern: Pattern) -> tuple[Array, Array, Array, Array]:
+    """phi_h (B, m, q) and phi_0 (B, m) of phi = phi_h h + phi_0, -di/dv of batteries (B, e), W (B, K, m)."""
+    s = c.storage
+    b, e = s.e0.shape
     m = blocks.g_s.shape[1]
     alive = ~s.tripped
     g = np.where(alive, np.where(pattern.below, c.low_g, c.high_g), LEAK_S)
@@ -184,46 +232,48 @@ def stage(c: Companion, blocks: Blocks, weights: Array, pattern: Pattern) -> Sta
     phi_h[:, row, e + row] = -pull * c.alpha1
     phi_h[:, row, 2 * e + row] = -pull * s.cs * d
     phi_0[:, :e] = pull * s.e0
-    slope = np.empty((b, k, m))
+    slope = np.empty((b, len(phases.weights), m))
     slope[..., :e] = (g - blocks.g_s[:, :e])[:, None]
     if m > e:
-        inside, limit, ramp = (weights @ (pattern.region == r) for r in (REGULATING, AT_LIMIT, RAMPING))
+        inside, limit, ramp = (phases.weights @ (pattern.region == r) for r in (REGULATING, AT_LIMIT, RAMPING))
         row = np.arange(m - e)
         phi_h[:, e + row, 3 * e + row] = -(c.keep * (1.0 - ramp) + ramp)
         rise = c.theta * np.where(np.isfinite(s.ramp), s.ramp, 0.0)
         phi_0[:, e:] = -(inside * c.gain * s.vset + limit * (1.0 - c.keep) * s.imax + ramp * rise)
         slope[..., e:] = c.gain[:, None] * (pattern.region == REGULATING)
-    share = weights[:, None] * slope
-    inverse = np.linalg.inv(np.eye(m) + share.sum(1)[:, :, None] * blocks.ss)
-    # (B, m, K n): what j at each phase does to sum_k w_k W_k v_k
-    seen = (share[..., None] * blocks.sn[:, None]).transpose(0, 2, 1, 3).reshape(b, m, k * n)
-    carried = blocks.ns @ inverse
-    g_all = np.repeat((-(carried @ seen))[:, None], k, axis=1)
+    return phi_h, phi_0, g, slope
+
+
+def _over_cycle(phases: Phases, transfer: Array, g: Array, slope: Array, g_s: Array) -> Array:
+    """(B, K m, K m): z at one phase per volt at another, where capacitors move within the cycle."""
+    b, k, m = slope.shape
+    e = g.shape[1]
+    pull = np.zeros((b, k, m, k, m))
+    still = np.eye(k)
+    for port in range(m):
+        if port < e:
+            own = transfer[:, port] + g[:, port, None, None] * phases.weights - g_s[:, port, None, None] * still
+        else:
+            own = np.repeat((phases.weights * slope[:, :, port])[:, None], k, axis=1)
+        pull[:, :, port, :, port] = own
+    return pull.reshape(b, k * m, k * m)
+
+
+def _each(block: Array, k: int) -> Array:
+    """The block (B, r, c) on the diagonal for each of k phases, (B, k r, k c)."""
+    b, r, c = block.shape
+    whole = np.zeros((b, k, r, k, c))
     for phase in range(k):
-        g_all[:, phase, :, phase * n : (phase + 1) * n] += blocks.nn
-    z_h, z_0, z_j = inverse @ phi_h, inverse @ phi_0[..., None], -(inverse @ seen)
-    v_j = np.repeat(-(blocks.ss @ z_j)[:, None], k, axis=1)
-    for phase in range(k):
-        v_j[:, phase, :, phase * n : (phase + 1) * n] -= blocks.sn
-    v_h, v_0 = (np.tile(-(blocks.ss @ part), (1, k, 1)) for part in (z_h, z_0))
-    nothing = np.zeros((b, m - e))
-    return Stage(
-        companion=c,
-        key=pattern.key,
-        g=g_all.reshape(b, k * n, k * n),
-        from_h=np.concatenate([-(blocks.ns @ z_h), z_h, v_h], axis=1),
-        from_0=np.concatenate([-(blocks.ns @ z_0), z_0, v_0], axis=1)[..., 0],
-        from_j=np.concatenate([z_j, v_j.reshape(b, k * m, k * n)], axis=1),
-        keep=np.concatenate([np.ones((b, e)), c.alpha1, s.cs * d, nothing], axis=1),
-        gain=np.concatenate([-c.bulk, c.beta1, c.theta * d, nothing + 1.0], axis=1),
-    )
+        whole[:, phase, :, phase] = block
+    return whole.reshape(b, k * r, k * c)
 
 
 class Stages:
     """Folded stages, kept for as long as parameters and topology stay the same."""
 
-    def __init__(self, storage: Storage, blocks: Blocks, weights: Array) -> None:
-        self.storage, self.blocks, self.weights = storage, blocks, weights
+    def __init__(self, storage: Storage, blocks: Blocks, phases: Phases) -> None:
+        self.storage, self.blocks, self.phases = storage, blocks, phases
+        self.weights = phases.weights
         self._companions: dict[str, Companion] = {}
         self._stages: dict[tuple[float, bytes], Stage] = {}
 
@@ -242,5 +292,5 @@ class Stages:
         if key not in self._stages:
             if len(self._stages) >= KEPT:
                 self._stages.clear()
-            self._stages[key] = stage(c, self.blocks, self.weights, pattern)
+            self._stages[key] = stage(c, self.blocks, self.phases, pattern)
         return self._stages[key]

@@ -7,6 +7,7 @@ second order, with a third-order estimate of the local error from the same three
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass, fields, replace
 from typing import TypeVar
@@ -15,9 +16,10 @@ import numpy as np
 
 from dossier.circuit import newton
 from dossier.circuit.companion import Blocks, Pattern, Stages
-from dossier.circuit.direct import Direct
+from dossier.circuit.direct import Direct, DirectLaw
 from dossier.circuit.elements import Array
 from dossier.circuit.newton import Point
+from dossier.circuit.ripple import STILL, Phases
 from dossier.circuit.storage import LEAST_THETA, Storage
 
 GAMMA = 2.0 - np.sqrt(2.0)
@@ -73,36 +75,41 @@ class March:
 
     def __init__(self, storage: Storage, direct: Direct, blocks: Blocks, level: Callable[[float], float]) -> None:
         self.level = level
-        self.wave = np.zeros(1)
-        self.weights = np.ones(1)
+        self.phases = STILL
+        self.resolved_hz: float | None = None  # ripple frequency if every cycle is stepped through
         self.tolerance = np.ones(0)
         self.replace_parts(storage, direct, blocks)
 
-    def set_phases(self, wave: Array, weights: Array) -> None:
+    def set_phases(self, phases: Phases) -> None:
         """Phases of the ripple cycle at which operating points are solved."""
-        self.wave, self.weights = wave, weights
+        self.phases = phases
         self.replace_parts(self.storage, self.direct, self.blocks)
 
     def replace_parts(self, storage: Storage, direct: Direct, blocks: Blocks) -> None:
         """New parameters, discrete states or samples."""
         self.storage, self.direct, self.blocks = storage, direct, blocks
-        self.stages = Stages(storage, blocks, self.weights)
-        self._played = direct.played(self.wave)
+        self.stages = Stages(storage, blocks, self.phases)
+        self._played = direct.played(self.phases.wave)
         self._per_level: Array | None = None
 
     def mean(self, values: Array) -> Array:
         """Mean over the cycle of (B, K, ports) values."""
-        mean: Array = values[:, 0] if len(self.weights) == 1 else self.weights @ values
+        mean: Array = values[:, 0] if len(self.phases.weights) == 1 else self.phases.weights @ values
         return mean
 
     def stage(self, t: float, theta: float, history: Array, guess: Array, pattern: Pattern) -> Point:
         """States and operating point of y = history + theta f(y) at time t, Newton starting from ``guess``."""
-        law = self._played.stage(self.level(t))
-        return newton.solve(self.stages, self.stages.companion(theta), history, law, guess, pattern)
+        return newton.solve(self.stages, self.stages.companion(theta), history, self._law(t), guess, pattern)
+
+    def _law(self, t: float) -> DirectLaw:
+        if self.resolved_hz is None:
+            return self._played.stage(self.level(t))
+        wave = np.array([math.cos(2.0 * math.pi * self.resolved_hz * t)])
+        return self.direct.played(wave).stage(self.level(t))
 
     def settling_stage(self, theta: float, history: Array, bulk: Array, guess: Array, pattern: Pattern) -> Point:
         """An implicit stage at rest with other bulk capacitances (1/F): to settle without discharging."""
-        stages = Stages(replace(self.storage, inverse_bulk=bulk), self.blocks, np.ones(1))
+        stages = Stages(replace(self.storage, inverse_bulk=bulk), self.blocks, STILL)
         silent = self.direct.played(np.zeros(1)).stage(0.0)
         return newton.solve(stages, stages.companion(theta), history, silent, guess, pattern)
 

@@ -54,7 +54,7 @@ def solve(stages: Stages, c: Companion, h: Array, law: DirectLaw, guess: Array, 
     """
     b, k, n = guess.shape
     stage = stages.stage(c, pattern)
-    start, source = _start(stage, h, n, k)
+    source, start = _start(stage, h, k * n)
     g_n = stages.blocks.g_n if k == 1 else np.tile(stages.blocks.g_n, (1, k))
     v = guess.reshape(b, k * n)
     amplification = np.full(b, UNKNOWN)
@@ -70,7 +70,7 @@ def solve(stages: Stages, c: Companion, h: Array, law: DirectLaw, guess: Array, 
                 break
             pattern = pattern.towards(found, one_at_a_time=iteration >= PLAIN_ITERATIONS)
             stage = stages.stage(c, pattern)
-            start, source = _start(stage, h, n, k)
+            source, start = _start(stage, h, k * n)
             amplification[:] = UNKNOWN
             continue
         dv = _linear(stage.g, law, v.reshape(b, k, n), d_n.reshape(b, k * n) - g_n, residual)
@@ -86,7 +86,7 @@ def solve(stages: Stages, c: Companion, h: Array, law: DirectLaw, guess: Array, 
             v = low.reshape(b, k * n)
     else:
         z, v_s, pattern = _storage(stages, stage, h, start, j)
-    i_s = z[:, None] + stages.blocks.g_s[:, None] * v_s
+    i_s = z + stages.blocks.g_s[:, None] * v_s
     mean_i = i_s[:, 0] if k == 1 else stages.weights @ i_s
     return Point(
         np.concatenate([v_s, v.reshape(b, k, n)], axis=2),
@@ -97,21 +97,21 @@ def solve(stages: Stages, c: Companion, h: Array, law: DirectLaw, guess: Array, 
     )
 
 
-def _start(stage: Stage, h: Array, n: int, k: int) -> tuple[Array, Array]:
-    """(z, storage voltages) (B, m + K m) before j flows, and what the storage puts across the other ports (B, K n)."""
+def _start(stage: Stage, h: Array, size: int) -> tuple[Array, Array]:
+    """What the storage puts across the other ports (B, K n), and its z and voltages (B, 2 K m), before any j flows."""
     start = stage.from_0 + (stage.from_h @ h[..., None])[..., 0]
-    return start[:, n:], start[:, :n] if k == 1 else np.tile(start[:, :n], (1, k))
+    return start[:, :size], start[:, size:]
 
 
 def _storage(stages: Stages, stage: Stage, h: Array, start: Array, j: Array) -> tuple[Array, Array, Pattern]:
-    """z (B, m), voltages (B, K, m) and pattern of the storage ports for currents j (B, K n) of the others."""
+    """z and voltages (B, K, m), and pattern, of the storage ports for currents j (B, K n) of the others."""
     c, k = stage.companion, len(stages.weights)
-    found = start + (stage.from_j @ j[..., None])[..., 0]
     m = stages.blocks.g_s.shape[1]
-    v = found[:, m:].reshape(len(j), k, m)
+    found = (start + (stage.from_j @ j[..., None])[..., 0]).reshape(len(j), 2, k, m)
+    v = found[:, 1]
     mean = v[:, 0] if k == 1 else stages.weights @ v
     e = c.storage.emfs
-    return found[:, :m], v, c.pattern(h, mean[:, :e], v[..., e:])
+    return found[:, 0], v, c.pattern(h, mean[:, :e], v[..., e:])
 
 
 def _linear(g: Array, law: DirectLaw, v: Array, slopes: Array, residual: Array) -> Array:

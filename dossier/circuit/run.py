@@ -17,10 +17,11 @@ from dossier.circuit.network import Network, fold, reference_conductance, spread
 from dossier.circuit.newton import Point
 from dossier.circuit.outcome import Ending, Outcome, Switching
 from dossier.circuit.programme import Programme
-from dossier.circuit.ripple import PHASES, phases
+from dossier.circuit.recorder import Recorder
+from dossier.circuit.ripple import PHASES, STILL, needs_resolving, phases
 from dossier.circuit.settle import Initial, first_instant, given, settle
 from dossier.circuit.storage import LEAK_S
-from dossier.circuit.trace import Recorder, Transient
+from dossier.circuit.trace import Transient
 
 FIRST_STEP_S = 1e-3
 SHORTEST_STEP_S = 1e-7
@@ -53,6 +54,7 @@ class Settings:
         collapse_s: to how many seconds a collapse is found.
         ripple: compute the ripple within the cycles if the programme has a tone.
         phases: phases per cycle.
+        detail: keep voltages of nodes and currents of resistors too.
     """
 
     tol_v: float = 3e-4
@@ -62,11 +64,12 @@ class Settings:
     collapse_s: float = 1e-3
     ripple: bool = True
     phases: int = PHASES
+    detail: bool = True
 
 
 def for_batch(ripple: bool = True) -> Settings:
     """Settings for bands from many samples: coarser, still well below what the inputs are known to."""
-    return Settings(tol_v=1e-3, event_s=5e-3, collapse_s=5e-3, ripple=ripple)
+    return Settings(tol_v=1e-3, event_s=5e-3, collapse_s=5e-3, ripple=ripple, detail=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,32 +98,37 @@ class Run:
         self.march = March(storage, direct, cut(self.folded.z, self.g0, self.m), programme.level)
         self.march.tolerance = np.repeat([settings.tol_v, settings.tol_i], [3 * emfs, self.m - emfs])
         y = settle(network, self.march) if initial is None else given(network, initial)
-        rippled = settings.ripple and programme.tone_hz is not None
-        wave, weights = phases(settings.phases if rippled else 1)
-        self.march.set_phases(wave, weights)
+        hertz = programme.ripple_hz if settings.ripple else None
+        self.phases = STILL if hertz is None else phases(network, hertz, settings.phases)
+        self.march.set_phases(self.phases)
         self.amps = network.of(Amplifier)
         self.active = np.arange(n)
         self.watches = watch(network)
         self.since = np.full(self.watches.threshold.shape, np.inf)  # s each watch has been beyond its threshold
         self.limits = _amplifier_limits(self.amps, n)
-        self.recorder = Recorder(network, direct, float(programme.times[0]), wave, weights)
+        self.recorder = Recorder(network, self.folded, direct, self.phases, settings.detail)
         self.collapses: dict[int, Collapse] = {}
         self.switchings: list[list[Switching]] = [[] for _ in range(n)]
         span = float(programme.times[-1] - programme.times[0])
         self.longest = settings.max_step or min(0.25, max(0.02, span / 60.0))
-        self.now = first_instant(network, self.march, float(programme.times[0]), y, len(wave))
+        self.now = first_instant(network, self.march, float(programme.times[0]), y)
         self.steps = 0
 
     # ---- the loop
 
     def go(self) -> Transient:
         """Play to the end."""
-        times, end = self.programme.times, float(self.programme.times[-1])
+        self.play(float(self.programme.times[-1]))
+        return self._result()
+
+    def play(self, end: float) -> None:
+        """Play from the start to ``end`` s."""
+        times = self.programme.times
         self._start()
         h, bad_at, override = FIRST_STEP_S, np.inf, np.inf
         while self.now.t < end and len(self.active):
             t = self.now.t
-            edge = float(times[np.searchsorted(times, t, side="right")])
+            edge = min(float(times[np.searchsorted(times, t, side="right")]), end)
             reach = min(edge, self._next_due())
             dt = min(_stride(reach - t, min(h, self.longest)), override, max(0.5 * (bad_at - t), SHORTEST_STEP_S))
             step = self.march.step(self.now, dt)
@@ -145,7 +153,6 @@ class Run:
                 h = dt * min(LARGEST_GROWTH, SAFETY * max(step.error, 1e-9) ** (-1.0 / 3.0))
                 if self.now.t >= bad_at:
                     bad_at = np.inf
-        return self._result()
 
     def _start(self) -> None:
         """Whatever already gives way or switches at the first instant."""
@@ -210,14 +217,15 @@ class Run:
         point = self.now.point
         level = max(self.programme.level(t_bad), self.programme.level(t_bad + LOOK_AHEAD_S))
         pattern = point.pattern
+        loud = slice(int(np.argmin(march.phases.wave)), int(np.argmin(march.phases.wave)) + 1)
         given_power = deliverable(
-            Stages(storage, blocks, np.ones(1)),
+            Stages(storage, blocks, STILL),
             direct,
             self.now.y[ended],
             level,
-            float(march.wave[-1]),
-            point.v[ended, -1:, m:],
-            Pattern(pattern.below[ended], pattern.region[ended, -1:]),
+            float(march.phases.wave.min()),
+            point.v[ended, loud, m:],
+            Pattern(pattern.below[ended], pattern.region[ended, loud]),
         )
         height = np.where(self.limits.asking, point.v[..., -count:].min(1) - self.limits.v_low, np.inf)
         for row, sample in enumerate(np.flatnonzero(ended)):
@@ -315,21 +323,20 @@ class Run:
 
     def _result(self) -> Transient:
         network = self.network
-        t, (v, i, v_loud, i_loud, v_calm, i_calm, output) = self.recorder.finish()
+        t, cycles, output = self.recorder.finish(float(self.programme.times[0]))
+        volts, amps, nodes, branches = (*cycles, None, None)[:4]
+        hertz = self.programme.ripple_hz if self.settings.ripple else None
         sign = np.where(np.arange(len(network.ports)) < self.m, -1.0, 1.0)
         ids = tuple(port.id for port in network.ports)
         own = {a.id for a in self.amps}
         return Transient(
             network=network,
-            folded=self.folded,
             t=t,
             ports=ids,
-            v=v,
-            i=i,
-            v_loud=v_loud,
-            i_loud=i_loud,
-            v_calm=v_calm,
-            i_calm=i_calm,
+            volts=volts,
+            amps=amps,
+            node_volts=nodes,
+            branch_amps=branches,
             amplifiers=tuple(a.id for a in self.amps),
             output=output,
             charge={name: self.recorder.charge[:, k] * sign[k] for k, name in enumerate(ids)},
@@ -337,6 +344,7 @@ class Run:
             ended=np.array([self.collapses[b].t if b in self.collapses else np.nan for b in range(network.samples)]),
             outcomes={a.id: tuple(self._outcome(a.id, b) for b in range(network.samples)) for a in self.amps},
             switchings=tuple(tuple(s for s in each if s.id not in own) for each in self.switchings),
+            moving=() if hertz is None else needs_resolving(network, hertz),
             steps=self.steps,
         )
 

@@ -79,9 +79,9 @@ def settle(network: Network, march: March) -> Array:
     return y
 
 
-def first_instant(network: Network, march: March, t: float, y: Array, phases: int) -> Instant:
+def first_instant(network: Network, march: March, t: float, y: Array) -> Instant:
     """The operating point at time t [s] for states y, reached from the open-circuit side."""
-    return march.instant(t, y, *_open(march, open_circuit(network), phases))
+    return march.instant(t, y, *_open(march, open_circuit(network), len(march.phases.weights)))
 
 
 def _open(march: March, start: Array, phases: int) -> tuple[Array, Pattern]:
