@@ -13,6 +13,7 @@ from dossier.assessment.overview import amplifier_rows, energy_sources, key_figu
 from dossier.assessment.programmes import music_of
 from dossier.assessment.prospective import fault_nets
 from dossier.assessment.protection import protection
+from dossier.assessment.recorded import recorded
 from dossier.assessment.remedies import remedies
 from dossier.assessment.samples import Progress, unheard
 from dossier.assessment.schedule import schedule
@@ -58,13 +59,15 @@ def as_it_stands(build: Build) -> Results:
     nets = fault_nets(build, fit, states)
     protected = protection(build, fit, nets, cables, currents, joined)
     charged, stored = charging(build, fit, states, cases), storage(build, fit, states, budget)
-    subject = Subject(build, fit, states, rows, cases, budget, cables, protected, charged, stored)
+    sources = energy_sources(build, fit)
+    kept = recorded(build, cases, cables, rows, sources)
+    subject = Subject(build, fit, states, rows, cases, budget, cables, protected, charged, stored, kept)
     findings = every_finding(subject)
     cures = remedies(subject, nets, currents, findings)
     return Results(
         verdict=verdict(build, findings),
         key_figures=key_figures(cases, budget, rows),
-        energy_sources=energy_sources(build, fit),
+        energy_sources=sources,
         amplifiers=rows,
         load_cases=cases,
         budget=budget,
@@ -75,4 +78,5 @@ def as_it_stands(build: Build) -> Results:
         protection=replace(protected, remedies=cures),
         charging=charged,
         storage=stored,
+        recorded=kept,
     )

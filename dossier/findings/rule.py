@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from dossier.buildfile.model import Build
 from dossier.diagnostic import Diagnostic, Severity
@@ -12,6 +12,7 @@ from dossier.results.budget import LoadBudget
 from dossier.results.charging import Charging
 from dossier.results.overview import AmplifierRow
 from dossier.results.protection import Protection
+from dossier.results.recorded import Recorded
 from dossier.results.sag import LoadCaseResult
 from dossier.results.schedule import ConductorRow
 from dossier.results.storage import Storage
@@ -72,3 +73,4 @@ class Subject:
     protection: Protection
     charging: Charging
     storage: Storage
+    recorded: Recorded = field(default=Recorded())

@@ -127,4 +127,27 @@ KEYS: Final[dict[str, dict[str, str]]] = {
     "InputEffect": {"at_low": "at_low_v", "at_high": "at_high_v", "swing": "swing_v"},
     "Measurement": {"narrows": "narrows_v"},
     "Sensitivity": {"nominal": "nominal_v"},
+    # recorded
+    "JointRow": {
+        "drop": "drop_v",
+        "current": "current_a",
+        "resistance": "resistance_ohm",
+        "peak": "peak_a",
+        "at_peak": "at_peak_v",
+    },
+    "PermittedRow": {"seconds": "permitted_s"},
+    "SoundRow": {
+        "level": "level_db",
+        "frequency": "frequency_hz",
+        "duration": "duration_s",
+        "volts": "supply_v",
+        "predicted_volts": "predicted_v",
+        "target": "target_db",
+        "gap": "gap_db",
+        "power_now": "power_now_w",
+        "power_needed": "power_needed_w",
+        "a_weighted": "a_weighted_db",
+    },
+    "SettingsRow": {"computed": "computed_v", "recorded": "recorded_v", "rated_w": "rated_w"},
+    "DueRow": {"due_at": "due_at_m"},
 }

@@ -11,6 +11,7 @@ from dossier.results.inputs import Input, MusicStatistics
 from dossier.results.logs import MeasuredLog
 from dossier.results.options import OptionComparison
 from dossier.results.protection import Protection
+from dossier.results.recorded import Recorded
 from dossier.results.sag import LoadCaseResult
 from dossier.results.schedule import ConductorRow
 from dossier.results.sensitivity import Sensitivity
@@ -92,3 +93,4 @@ class Results:
     options: OptionComparison | None = None
     sensitivity: Sensitivity | None = None
     logs: tuple[MeasuredLog, ...] = ()
+    recorded: Recorded = field(default=Recorded())

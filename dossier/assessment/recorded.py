@@ -1,0 +1,35 @@
+"""The record sections with their judgements, put together."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from dossier.assessment.checklist import checklist
+from dossier.assessment.handover import due, settings
+from dossier.assessment.measurements import beside, joints, proofs, readings, sound
+from dossier.buildfile.model import Build
+from dossier.results.overview import AmplifierRow, EnergySource
+from dossier.results.recorded import Recorded
+from dossier.results.sag import LoadCaseResult
+from dossier.results.schedule import ConductorRow
+
+
+def recorded(
+    build: Build,
+    cases: Sequence[LoadCaseResult],
+    schedule: Sequence[ConductorRow],
+    amplifiers: Sequence[AmplifierRow],
+    sources: Sequence[EnergySource],
+) -> Recorded:
+    """Measurements, settings, checklist and maintenance of a build, set beside what was computed."""
+    rows, runs = readings(build, cases), sound(build, cases)
+    return Recorded(
+        readings=rows,
+        joints=joints(build, schedule),
+        proofs=proofs(build),
+        sound=runs,
+        beside=beside(build, rows, runs),
+        settings=settings(build, amplifiers),
+        checklist=checklist(build, sources, amplifiers),
+        due=due(build),
+    )

@@ -1,0 +1,284 @@
+"""Rules on the record: what an as-built record lacks, and what measurements and checklist say."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from dossier.buildfile.model import Basis, Build
+from dossier.diagnostic import Diagnostic, Severity
+from dossier.findings.rule import Rule, Subject
+from dossier.reference.instruments import DIFFERENCE, JOINT_DROP
+
+_PRACTICE = "common practice, no source"
+_LATER = "nobody can check it later: it counts as not verified"
+
+NO_MEASUREMENT = Rule(
+    "record-without-measurement",
+    "A record of what was built rests on no measurement of its resistances",
+    "the voltages in it are computed from data sheets and guesses alone",
+    "measure millivolts across the joints at a known current, or log the voltage during a tone",
+    _PRACTICE,
+)
+NO_RESTRAINT = Rule(
+    "record-without-restraint",
+    "A record of what was built does not say that batteries and amplifiers are restrained",
+    "a loose battery is a projectile in a crash",
+    "pull by hand, then record `checklist: {restraint: {state: pass}}`",
+    "order of UN R67, R100 and R110 (from memory)",
+)
+NO_TORQUE = Rule(
+    "record-without-torque",
+    "A record of what was built has no tightening torques",
+    _LATER,
+    "tighten with a torque wrench and record it under `measurements: {torque: ...}`",
+    _PRACTICE,
+)
+NO_CONTINUITY = Rule(
+    "record-without-continuity",
+    "A record of what was built has no continuity checks",
+    _LATER,
+    "record them under `measurements: {continuity: ...}`",
+    _PRACTICE,
+)
+NO_INSULATION = Rule(
+    "record-without-insulation",
+    "A record of what was built has no insulation reading",
+    _LATER,
+    "fuses out, amplifiers off: feed to body with a multimeter, under `measurements: {insulation: ...}`",
+    _PRACTICE,
+)
+NO_SIGNATORY = Rule(
+    "record-without-person",
+    "A record of what was built does not say who looked, and when",
+    _LATER,
+    "name `people`, and give `by` and `date` in the checklist",
+    _PRACTICE,
+)
+HISTORY = Rule(
+    "revision-without-history",
+    "This revision is not in the revision history",
+    "nobody can tell later what changed",
+    "add it under `revisions` with its date and what changed",
+    _PRACTICE,
+)
+BLIND = Rule(
+    "reading-beyond-instrument",
+    "A reading claims to show what its instrument cannot see",
+    "it would be compared with the wrong figure, so it is not compared",
+    "correct `shows`, or read it with an instrument that sees it",
+    _PRACTICE,
+)
+OFF = Rule(
+    "reading-off-prediction",
+    "A reading lies far from its prediction",
+    "the record computes another system than the one measured",
+    "look for a poor joint, check the stated resistances, or fit the build to a log",
+    _PRACTICE,
+)
+JOINT = Rule(
+    "joint-drop-high",
+    "A joint loses more voltage than a good one",
+    "it heats, loosens and gets worse",
+    "clean, tighten or remake it",
+    _PRACTICE,
+)
+INSULATION = Rule(
+    "insulation-low",
+    "A feed is not well insulated from the body",
+    "a fault current may flow that no fuse sees",
+    "find the place before anything is energised",
+    _PRACTICE,
+)
+CONTINUITY = Rule(
+    "continuity-failed",
+    "A continuity check failed",
+    "the conductor or disconnect does not do what the record says",
+    "repair it and record the new check",
+    _PRACTICE,
+)
+TORQUE = Rule(
+    "torque-off",
+    "A joint was tightened to another torque than its maker asks",
+    "too loose it heats, too tight the stud yields",
+    "tighten it as its maker says",
+    "maker's figure, as the build file states it",
+)
+FAILED = Rule(
+    "checklist-failed",
+    "A point of the checklist failed",
+    "what was found is not as it has to be",
+    "put it right and record the new state",
+    _PRACTICE,
+)
+LIMITED = Rule(
+    "checklist-limited",
+    "A point of the checklist is passed with a limitation, or was not verified",
+    "whoever relies on it has to know",
+    "read the note beside it",
+    _PRACTICE,
+)
+EXPOSURE = Rule(
+    "exposure-not-stated",
+    "No permitted exposure is stated for a sound-level run",
+    "the level cannot be judged: 130 dB at 40 Hz is 130 or 97 dB(A)",
+    "record weighting and frequency, taken with a sound level meter",
+    "IEC 61672-1",
+)
+TOO_LONG = Rule(
+    "exposure-exceeded",
+    "A sound-level run lasts longer than its level permits in a whole day",
+    "lasting damage to hearing",
+    "listeners out of the vehicle, or hearing protection",
+    "NIOSH 98-126, Table 1-1",
+)
+PHOTO = Rule(
+    "photo-refused",
+    "A photo could not be taken into the record",
+    "its place in the record stays empty",
+    "export it as JPEG or PNG beside the build file",
+    "our own bounds",
+)
+RULES = (
+    NO_MEASUREMENT,
+    NO_RESTRAINT,
+    NO_TORQUE,
+    NO_CONTINUITY,
+    NO_INSULATION,
+    NO_SIGNATORY,
+    HISTORY,
+    BLIND,
+    OFF,
+    JOINT,
+    INSULATION,
+    CONTINUITY,
+    TORQUE,
+    FAILED,
+    LIMITED,
+    EXPOSURE,
+    TOO_LONG,
+    PHOTO,
+)
+_GRAVE = ("cables", "batteries", "power")
+
+
+def findings(subject: Subject) -> Iterator[Diagnostic]:
+    """Everything the record lacks or says."""
+    if subject.build.record.stage == "as_built":
+        yield from _lacking(subject.build)
+    yield from _measured(subject)
+    yield from _sound(subject)
+    yield from _ticks(subject)
+
+
+def _lacking(build: Build) -> Iterator[Diagnostic]:
+    kept = build.kept
+    measured = [
+        *(b.internal_resistance for b in build.batteries.values()),
+        *(c.resistance for c in build.cables.values()),
+    ]
+    known = any(one is not None and one.basis in (Basis.MEASURED, Basis.FITTED) for one in measured)
+    if not known and not kept.measurements.joints and not kept.measurements.logs:
+        yield NO_MEASUREMENT.finding(
+            Severity.CAUTION,
+            "As built, but no resistance was measured and no voltage log is attached",
+            "record.stage",
+        )
+    if build.batteries and "restraint" not in kept.checklist:
+        yield NO_RESTRAINT.finding(
+            Severity.CAUTION, "As built, but nothing says that every battery is restrained", "record.stage"
+        )
+    if not kept.measurements.torque:
+        yield NO_TORQUE.finding(
+            Severity.NOTE, "As built, but no tightening torque is recorded", "record.stage"
+        )
+    if not kept.measurements.continuity:
+        yield NO_CONTINUITY.finding(
+            Severity.NOTE, "As built, but no continuity check is recorded", "record.stage"
+        )
+    if not kept.measurements.insulation:
+        yield NO_INSULATION.finding(
+            Severity.NOTE, "As built, but no insulation reading is recorded", "record.stage"
+        )
+    if not any(tick.by and tick.date for tick in kept.checklist.values()):
+        yield NO_SIGNATORY.finding(
+            Severity.NOTE, "As built, but no point of the checklist says who and when", "record.stage"
+        )
+    if kept.revisions and build.record.revision not in [one.revision for one in kept.revisions]:
+        yield HISTORY.finding(
+            Severity.NOTE,
+            f"Revision {build.record.revision} is not in the revision history",
+            "record.revision",
+        )
+
+
+def _measured(subject: Subject) -> Iterator[Diagnostic]:
+    rows = subject.recorded
+    for one in rows.readings:
+        path = f"measurements.readings.{one.id}"
+        if not one.visible:
+            yield BLIND.finding(
+                Severity.CAUTION,
+                f"{one.title}: {one.shows} from an instrument that shows {one.origin.sees}",
+                f"{path}.shows",
+            )
+        elif (
+            one.unit == "V"
+            and one.difference is not None
+            and abs(one.difference) > DIFFERENCE
+            and not one.inside_band
+        ):
+            yield OFF.finding(
+                Severity.CAUTION,
+                f"{one.title}: {one.value:.2f} V measured, {one.predicted:.2f} V predicted, {one.difference:+.2f} V",
+                path,
+            )
+    for joint in rows.joints:
+        if joint.at_peak is not None and joint.at_peak > JOINT_DROP:
+            yield JOINT.finding(
+                Severity.CAUTION,
+                f"{joint.title}: {joint.resistance * 1e3:.3f} mΩ, {joint.at_peak:.2f} V at {joint.peak:.0f} A; "
+                f"a good joint stays under {JOINT_DROP:.1f} V",
+                f"measurements.joints.{joint.id}",
+            )
+    for proof in rows.proofs:
+        path = f"measurements.{proof.kind}.{proof.id}"
+        if proof.good is False and proof.kind == "insulation":
+            yield INSULATION.finding(
+                Severity.STOP, f"{proof.title}: {proof.value}, {proof.asked} is asked", path
+            )
+        elif proof.good is False and proof.kind == "continuity":
+            yield CONTINUITY.finding(Severity.STOP, f"{proof.title}: failed", path)
+        elif proof.good is False:
+            yield TORQUE.finding(
+                Severity.CAUTION, f"{proof.title}: {proof.value}, {proof.asked} is asked", path
+            )
+
+
+def _sound(subject: Subject) -> Iterator[Diagnostic]:
+    for one in subject.recorded.sound:
+        path = f"measurements.sound.{one.id}"
+        if one.refusal:
+            yield EXPOSURE.finding(Severity.NOTE, f"{one.title}: {one.refusal}", path)
+            continue
+        least = min(one.permitted, key=lambda row: row.seconds)
+        if one.duration is not None and one.duration > least.seconds and one.a_weighted is not None:
+            yield TOO_LONG.finding(
+                Severity.CAUTION,
+                f"{one.title}: {one.duration:.0f} s at {one.a_weighted:.0f} dB(A), permitted {least.seconds:.0f} s",
+                path,
+            )
+
+
+def _ticks(subject: Subject) -> Iterator[Diagnostic]:
+    for one in subject.recorded.checklist:
+        path = f"checklist.{one.id}"
+        if one.state == "fail":
+            severity = Severity.STOP if one.group in _GRAVE else Severity.CAUTION
+            yield FAILED.finding(
+                severity, f"Checklist: {one.words}" + (f" Found: {one.note}" if one.note else ""), path
+            )
+        elif one.state in ("limitation", "not_verified"):
+            word = "limitation" if one.state == "limitation" else "not verified"
+            yield LIMITED.finding(
+                Severity.NOTE, f"Checklist, {word}: {one.words}" + (f" {one.note}" if one.note else ""), path
+            )

@@ -1,0 +1,55 @@
+"""What measuring instruments can see of a changing voltage. Common practice in the trade, no source."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from types import MappingProxyType
+from typing import Final
+
+_MEAN: Final = frozenset({"mean", "ripple_rms"})  # DC volts, and AC volts for the ripple
+_HELD: Final = _MEAN | {"minimum_100ms"}  # a min/max function reacts in 100 to 250 ms
+_ALL: Final = _HELD | {"trough"}  # a peak mode of 1 ms or faster, or an oscilloscope
+_NONE: Final[frozenset[str]] = frozenset()
+
+SEES: Final[Mapping[str, frozenset[str]]] = MappingProxyType(
+    {
+        "multimeter": _MEAN,
+        "multimeter_minmax": _HELD,
+        "multimeter_peak": _ALL,
+        "oscilloscope": _ALL,
+        "logger": frozenset({"mean", "minimum_100ms"}),
+        "dc_clamp": frozenset({"mean"}),
+        "ac_clamp": frozenset({"ripple_rms"}),
+        "obd_reader": frozenset({"mean"}),
+        "conductance_tester": _NONE,  # the ohmic part of a battery only
+        "insulation_tester": _NONE,
+        "torque_wrench": _NONE,
+        "thermometer": _NONE,
+        "sound_level_meter": _NONE,
+        "phone": _NONE,  # frequency and relative level only
+    }
+)
+
+WORDS: Final[Mapping[str, str]] = MappingProxyType(
+    {
+        "multimeter": "the mean; AC volts give the ripple",
+        "multimeter_minmax": "the mean, and about the 100 ms minimum",
+        "multimeter_peak": "mean, 100 ms minimum and trough",
+        "oscilloscope": "mean, 100 ms minimum and trough",
+        "logger": "the mean, and about the 100 ms minimum",
+        "dc_clamp": "the mean current, 2 to 3 % and 1 to 2 A of zero",
+        "ac_clamp": "alternating current only",
+        "obd_reader": "engine speed and module volts, 1 to 5 times a second",
+        "conductance_tester": "the ohmic part of a battery's resistance only",
+        "insulation_tester": "insulation; never on electronics",
+        "torque_wrench": "torque",
+        "thermometer": "surface temperature; tape on bare metal",
+        "sound_level_meter": "sound level; most overload near 130 dB",
+        "phone": "frequency and relative level only; no level that may be judged",
+    }
+)
+
+JOINT_DROP: Final = 0.1  # V across one joint at full current that asks for a look
+INSULATION_LEAST: Final = 1.0e6  # ohm, feed to body with a multimeter
+TORQUE_BAND: Final = 0.10  # of what the maker asks
+DIFFERENCE: Final = 0.5  # V between reading and prediction that asks for a look

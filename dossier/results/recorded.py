@@ -1,0 +1,187 @@
+"""What a record says and what follows from it: measurements beside predictions, settings, checklist, due dates."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Origin:
+    """Who measured, with what, when, where, on which revision; words, empty where not recorded."""
+
+    instrument: str
+    kind: str
+    sees: str
+    date: str
+    place: str
+    by: str
+    revision: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingRow:
+    """One reading beside its prediction.
+
+    ``value`` and ``predicted`` in ``unit`` (V or A); ``difference`` = value - predicted, None where there is nothing
+    to compare; ``remark`` says why, or what the comparison means.
+    """
+
+    id: str
+    title: str
+    where: str
+    case: str
+    shows: str
+    unit: str
+    value: float
+    predicted: float | None
+    difference: float | None
+    visible: bool  # the instrument can see this figure
+    inside_band: bool | None  # None = no band was computed
+    remark: str
+    origin: Origin
+
+
+@dataclass(frozen=True, slots=True)
+class JointRow:
+    """A joint: V at A gives ohm; ``at_peak`` is its drop [V] at the largest computed current of its cable [A]."""
+
+    id: str
+    title: str
+    cable: str
+    drop: float
+    current: float
+    resistance: float
+    peak: float | None
+    at_peak: float | None
+    origin: Origin
+
+
+@dataclass(frozen=True, slots=True)
+class ProofRow:
+    """Insulation, continuity or torque: value in words, whether it is as it should be, and against what."""
+
+    id: str
+    kind: str  # insulation | continuity | torque
+    title: str
+    value: str
+    asked: str
+    good: bool | None
+    origin: Origin
+
+
+@dataclass(frozen=True, slots=True)
+class PermittedRow:
+    """Permitted time [s] by one criterion."""
+
+    criterion: str
+    seconds: float
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class SoundRow:
+    """One sound-level run.
+
+    ``gap`` is target minus level [dB]; ``power_now`` and ``power_needed`` the output of the amplifiers in that load
+    case [W]; ``a_weighted`` [dB(A)] and ``permitted`` are empty where ``refusal`` says why.
+    """
+
+    id: str
+    title: str
+    position: str
+    level: float
+    weighting: str
+    detector: str
+    frequency: float | None
+    duration: float | None
+    volts: float | None
+    predicted_volts: float | None
+    target: float | None
+    gap: float | None
+    power_ratio: float | None
+    power_now: float | None
+    power_needed: float | None
+    a_weighted: float | None
+    permitted: tuple[PermittedRow, ...]
+    refusal: str
+    origin: Origin
+
+
+@dataclass(frozen=True, slots=True)
+class BesideEntry:
+    """One revision in a comparison; ``difference`` is measured minus predicted."""
+
+    revision: str
+    measured: float
+    predicted: float | None
+    date: str
+
+
+@dataclass(frozen=True, slots=True)
+class BesideRow:
+    """The same thing measured on several revisions, oldest first, in ``unit`` (V, A or dB)."""
+
+    what: str
+    unit: str
+    entries: tuple[BesideEntry, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SettingsRow:
+    """How an amplifier is set; ``computed`` = sqrt(P Z) [V rms] of its rated output into its load."""
+
+    id: str
+    title: str
+    computed: float | None
+    rated_w: float
+    load_ohm: float
+    recorded: float | None
+    above_db: float | None  # recorded against computed
+    tone: str
+    input: str
+    high_pass: str
+    low_pass: str
+    boost: str
+    phase: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class CheckRow:
+    """One point of the checklist; ``state`` is empty where nothing is recorded."""
+
+    id: str
+    group: str
+    words: str
+    state: str
+    by: str
+    date: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class DueRow:
+    """One maintenance task: when it is due first, and how often after that."""
+
+    id: str
+    task: str
+    due_date: str
+    due_at: float | None  # m on the odometer
+    every: str
+    by: str
+    stated: bool  # by the build file; otherwise common practice
+
+
+@dataclass(frozen=True, slots=True)
+class Recorded:
+    """Everything of the record sections that is printed with a judgement."""
+
+    readings: tuple[ReadingRow, ...] = ()
+    joints: tuple[JointRow, ...] = ()
+    proofs: tuple[ProofRow, ...] = ()
+    sound: tuple[SoundRow, ...] = ()
+    beside: tuple[BesideRow, ...] = ()
+    settings: tuple[SettingsRow, ...] = ()
+    checklist: tuple[CheckRow, ...] = ()
+    due: tuple[DueRow, ...] = ()
