@@ -117,22 +117,19 @@ def _live(build: Build) -> tuple[LiveRow, ...]:
 
 def _dumps(build: Build, fit: Fitted, states: Mapping[str, Running]) -> Iterable[DumpRow]:
     """Fuses between an alternator and the batteries, and managements, that may open while the alternator charges."""
-    for supply in build.supplies.values():
-        if supply.kind != "alternator":
+    for cable in build.cables.values():
+        found = [s for s in build.supplies.values() if s.kind == "alternator" and s.at in (cable.start, cable.end)]
+        if cable.role != "feed" or not cable.fuses or not found:
             continue
-        most = most_output(supply)
-        for cable in build.cables.values():
-            if cable.role != "feed" or not cable.fuses or supply.at not in (cable.start, cable.end):
-                continue
-            without = replace(build, cables={k: c for k, c in build.cables.items() if k != cable.id})
-            bus = joined(without, supply.at)
-            left = [b.title for b in build.batteries.values() if b.at in bus]
-            left += [c.title for c in build.capacitor_banks.values() if c.at in bus]
-            yield DumpRow(
-                f"fuse of {cable.title} opens", most, " and ".join(left) or "nothing",
-                "the rest of the bus takes it" if left else
-                "load dump: up to 35 V suppressed in the alternator, 79 to 101 V without (ISO 16750-2, from memory)",
-            )
+        without = replace(build, cables={k: c for k, c in build.cables.items() if k != cable.id})
+        bus = joined(without, found[0].at)
+        left = [b.title for b in build.batteries.values() if b.at in bus]
+        left += [c.title for c in build.capacitor_banks.values() if c.at in bus]
+        yield DumpRow(
+            f"fuse of {cable.title} opens", sum(most_output(s) for s in found), " and ".join(left) or "nothing",
+            "the rest of the bus takes it" if left else
+            "load dump: up to 35 V suppressed in the alternator, 79 to 101 V without (ISO 16750-2, from memory)",
+        )
     lithium = [b for b in fit.batteries.values() if b.trip is not None]
     for b in lithium:
         others = [o for o in fit.batteries.values() if o.id != b.id and o.at in joined(build, b.at)]

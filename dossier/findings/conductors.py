@@ -177,8 +177,10 @@ def _end(row: ConductorRow, end: ConductorEnd) -> Iterator[Diagnostic]:
         Severity.STOP if verdict == "no" else Severity.CAUTION,
         f"{row.title}: {names} can feed it at {end.location_title}, {end.answer.words} ({may})",
         path,
-        fix=f"a fuse in {row.title} close to {end.location_title}, rated {row.allowed or 0.0:.0f} A or less"
-        + (" for each run" if row.runs > 1 else ""),
+        fix=f"a fuse in {row.title} close to {end.location_title}, rated {row.allowed:.0f} A or less"
+        + (" for each run" if row.runs > 1 else "")
+        if row.allowed
+        else f"a conductor that may carry current in {row.ambient:.0f} °C air, and a fuse close to {end.location_title}",
     )
 
 

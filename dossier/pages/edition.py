@@ -7,6 +7,7 @@ from typing import Any, Final
 from dossier.buildfile.model import Build
 from dossier.pages.assumptions import assumptions
 from dossier.pages.budget import load_budget
+from dossier.pages.charging import charging
 from dossier.pages.cover import cover
 from dossier.pages.equipment import equipment
 from dossier.pages.findings import findings
@@ -14,10 +15,12 @@ from dossier.pages.limits import limits
 from dossier.pages.measure_next import measure_next
 from dossier.pages.methods import methods
 from dossier.pages.options import options
+from dossier.pages.protection import protection
 from dossier.pages.safety import safety
 from dossier.pages.schedule import schedule
 from dossier.pages.section import Section, Stamp
 from dossier.pages.signatures import signatures
+from dossier.pages.storage import storage
 from dossier.pages.summary import summary
 from dossier.pages.voltage import voltage
 from dossier.pdf.contents import contents
@@ -32,6 +35,9 @@ WORKSHOP: Final = (
     Section("options", "Options side by side", options),
     Section("measure", "What moves the voltage, and what to measure next", measure_next),
     Section("schedule", "Cable and fuse schedule", schedule),
+    Section("protection", "Protection and fault currents", protection),
+    Section("charging", "Charging", charging),
+    Section("storage", "Storage, parking and mass", storage),
     Section("findings", "Findings", findings),
     Section("safety", "Safety checklist", safety),
     Section("limits", "Local rules, and the limits of this computation", limits),

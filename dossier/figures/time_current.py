@@ -1,0 +1,119 @@
+"""Time against current of one run: the fuse's band, what the conductor stands, the load cases, the fault currents."""
+
+from __future__ import annotations
+
+from math import log
+from typing import Final
+
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+from matplotlib.ticker import FuncFormatter, NullFormatter
+
+from dossier import style
+from dossier.figures.sheet import Say, blank, name_value, settings
+from dossier.results.protection import Points, TimeCurrent
+
+_SHORTEST, _LONGEST = 0.005, 10000.0  # s
+_LEFT_PART = 0.35  # of the axis: words of a point there stand on its right
+_TIMES: Final = {0.01: "10 ms", 0.1: "0.1 s", 1.0: "1 s", 10.0: "10 s", 100.0: "100 s", 1000.0: "17 min", 10000.0: "3 h"}
+
+
+def time_current(run: TimeCurrent, size: tuple[float, float], say: Say) -> Figure:
+    """Log-log: fuse band (grey), damage and rating lines of the conductor, loads as points, faults as verticals.
+
+    Args:
+        run: what is shown.
+        size: width and height [pt].
+        say: makes a title showable.
+    """
+    with settings():
+        figure, axes = blank(*size, left=34.0, top=27.0)
+        low = 0.5 * min([run.rating, run.allowed] + [p.amperes for p in run.loads if p.amperes > 1.0])
+        high = 1.25 * run.most
+        axes.set_xscale("log")
+        axes.set_yscale("log")
+        axes.set_xlim(low, high)
+        axes.set_ylim(_SHORTEST, _LONGEST)
+        _band(axes, run)
+        _line(axes, run.rating_line, 1, "Insulation reaches its rating")
+        _line(axes, run.damage, 2, "Conductor damaged (adiabatic)")
+        _loads(axes, run, say)
+        _faults(axes, run)
+        axes.axvline(run.allowed, color=style.SERIES[1], linewidth=0.7, linestyle=(0, (1.0, 1.5)))
+        axes.annotate(
+            f"allowed {run.allowed:.0f} A", (run.allowed, _SHORTEST), xytext=(-2.0, 4), textcoords="offset points",
+            rotation=90, fontsize=style.FIGURE_SMALL, color=style.SERIES[1], ha="right", va="bottom",
+        )
+        axes.xaxis.set_major_formatter(FuncFormatter(_amperes))
+        axes.xaxis.set_minor_formatter(NullFormatter())
+        axes.yaxis.set_major_formatter(FuncFormatter(lambda t, _: _TIMES.get(round(t, 3), "")))
+        axes.yaxis.set_minor_formatter(NullFormatter())
+        axes.set_xlabel("Current through one fuse and run (A)")
+        name_value(axes, "Time")
+        axes.legend(loc="lower right", bbox_to_anchor=(1.0, 1.01), ncols=2)
+    return figure
+
+
+def _amperes(value: float, _: object = None) -> str:
+    return f"{value:.0f}" if value < 1000.0 else f"{value / 1000.0:g} k"
+
+
+def _band(axes: Axes, run: TimeCurrent) -> None:
+    words = "Fuse, recalled limits (not judged)" if run.recalled else "Fuse, points of its data sheet"
+    slow, fast = run.opens_within, run.holds_for
+    dash = style.DASHES[1] if run.recalled else ()
+    if slow and fast:
+        xs = [c for c, _ in slow] + [c for c, _ in reversed(fast)]
+        ys = [t for _, t in slow] + [t for _, t in reversed(fast)]
+        axes.fill(xs, ys, color=style.BAND, linewidth=0, zorder=0)
+    first = True
+    for points in (slow, fast):
+        if points:
+            axes.plot(
+                [c for c, _ in points], [t for _, t in points], color=style.INK, linewidth=style.TRACE,
+                linestyle=(0, dash) if dash else "-", label=words if first else None,
+            )
+            first = False
+
+
+def _line(axes: Axes, points: Points, index: int, words: str) -> None:
+    if points:
+        dash = style.DASHES[index]
+        axes.plot(
+            [c for c, _ in points], [t for _, t in points], color=style.SERIES[index], linewidth=style.TRACE,
+            linestyle=(0, dash) if dash else "-", label=words,
+        )
+
+
+def _loads(axes: Axes, run: TimeCurrent, say: Say) -> None:
+    shown = [p for p in run.loads if p.amperes > 1.0]
+    if not shown:
+        return
+    axes.plot(
+        [p.amperes for p in shown], [min(p.seconds, 0.8 * _LONGEST) for p in shown], linestyle="none", marker="o", markersize=3.6,
+        color=style.ACCENT, label="Load cases (rms, how long)", zorder=6,
+    )
+    left, right = axes.get_xlim()
+    for point in shown[:4]:
+        early = log(point.amperes / left) < _LEFT_PART * log(right / left)  # no room for words on its left
+        axes.annotate(
+            say(point.words), (point.amperes, min(point.seconds, 0.8 * _LONGEST)), xytext=(5 if early else -5, 0),
+            textcoords="offset points", ha="left" if early else "right", va="center", fontsize=style.FIGURE_SMALL,
+            color=style.ACCENT,
+        )
+
+
+def _faults(axes: Axes, run: TimeCurrent) -> None:
+    for amperes, words, at_foot in ((run.least, "smallest fault", True), (run.most, "largest fault", False)):
+        if amperes is None:
+            continue
+        axes.axvline(amperes, color=style.BAD, linewidth=0.8)
+        axes.annotate(
+            f"{words} {_kilo(amperes)}", (amperes, _SHORTEST if at_foot else _LONGEST), xytext=(3, 4) if at_foot else (-2, -3),
+            textcoords="offset points", rotation=90, ha="left" if at_foot else "right", va="bottom" if at_foot else "top",
+            fontsize=style.FIGURE_SMALL, color=style.BAD,
+        )
+
+
+def _kilo(amperes: float) -> str:
+    return f"{amperes:.0f} A" if amperes < 1000.0 else f"{amperes / 1000.0:.1f} kA"
