@@ -10,7 +10,7 @@ from pathlib import Path
 import numpy as np
 
 from dossier.assessment.programmes import programme_of
-from dossier.assessment.samples import BATCH, Values, at_times
+from dossier.assessment.samples import BATCH, Values
 from dossier.assessment.traces import frozen
 from dossier.buildfile.model import Build, LoadCase
 from dossier.buildfile.voltage_log import LogColumn, LogError, VoltageLog, read_log
@@ -25,7 +25,7 @@ from dossier.results.logs import LoggedChannel, MeasuredLog
 OFFSET_STEP_S, OFFSET_FINE_S = 0.05, 0.002
 LEAST_OVERLAP = 0.5  # of the log's rows that must lie within the prediction
 LEAST_SWING_V = 0.2  # a log in which nothing happens has no offset to find
-STEP = replace(BATCH, tol_v=1e-3, detail=True, ripple=False)
+STEP = replace(BATCH, tol_v=1e-3, detail=True)
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +44,22 @@ class Prediction:
 
     t: Values
     values: Values
+
+    def logged(self, when: Values, window: float) -> Values:
+        """What a logger shows that averages over ``window`` s around each instant (S,): (S, B, C)."""
+        return (self._area(when + 0.5 * window) - self._area(when - 0.5 * window)) / window
+
+    def _area(self, when: Values) -> Values:
+        """Integral of the polylines from the start to each instant; the first value goes on before it."""
+        t, v = self.t, self.values
+        steps = 0.5 * np.diff(t)[:, None, None] * (v[1:] + v[:-1])
+        whole = np.concatenate([np.zeros((1, *v.shape[1:])), np.cumsum(steps, axis=0)])
+        k = np.clip(np.searchsorted(t, when, side="right") - 1, 0, len(t) - 2)
+        span = np.maximum(t[k + 1] - t[k], 1e-12)
+        into = (when - t[k])[:, None, None]
+        here = v[k] + into / span[:, None, None] * (v[k + 1] - v[k])
+        area: Values = whole[k] + into * 0.5 * (v[k] + here)
+        return area
 
 
 def channels_of(build: Build, log: VoltageLog, stated: Mapping[str, str], file: str) -> tuple[Channel, ...]:
@@ -139,6 +155,7 @@ def offset_of(log: VoltageLog, channels: Sequence[Channel], predicted: Predictio
     The shift at which the voltages agree best once each channel's own mean difference is taken away.
     """
     t = np.array(log.t)
+    window = interval(log)
     volts = [k for k, c in enumerate(channels) if c.kind == "voltage"]
     measured = np.array([channels[k].column.values for k in volts])
     swing = float(np.max(np.nanmax(measured, axis=1) - np.nanmin(measured, axis=1)))
@@ -147,18 +164,23 @@ def offset_of(log: VoltageLog, channels: Sequence[Channel], predicted: Predictio
         return 0.0, f"not found: the logged voltages move by {swing:.2f} V only; the log is taken to start with the sound"
     grid = np.arange(lowest, highest, OFFSET_STEP_S)
     thin = max(1, t.size // 400)
-    coarse = [_misfit(t[::thin] + shift, measured[:, ::thin], predicted, volts) for shift in grid]
+    coarse = [_misfit(t[::thin] + shift, measured[:, ::thin], predicted, volts, window) for shift in grid]
     near = float(grid[int(np.nanargmin(coarse))]) if np.isfinite(coarse).any() else 0.0
     fine = np.arange(near - OFFSET_STEP_S, near + OFFSET_STEP_S, OFFSET_FINE_S)
-    shift = float(fine[int(np.nanargmin([_misfit(t + s, measured, predicted, volts) for s in fine]))])
+    shift = float(fine[int(np.nanargmin([_misfit(t + s, measured, predicted, volts, window) for s in fine]))])
     return shift, "found by laying the fall and rise of the voltage over the prediction"
 
 
-def _misfit(t: Values, measured: Values, predicted: Prediction, volts: Sequence[int]) -> float:
+def interval(log: VoltageLog) -> float:
+    """Seconds between the rows of a log, the median: what a logger that shows means averages over."""
+    return float(np.median(np.diff(log.t)))
+
+
+def _misfit(t: Values, measured: Values, predicted: Prediction, volts: Sequence[int], window: float) -> float:
     inside = (t >= predicted.t[0]) & (t <= predicted.t[-1])
     if inside.mean() < LEAST_OVERLAP:
         return np.inf
-    model = at_times(predicted.t, predicted.values[:, 0, :], t[inside])
+    model = predicted.logged(t[inside], window)[:, 0, :]
     total = 0.0
     for row, k in enumerate(volts):
         rest = measured[row][inside] - model[:, k]
@@ -192,7 +214,7 @@ def laid_over(
     shift, words = (offset, "stated") if offset is not None else offset_of(log, channels, predicted)
     t = np.array(log.t) + shift
     inside = (t >= predicted.t[0]) & (t <= predicted.t[-1])
-    model = at_times(predicted.t, predicted.values[:, 0, :], t[inside])
+    model = predicted.logged(t[inside], interval(log))[:, 0, :]
     made = []
     for k, channel in enumerate(channels):
         measured = np.array(channel.column.values)[inside]
