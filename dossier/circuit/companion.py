@@ -167,7 +167,8 @@ class Stage:
     def states(self, h: Array, i: Array) -> Array:
         """The states y at the end of the stage, given mean discharge currents i (B, m)."""
         e = self.companion.storage.emfs
-        return self.keep * h + self.gain * np.concatenate([i[:, :e], i[:, :e], i], axis=1)
+        y: Array = self.keep * h + self.gain * np.concatenate([i[:, :e], i[:, :e], i], axis=1)
+        return y
 
 
 def stage(c: Companion, blocks: Blocks, phases: Phases, pattern: Pattern) -> Stage:

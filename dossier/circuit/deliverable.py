@@ -9,7 +9,7 @@ import numpy as np
 from dossier.circuit import newton
 from dossier.circuit.companion import Pattern, Stages
 from dossier.circuit.direct import Direct
-from dossier.circuit.elements import Array
+from dossier.circuit.elements import Array, Mask
 from dossier.circuit.storage import LEAST_THETA
 
 HALVINGS = 24  # of the range 0..1 of the demand
@@ -26,7 +26,7 @@ class Deliverable:
         most: W that can be delivered (the fold of the power curve, P = E^2/4R for one source).
     """
 
-    feasible: Array
+    feasible: Mask
     demand: Array
     most: Array
 
@@ -51,14 +51,15 @@ def deliverable(
     v_low = np.where(amplifiers, ANY_VOLTAGE, direct.v_low)
     samples = len(y)
 
-    def point(share: Array) -> tuple[Array, Array]:
+    def point(share: Array) -> tuple[Mask, Array]:
         factor = np.where(amplifiers, share[:, None], 1.0)
         scaled = replace(
             direct, ask=direct.ask * factor, limit=direct.limit * factor, idle=direct.idle * factor, v_low=v_low
         )
         at = newton.solve(stages, frozen, y, scaled.played(np.array([wave])).stage(level), v_n, pattern)
         volts, amps = at.v[:, 0, -count:], at.i[:, 0, -count:]
-        return at.found & (volts >= ANY_VOLTAGE).all(1), (volts * amps).sum(1)
+        good: Mask = at.found & np.all(volts >= ANY_VOLTAGE, axis=1)
+        return good, (volts * amps).sum(1)
 
     feasible, demand = point(np.ones(samples))
     low, high, most = np.zeros(samples), np.ones(samples), np.where(feasible, demand, 0.0)

@@ -17,6 +17,7 @@ from dossier.circuit.elements import (
     Diode,
     Fixed,
     Load,
+    Mask,
     Switch,
     Values,
     VoltageSensing,
@@ -37,7 +38,7 @@ class Direct:
     """
 
     switch_s: Array  # S when closed
-    closed: Array  # bool
+    closed: Mask
     drop: Array
     diode_s: Array
     sensing: int
@@ -231,7 +232,7 @@ def gather(network: Network) -> Direct:
     zeros: list[Values] = [0.0] * len(loads)
     # class AB draws sqrt(out allowed)/eff: asked, sqrt(drive ask rated x^e)/eff; limited, sqrt(drive) rated x^e/eff
     ask = [
-        np.sqrt(k * np.asarray(a.ask_w) * a.rated_w) / a.efficiency if a.class_ab else k * np.asarray(a.ask_w) / a.efficiency
+        (np.sqrt(k * np.asarray(a.ask_w) * a.rated_w) if a.class_ab else k * np.asarray(a.ask_w)) / a.efficiency
         for a, k in zip(amps, drive, strict=True)
     ]
     limit = [
@@ -254,8 +255,8 @@ def gather(network: Network) -> Direct:
         ask_power=_columns(zeros + [np.asarray(a.exponent) / 2.0 if a.class_ab else 0.0 for a in amps], n),
         limit=_columns([load.watts for load in loads] + list(limit), n),
         limit_power=_columns([load.alpha for load in loads] + [a.exponent for a in amps], n),
-        vref=_columns([e.vref for e in [*loads, *amps]], n),
-        v_low=_columns([e.v_low for e in [*loads, *amps]], n),
+        vref=_columns([x.vref for x in loads] + [a.vref for a in amps], n),
+        v_low=_columns([x.v_low for x in loads] + [a.v_low for a in amps], n),
         follows=np.array([float(load.follows_programme) for load in loads] + [0.0] * len(amps)),
         level_power=np.array([0.0] * len(loads) + [0.5 if a.class_ab else 1.0 for a in amps]),
         ripple=_columns(zeros + [a.ripple_fraction for a in amps], n),

@@ -13,6 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
+Mask = NDArray[np.bool_]
+Indices = NDArray[np.intp]
 Values = float | Array
 
 LEAST_OHMS = 1e-6  # ohm; anything below counts as this, so that every conductance is finite
@@ -192,7 +194,8 @@ class Amplifier:
     falls with the root of its output). ``clipped``: the drive is a square wave, out = min(2 ask_w L,
     2 allowed(v)). Within a cycle the output is multiplied by 1 - ripple_fraction cos(4 pi f t).
     ``v_low`` is the lowest working voltage: an operating point below it is a collapse, not a result.
-    ``v_cut`` (None = none) is the protective shut-down, undone ``restart_delay`` s after v > ``v_restart``.
+    ``v_cut`` (None = none) is the protective shut-down, undone ``restart_delay`` s after v > ``v_restart`` (None =
+    ``v_cut``). Both read the cycle mean: such protections are filtered (practice).
     """
 
     id: str

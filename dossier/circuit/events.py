@@ -11,7 +11,7 @@ from enum import Enum
 
 import numpy as np
 
-from dossier.circuit.elements import Amplifier, Array, Battery, Switch, Values, VoltageSensing
+from dossier.circuit.elements import Amplifier, Array, Battery, Indices, Mask, Switch, Values, VoltageSensing
 from dossier.circuit.network import Network, spread
 
 PEAK_TIME_S = 0.010  # s a lithium management tolerates its peak current being passed (practice; from memory)
@@ -46,17 +46,18 @@ class Watches:
     ids: tuple[str, ...]
     action: tuple[Action, ...]
     target: tuple[int, ...]
-    port: Array
-    reads_current: Array
+    port: Indices
+    reads_current: Mask
     sign: Array
     threshold: Array
     delay: Array
 
     def beyond(self, v: Array, i: Array) -> Array:
         """How far each signal is beyond its threshold (B, W), from mean port voltages and currents (B, p)."""
-        return self.sign * (np.where(self.reads_current, -i[:, self.port], v[:, self.port]) - self.threshold)
+        beyond: Array = self.sign * (np.where(self.reads_current, -i[:, self.port], v[:, self.port]) - self.threshold)
+        return beyond
 
-    def armed(self, amplifiers_on: Array, tripped: Array, closed: Array) -> Array:
+    def armed(self, amplifiers_on: Array, tripped: Mask, closed: Mask) -> Mask:
         """Which watches matter in the present discrete state (B, W)."""
         armed = np.zeros(self.threshold.shape, dtype=bool)
         for w, (action, k) in enumerate(zip(self.action, self.target, strict=True)):

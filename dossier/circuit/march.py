@@ -17,7 +17,7 @@ import numpy as np
 from dossier.circuit import newton
 from dossier.circuit.companion import Blocks, Pattern, Stages
 from dossier.circuit.direct import Direct, DirectLaw
-from dossier.circuit.elements import Array
+from dossier.circuit.elements import Array, Mask
 from dossier.circuit.newton import Point
 from dossier.circuit.ripple import STILL, Phases
 from dossier.circuit.storage import LEAST_THETA, Storage
@@ -33,7 +33,7 @@ LEAST_RISE = 0.01  # of the level; below this its slope dv/dlevel is not taken
 Sliced = TypeVar("Sliced")
 
 
-def take(thing: Sliced, keep: Array, samples: int) -> Sliced:
+def take(thing: Sliced, keep: Mask, samples: int) -> Sliced:
     """A dataclass of arrays with only the samples ``keep`` (bool, (samples,)) of those that have a sample axis."""
     changes = {}
     for each in fields(thing):  # type: ignore[arg-type]
@@ -67,7 +67,7 @@ class Step:
     end: Instant
     middle: Point
     error: float
-    found: Array
+    found: Mask
 
 
 class March:

@@ -2,8 +2,9 @@
 
 Notes of 0.2 to 0.8 s with attack, hold and decay, gaps between them, phrases of five to nine seconds. No recording
 stands behind it: it is made up (common practice, no source; there is no standard programme). The numbers come from a
-generator of our own and the levels are rounded, so that no library can change them: x' = 6364136223846793005 x + 1442695040888963407
-mod 2^64, the upper 32 bits used (Knuth's MMIX multiplier; from memory, any full-period constants would do).
+generator of our own and the levels are rounded, so that no library can change them:
+x' = 6364136223846793005 x + 1442695040888963407 mod 2^64, the upper 32 bits used
+(Knuth's MMIX multiplier; from memory, any full-period constants would do).
 """
 
 from __future__ import annotations
@@ -21,7 +22,7 @@ STEP_S = 0.04  # s between the vertices of the envelope; shorter ones move no re
 SEED = 20
 FLOOR = 0.004  # level between notes
 ATTACK_STEPS = 1
-CREST_OF_SINE_DB = 3.01  # a full sine has 3.01 dB; 12 dB then is a mean of 1/8 of its power, 9 dB 1/4 (trade convention)
+CREST_OF_SINE_DB = 3.01  # of a full sine; 12 dB then is 1/8 of its power in the mean, 9 dB 1/4 (trade convention)
 LEAST_CREST_DB, MOST_CREST_DB = 4.0, 15.0
 DECIMALS = 6  # of a level
 FULL = 0.999  # a level counts as full from here on
@@ -76,7 +77,7 @@ def envelope(crest_factor_db: float, duration: float) -> Piece:
         raise ValueError(f"music with a crest factor of {crest_factor_db:g} dB; 4 to 15 dB can be played")
     if duration < 2.0:
         raise ValueError("music must last 2 s at least")
-    count = int(round(duration / STEP_S)) + 1
+    count = round(duration / STEP_S) + 1
     shape = _shape(count)
     target = mean_level(crest_factor_db)
 
@@ -93,7 +94,7 @@ def envelope(crest_factor_db: float, duration: float) -> Piece:
         else:
             high = dose
     levels = np.round(played(0.5 * (low + high)), DECIMALS)
-    times = STEP_S * np.arange(count)
+    times = np.arange(count) * np.float64(STEP_S)
     times.setflags(write=False)
     levels.setflags(write=False)
     return Piece(times, levels, _statistics(crest_factor_db, levels))
@@ -110,7 +111,7 @@ def _shape(count: int) -> Array:
             loudness = 0.55 + 0.45 * next(numbers)
             at += int((0.2 + 0.6 * next(numbers)) / STEP_S)
             phrase_ends = at + int((5.0 + 4.0 * next(numbers)) / STEP_S)
-        length = int(round((0.2 + 0.6 * next(numbers)) / STEP_S))
+        length = round((0.2 + 0.6 * next(numbers)) / STEP_S)
         accent = next(numbers)
         strength = min(1.0, loudness * (0.2 + 1.2 * accent * accent))  # one note in four or so is a full one
         hold, decay = 0.06 + 0.2 * next(numbers), 0.1 + 0.4 * next(numbers)

@@ -113,8 +113,9 @@ class Network:
 
     def _list_ports(self) -> Iterable[Port]:
         """Storage first (batteries, capacitors, alternators), then what answers at once, amplifiers last."""
-        for kind in (Battery, Capacitor, Alternator):
-            yield from (Port(e.id, e.p, e.n) for e in self.of(kind))
+        yield from (Port(battery.id, battery.p, battery.n) for battery in self.of(Battery))
+        yield from (Port(bank.id, bank.p, bank.n) for bank in self.of(Capacitor))
+        yield from (Port(machine.id, machine.p, machine.n) for machine in self.of(Alternator))
         for switch in self.of(Switch):
             yield Port(switch.id, switch.a, switch.b)
         for diode in self.of(Diode):
@@ -125,8 +126,8 @@ class Network:
         for converter in self.of(Converter):
             yield Port(f"{converter.id}.in", converter.in_p, converter.n)
             yield Port(f"{converter.id}.out", converter.out_p, converter.n)
-        yield from (Port(e.id, e.p, e.n) for e in self.of(Load))
-        yield from (Port(e.id, e.p, e.n) for e in self.of(Amplifier))
+        yield from (Port(load.id, load.p, load.n) for load in self.of(Load))
+        yield from (Port(amp.id, amp.p, amp.n) for amp in self.of(Amplifier))
 
     def _check_nodes(self) -> tuple[str, ...]:
         """Names of the nodes without ground, once every one of them is known to reach it."""
@@ -198,7 +199,7 @@ def fold(network: Network, g0: Array) -> Folded:
     matrix = (at_resistor * siemens[:, None, :]) @ at_resistor.T + (at_port * g0[:, None, :]) @ at_port.T
     if not np.all(np.linalg.cond(matrix) < LARGEST_CONDITION):
         raise NetworkError("the network is singular: a node hangs on current sources only", nodes=nodes)
-    node_map = np.linalg.solve(matrix, np.broadcast_to(at_port, (samples, *at_port.shape)))
+    node_map: Array = np.linalg.inv(matrix) @ at_port
     branch_map = siemens[:, :, None] * (at_resistor.T @ node_map)
     return Folded(at_port.T @ node_map, node_map, branch_map, g0.copy())
 

@@ -8,7 +8,7 @@ import numpy as np
 
 from dossier.circuit.companion import Companion, Pattern, Stage, Stages
 from dossier.circuit.direct import DirectLaw
-from dossier.circuit.elements import Array
+from dossier.circuit.elements import Array, Mask
 
 STOP_V = 1e-5  # V, largest correction left out
 PLAIN_ITERATIONS = 12  # thereafter half steps: clip and kink can throw plain steps to and fro
@@ -34,7 +34,7 @@ class Point:
     i: Array
     y: Array
     pattern: Pattern
-    found: Array
+    found: Mask
 
 
 def solve(stages: Stages, c: Companion, h: Array, law: DirectLaw, guess: Array, pattern: Pattern) -> Point:
@@ -104,7 +104,7 @@ def _start(stage: Stage, h: Array, size: int) -> tuple[Array, Array]:
 
 
 def _storage(stages: Stages, stage: Stage, h: Array, start: Array, j: Array) -> tuple[Array, Array, Pattern]:
-    """z and voltages (B, K, m), and pattern, of the storage ports for currents j (B, K n) of the others."""
+    """Source currents and voltages (B, K, m), and pattern, of the storage ports for currents j (B, K n) of the rest."""
     c, k = stage.companion, len(stages.weights)
     m = stages.blocks.g_s.shape[1]
     found = (start + (stage.from_j @ j[..., None])[..., 0]).reshape(len(j), 2, k, m)
@@ -124,8 +124,7 @@ def _linear(g: Array, law: DirectLaw, v: Array, slopes: Array, residual: Array) 
             matrix[:, :, phase * n + column] += g[:, :, phase * n + row] * values[:, phase, None]
     size = matrix.shape[1]
     matrix.reshape(len(matrix), -1)[:, :: size + 1] += 1.0
-    solution: Array = np.linalg.solve(matrix, residual[..., None])[..., 0]
-    return solution
+    return np.asarray(np.linalg.solve(matrix, residual[..., None])[..., 0], dtype=np.float64)
 
 
 def _held(v: Array, dv: Array, law: DirectLaw) -> Array:
@@ -137,4 +136,5 @@ def _held(v: Array, dv: Array, law: DirectLaw) -> Array:
     if not tight.any():
         return dv
     share = np.where(tight, (1.0 - STAY_SHARE) * height / np.where(tight, drop, 1.0), 1.0).min((1, 2))
-    return dv * share[:, None]
+    held: Array = dv * share[:, None]
+    return held

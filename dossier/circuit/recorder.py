@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from dossier.circuit.direct import Direct
-from dossier.circuit.elements import Amplifier, Array
+from dossier.circuit.elements import Amplifier, Array, Indices, Mask
 from dossier.circuit.march import flow
 from dossier.circuit.network import Folded, Network
 from dossier.circuit.newton import Point
@@ -40,7 +40,7 @@ class Recorder:
         self.amplifiers = len(network.of(Amplifier))
         self.rows: list[Row] = []
         self.bytes = 0.0
-        self.active = np.arange(self.samples)
+        self.active: Indices = np.arange(self.samples)
         self.charge, self.energy = (np.zeros((self.samples, len(network.ports))) for _ in range(2))
         self._before: tuple[Array, Array] | None = None  # mean currents and powers of the last condensed point
         self.times: list[Array] = []
@@ -53,7 +53,7 @@ class Recorder:
         if self.bytes > FLUSH_BYTES:
             self.flush()
 
-    def keep(self, active: Array, kept: Array, direct: Direct) -> None:
+    def keep(self, active: Indices, kept: Mask, direct: Direct) -> None:
         """From now on points come for the samples ``active`` only, ``kept`` (bool) of those so far."""
         self.flush()
         if self._before is not None:
@@ -75,8 +75,8 @@ class Recorder:
         quantities = [v, i]
         if self.detail:
             j = i - self.folded.g0[self.active][:, None] * v
-            for rule in (self.folded.node_map, self.folded.branch_map):
-                quantities.append(-(j @ rule[self.active].transpose(0, 2, 1)))
+            rules = (self.folded.node_map[self.active], self.folded.branch_map[self.active])
+            quantities += [-(j @ rule.transpose(0, 2, 1)) for rule in rules]
         found = [part for quantity in quantities for part in self._condense(quantity)]
         self.times.append(np.array([r.t for r in rows]))
         self.parts.append([self._spread(q) for q in (*found, self._mean(output))])

@@ -10,12 +10,13 @@ from dossier.circuit import direct as direct_elements
 from dossier.circuit import storage as storage_elements
 from dossier.circuit.companion import Pattern, Stages, cut
 from dossier.circuit.deliverable import deliverable
-from dossier.circuit.elements import Amplifier, Array, Battery, Capacitor
+from dossier.circuit.elements import Amplifier, Array, Battery, Capacitor, Indices, Mask
+from dossier.circuit.ending import Collapse, limits_of, outcome
 from dossier.circuit.events import Action, watch
 from dossier.circuit.march import March, Step, take
-from dossier.circuit.network import Network, fold, reference_conductance, spread
+from dossier.circuit.network import Network, fold, reference_conductance
 from dossier.circuit.newton import Point
-from dossier.circuit.outcome import Ending, Outcome, Switching
+from dossier.circuit.outcome import Ending, Switching
 from dossier.circuit.programme import Programme
 from dossier.circuit.recorder import Recorder
 from dossier.circuit.ripple import PHASES, STILL, needs_resolving, phases
@@ -72,17 +73,6 @@ def for_batch(ripple: bool = True) -> Settings:
     return Settings(tol_v=1e-3, event_s=5e-3, collapse_s=5e-3, ripple=ripple, detail=False)
 
 
-@dataclass(frozen=True, slots=True)
-class Collapse:
-    """Why and when a sample's run ended."""
-
-    ending: Ending
-    t: float
-    by: str
-    demand_w: float
-    deliverable_w: float | None
-
-
 class Run:
     """The state of one run; arrays with a sample axis hold the samples still running, ``active``."""
 
@@ -102,10 +92,10 @@ class Run:
         self.phases = STILL if hertz is None else phases(network, hertz, settings.phases)
         self.march.set_phases(self.phases)
         self.amps = network.of(Amplifier)
-        self.active = np.arange(n)
+        self.active: Indices = np.arange(n)
         self.watches = watch(network)
         self.since = np.full(self.watches.threshold.shape, np.inf)  # s each watch has been beyond its threshold
-        self.limits = _amplifier_limits(self.amps, n)
+        self.limits = limits_of(network)
         self.recorder = Recorder(network, self.folded, direct, self.phases, settings.detail)
         self.collapses: dict[int, Collapse] = {}
         self.switchings: list[list[Switching]] = [[] for _ in range(n)]
@@ -142,7 +132,8 @@ class Run:
                 if dt > self.settings.collapse_s:
                     bad_at, h = t + dt, 0.5 * dt
                 else:
-                    self._give_way(fallen, t + dt)
+                    failed = step.end.point if self._fallen(step.end.point).any() else step.middle
+                    self._give_way(fallen, t + dt, failed)
                     bad_at, h = np.inf, dt
             elif step.error > 1.0 and dt > SHORTEST_STEP_S:
                 h = dt * max(0.2, SAFETY * step.error ** (-1.0 / 3.0))
@@ -158,7 +149,7 @@ class Run:
         """Whatever already gives way or switches at the first instant."""
         fallen = self._fallen(self.now.point)
         if fallen.any():
-            self._give_way(fallen, self.now.t)
+            self._give_way(fallen, self.now.t, self.now.point)
         if len(self.active):
             self._record()
             self._watch_instant()
@@ -185,7 +176,7 @@ class Run:
 
     # ---- what gives way
 
-    def _fallen(self, point: Point) -> Array:
+    def _fallen(self, point: Point) -> Mask:
         """Samples in which a playing amplifier is below its lowest working voltage (b,)."""
         count = len(self.amps)
         if not count:
@@ -193,13 +184,13 @@ class Run:
         below = point.v[..., -count:] < self.limits.v_low[:, None]
         if not below.any():
             return np.zeros(len(self.active), dtype=bool)
-        fallen: Array = (below & (self.limits.asking & (self._on() > 0.0))[:, None]).any((1, 2))
-        return fallen
+        playing = (self.limits.asking & (self._on() > 0.0))[:, None]
+        return np.asarray((below & playing).any((1, 2)), dtype=np.bool_)
 
-    def _give_way(self, fallen: Array, t_bad: float) -> None:
-        """What cannot go on at t_bad: amplifiers with a protection switch off now, other samples end."""
-        count = len(self.amps)
-        protected = (self._on() > 0.0) & np.isfinite(self.limits.v_cut) & fallen[:, None]
+    def _give_way(self, fallen: Mask, t_bad: float, failed: Point) -> None:
+        """What cannot go on at t_bad: amplifiers whose protection sees it switch off now, other samples end."""
+        lowest = failed.v[..., failed.v.shape[2] - len(self.amps) :].min(1)
+        protected = (self._on() > 0.0) & (lowest < self.limits.v_cut) & fallen[:, None]
         saved = protected.any(1)
         for sample, k in np.argwhere(protected):
             self._switch(Action.AMPLIFIER_OFF, int(sample), int(k), self.amps[k].id)
@@ -209,18 +200,17 @@ class Run:
         if saved.any() and len(self.active):
             self._after_switching()
 
-    def _end(self, ended: Array, t_bad: float) -> None:
+    def _end(self, ended: Mask, t_bad: float) -> None:
         """End the runs of some samples."""
         count, m, march = len(self.amps), self.m, self.march
         size = len(self.active)
-        storage, direct, blocks = (take(x, ended, size) for x in (march.storage, march.direct, march.blocks))
         point = self.now.point
         level = max(self.programme.level(t_bad), self.programme.level(t_bad + LOOK_AHEAD_S))
         pattern = point.pattern
         loud = slice(int(np.argmin(march.phases.wave)), int(np.argmin(march.phases.wave)) + 1)
         given_power = deliverable(
-            Stages(storage, blocks, STILL),
-            direct,
+            Stages(take(march.storage, ended, size), take(march.blocks, ended, size), STILL),
+            take(march.direct, ended, size),
             self.now.y[ended],
             level,
             float(march.phases.wave.min()),
@@ -239,7 +229,9 @@ class Run:
             )
         keep = ~ended
         self.active = self.active[keep]
-        march.replace_parts(*(take(x, keep, size) for x in (march.storage, march.direct, march.blocks)))
+        march.replace_parts(
+            take(march.storage, keep, size), take(march.direct, keep, size), take(march.blocks, keep, size)
+        )
         self.watches, self.limits = take(self.watches, keep, size), take(self.limits, keep, size)
         self.since = self.since[keep]
         pattern = Pattern(pattern.below[keep], pattern.region[keep])
@@ -252,7 +244,7 @@ class Run:
     def _beyond(self, point: Point) -> Array:
         return self.watches.beyond(self.march.mean(point.v), self.march.mean(point.i))
 
-    def _armed(self) -> Array:
+    def _armed(self) -> Mask:
         return self.watches.armed(self._on(), self.march.storage.tripped, self.march.direct.closed)
 
     def _due(self) -> Array:
@@ -309,7 +301,7 @@ class Run:
         self.now = march.instant(self.now.t, self.now.y, point.v[..., self.m :], point.pattern)
         fallen = self._fallen(self.now.point)
         if fallen.any():
-            self._give_way(fallen, self.now.t)
+            self._give_way(fallen, self.now.t, self.now.point)
         if len(self.active):
             self._record()
             self._watch_instant()
@@ -324,59 +316,30 @@ class Run:
     def _result(self) -> Transient:
         network = self.network
         t, cycles, output = self.recorder.finish(float(self.programme.times[0]))
-        volts, amps, nodes, branches = (*cycles, None, None)[:4]
+        nodes, branches = cycles[2:] if self.settings.detail else (None, None)
         hertz = self.programme.ripple_hz if self.settings.ripple else None
         sign = np.where(np.arange(len(network.ports)) < self.m, -1.0, 1.0)
         ids = tuple(port.id for port in network.ports)
         own = {a.id for a in self.amps}
+        samples = range(network.samples)
         return Transient(
             network=network,
             t=t,
             ports=ids,
-            volts=volts,
-            amps=amps,
+            volts=cycles[0],
+            amps=cycles[1],
             node_volts=nodes,
             branch_amps=branches,
             amplifiers=tuple(a.id for a in self.amps),
             output=output,
             charge={name: self.recorder.charge[:, k] * sign[k] for k, name in enumerate(ids)},
             energy={name: self.recorder.energy[:, k] * sign[k] for k, name in enumerate(ids)},
-            ended=np.array([self.collapses[b].t if b in self.collapses else np.nan for b in range(network.samples)]),
-            outcomes={a.id: tuple(self._outcome(a.id, b) for b in range(network.samples)) for a in self.amps},
+            ended=np.array([self.collapses[b].t if b in self.collapses else np.nan for b in samples]),
+            outcomes={
+                amp.id: tuple(outcome(network, amp.id, self.switchings[b], self.collapses.get(b)) for b in samples)
+                for amp in self.amps
+            },
             switchings=tuple(tuple(s for s in each if s.id not in own) for each in self.switchings),
             moving=() if hertz is None else needs_resolving(network, hertz),
             steps=self.steps,
         )
-
-    def _outcome(self, amplifier: str, sample: int) -> Outcome:
-        own = tuple(s for s in self.switchings[sample] if s.id == amplifier)
-        batteries = {b.id for b in self.network.of(Battery)}
-        trips = tuple(s for s in self.switchings[sample] if s.id in batteries)
-        end = self.collapses.get(sample)
-        if end is not None:
-            return Outcome(end.ending, end.t, end.by, own, trips, end.demand_w, end.deliverable_w)
-        if trips:
-            return Outcome(Ending.BATTERY_TRIPPED, trips[0].t, trips[0].id, own, trips)
-        if own:
-            return Outcome(Ending.SHUTDOWN_CYCLES, own[0].t, amplifier, own, trips)
-        return Outcome(Ending.HOLDS)
-
-
-@dataclass(frozen=True, slots=True)
-class Limits:
-    """Of the amplifiers, (b, count): lowest working and shut-down voltage [V] (-inf: none), and who plays."""
-
-    v_low: Array
-    v_cut: Array
-    asking: Array
-
-
-def _amplifier_limits(amps: list[Amplifier], samples: int) -> Limits:
-    def columns(values: list[Array]) -> Array:
-        return np.stack(values, axis=-1) if values else np.zeros((samples, 0))
-
-    return Limits(
-        columns([spread(a.v_low, samples) for a in amps]),
-        columns([spread(-np.inf if a.v_cut is None else a.v_cut, samples) for a in amps]),
-        columns([spread(a.ask_w, samples) for a in amps]) > 0.0,
-    )

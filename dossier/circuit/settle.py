@@ -41,7 +41,8 @@ def given(network: Network, initial: Initial) -> Array:
     batteries, banks, machines = network.of(Battery), network.of(Capacitor), network.of(Alternator)
     e = len(batteries) + len(banks)
     y = np.zeros((n, 3 * e + len(machines)))
-    unknown = set(initial) - {x.id for x in (*batteries, *banks, *machines)}
+    known = {b.id for b in batteries} | {c.id for c in banks} | {a.id for a in machines}
+    unknown = set(initial) - known
     if unknown:
         raise NetworkError("initial states of what stores nothing", elements=sorted(unknown))
     for k, battery in enumerate(batteries):

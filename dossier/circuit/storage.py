@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from dossier.circuit.elements import Alternator, Array, Battery, Capacitor
+from dossier.circuit.elements import Alternator, Array, Battery, Capacitor, Mask
 from dossier.circuit.network import Network, fast_ohms, spread
 
 LEAST_LAG = 1e-6  # s, an alternator's shortest lag
@@ -38,7 +38,7 @@ class Storage:
     g_dis: Array  # 1/rs_dis
     g_chg: Array
     cs: Array
-    tripped: Array  # bool
+    tripped: Mask
     vset: Array
     rd: Array
     imax: Array
@@ -63,7 +63,7 @@ class Storage:
         return np.concatenate([-i_e * self.inverse_bulk, d_v1, d_vs, d_x], axis=1)
 
 
-def gather(network: Network, tripped: Array | None = None) -> Storage:
+def gather(network: Network, tripped: Mask | None = None) -> Storage:
     """The parameters of all storage elements of ``network``."""
     n = network.samples
     batteries, banks, machines = network.of(Battery), network.of(Capacitor), network.of(Alternator)
