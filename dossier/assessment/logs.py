@@ -12,8 +12,9 @@ import numpy as np
 from dossier.assessment.programmes import programme_of
 from dossier.assessment.samples import BATCH, Values
 from dossier.assessment.traces import frozen
+from dossier.buildfile.beside import BesideError, folder_of, read_beside
 from dossier.buildfile.model import Build, LoadCase
-from dossier.buildfile.voltage_log import LogColumn, LogError, VoltageLog, read_log
+from dossier.buildfile.voltage_log import MAXIMUM_BYTES, LogColumn, LogError, VoltageLog, read_log
 from dossier.circuit.draw import Draw, nominal
 from dossier.circuit.programme import LEAD_IN_S
 from dossier.circuit.transient import simulate
@@ -245,9 +246,8 @@ def logs_of(build: Build) -> tuple[tuple[MeasuredLog, ...], tuple[Diagnostic, ..
     for stated in build.kept.measurements.logs.values():
         case = build.load_cases[stated.load_case]
         run = running(build, case.engine)
-        folder = Path(next(iter(build.places.values())).file).parent
         try:
-            log = read_log(_bytes(folder / stated.file, stated.file), stated.file)
+            log = read_log(_bytes(folder_of(build), stated.file), stated.file)
             channels = channels_of(build, log, stated.columns, stated.file)
         except LogError as error:
             problems += [
@@ -261,14 +261,13 @@ def logs_of(build: Build) -> tuple[tuple[MeasuredLog, ...], tuple[Diagnostic, ..
     return tuple(made), tuple(problems)
 
 
-def _bytes(path: Path, name: str) -> bytes:
+def _bytes(folder: Path, name: str) -> bytes:
     try:
-        return path.read_bytes()
-    except OSError as error:
-        reason = error.strerror or str(error)
+        return read_beside(folder, name, MAXIMUM_BYTES)
+    except BesideError as error:
         raise LogError(
-            Diagnostic("log-not-read", Severity.ERROR, f"cannot read {name}: {reason}", where=Place(name, 1, 1, ""),
-                       fix="the path is relative to the folder of the build file")
+            Diagnostic("log-not-read", Severity.ERROR, f"the log {name} {error}", where=Place(name, 1, 1, ""),
+                       fix="the path is relative to the folder of the build file, and stays inside it")
         ) from error
 
 
