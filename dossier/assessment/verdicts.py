@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+import numpy as np
+
 from dossier.results.options import Crossover, NoteReading, OptionRow
 
 TOLD_APART_V = 0.1  # what is printed: closer voltages are called equal
@@ -39,6 +41,12 @@ def _best(build: OptionRow, options: Sequence[OptionRow], crossed: Sequence[Cros
             f"{short.title} holds most at every length that was compared: {_gained(build.short, short.short)} after "
             f"{short.short.seconds:.0f} s and {_gained(build.long, short.long)} after {short.long.seconds:.0f} s."
         )
+    elif found is not None and found.at is not None and _lead(short, long, found.at) < TOLD_APART_V:
+        said.append(
+            f"For notes under {_about(found)} {_named(short)} and {_named(long)} are within {TOLD_APART_V:.1f} V of each "
+            f"other; for longer notes {_named(long)} holds more ({_figure(short.long)} against {_figure(long.long)} after "
+            f"{short.long.seconds:.0f} s)."
+        )
     elif found is not None and found.at is not None:
         said.append(
             f"For notes under {_about(found)} {_named(short)} holds more; for longer notes {_named(long)} does "
@@ -51,6 +59,13 @@ def _best(build: OptionRow, options: Sequence[OptionRow], crossed: Sequence[Cros
             f"{long.long.seconds:.0f} s {_named(long)} ({_figure(long.long)}); the order does not turn at one clear length."
         )
     return said
+
+
+def _lead(short: OptionRow, long: OptionRow, until: float) -> float:
+    """How much more ``short`` holds at best on notes up to ``until`` [V]."""
+    before = short.curve.seconds <= until
+    ahead = (short.curve.mean - long.curve.mean)[before]
+    return float(np.nanmax(ahead)) if ahead.size and not np.isnan(ahead).all() else np.inf
 
 
 def _about(c: Crossover) -> str:

@@ -12,6 +12,7 @@ from dossier.pages.cover import cover
 from dossier.pages.equipment import equipment
 from dossier.pages.findings import findings
 from dossier.pages.limits import limits
+from dossier.pages.logs import logs
 from dossier.pages.measure_next import measure_next
 from dossier.pages.methods import methods
 from dossier.pages.options import options
@@ -34,6 +35,7 @@ WORKSHOP: Final = (
     Section("voltage", "Voltage under load", voltage),
     Section("options", "Options side by side", options),
     Section("measure", "What moves the voltage, and what to measure next", measure_next),
+    Section("logs", "Measured logs", logs),
     Section("schedule", "Cable and fuse schedule", schedule),
     Section("protection", "Protection and fault currents", protection),
     Section("charging", "Charging", charging),
