@@ -53,6 +53,7 @@ class Circuit:
             self.slots += [(p["id"], key) for key, _ in keys]
             self.start += [value for _, value in keys]
         self.last = np.full(len(self.at), 12.5)
+        self.off: set[str] = set()  # amplifiers switched off
 
     def volts(self, x: Array, p: dict[str, Any]) -> float:
         """Voltage across a part."""
@@ -71,6 +72,8 @@ class Circuit:
             return (v - s[name, "v"]) / float(p["esr"])
         if kind == "alternator":
             return -s[name, "x"]
+        if name in self.off:
+            return 0.0
         loud = 1.0
         if "programme" in p:
             loud = self.level(t)
@@ -151,3 +154,31 @@ def integrate(
     nodes[circuit.ground] = np.zeros(len(x))
     across = {p["id"]: nodes[p["p"]] - nodes[p["n"]] for p in circuit.parts}
     return Solution(np.array(ts), nodes, across)
+
+
+def shut_downs(spec: dict[str, Any], vertices: list[tuple[float, float]], amplifier: str, count: int) -> list[float]:
+    """The first instants at which an amplifier's voltage falls to its ``v_cut``, it being off ``t_restart`` s each time.
+
+    Its voltage must jump above ``v_restart`` as soon as it is off, as in the circuit this is for.
+    """
+    times, levels = np.array([v[0] for v in vertices]), np.array([v[1] for v in vertices])
+    circuit = Circuit(spec, lambda t: float(np.interp(t, times, levels)))
+    amp = next(p for p in circuit.parts if p["id"] == amplifier)
+
+    def above(t: float, y: Array) -> float:
+        return circuit.volts(circuit.nodes(t, y), amp) - float(amp["v_cut"])
+
+    above.terminal = True  # type: ignore[attr-defined]
+    y, t, found = np.array(circuit.start), float(times[0]), []
+    while len(found) < count:
+        circuit.off = set()
+        stop = float(times[np.searchsorted(times, t, side="right")])
+        got = solve_ivp(circuit.slope, (t, stop), y, "Radau", events=above, rtol=1e-8, atol=1e-8)
+        t, y = float(got.t[-1]), got.y[:, -1]
+        if got.status == 1:
+            found.append(t)
+            circuit.off = {amplifier}
+            assert circuit.volts(circuit.nodes(t, y), amp) > amp["v_restart"]
+            got = solve_ivp(circuit.slope, (t, t + amp["t_restart"]), y, "Radau", rtol=1e-8, atol=1e-8)
+            t, y = float(got.t[-1]), got.y[:, -1]
+    return found
