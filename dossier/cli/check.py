@@ -57,6 +57,10 @@ def check(path: Path, *, show: str, strict: bool = False, quiet: bool = False) -
         from dossier.assessment.assess import assess
 
         results = assess(build, bands=False, options=False)
+        if build.kept.photos:
+            from dossier.record.photos import prepared, with_findings
+
+            results = with_findings(build, results, prepared(build)[1])
     code = exit_code(results.findings, strict)
     if show == "json":
         _print_json(path, code, results.findings, _results(build, results))
@@ -64,6 +68,7 @@ def check(path: Path, *, show: str, strict: bool = False, quiet: bool = False) -
         print_diagnostics(tuple(f for f in results.findings if f.severity > Severity.OK), show)
         if show == "full":
             _print_load_cases(results)
+            _print_remedies(results)
         print(f"{path}: {results.verdict.sentence}")
     return code
 
@@ -74,6 +79,15 @@ def _print_load_cases(results: Results) -> None:
         for amplifier in case.amplifiers:
             print(f"  {amplifier.title}: {amplifier.outcome.sentence}")
     print()
+
+
+def _print_remedies(results: Results) -> None:
+    for remedy in results.protection.remedies:
+        print(f"{remedy.title}: {remedy.words}")
+        if remedy.patch is not None:
+            print(f"  {json.dumps(remedy.patch, ensure_ascii=False)}")
+    if results.protection.remedies:
+        print()
 
 
 def _results(build: Build, results: Results) -> Any:

@@ -25,6 +25,7 @@ class Request:
     tables: bool  # CSV tables too
     quick: bool
     strict: bool
+    editions: tuple[str, ...] = ("workshop",)
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,11 +78,21 @@ def write_one(path: Path, request: Request) -> Written:
     from dossier.assessment.assess import assess
 
     results = assess(build, bands=not request.quick)
+    from dossier.record.photos import prepared, with_findings
     from dossier.record.write import OutputError, write_dossier
+
+    photos, refused = prepared(build)
+    results = with_findings(build, results, refused)
 
     try:
         files = write_dossier(
-            build, results, request.directory, paper=request.paper, results_json=request.results
+            build,
+            results,
+            request.directory,
+            photos=photos,
+            paper=request.paper,
+            editions=request.editions,
+            results_json=request.results,
         )
         if request.tables:
             from dossier.record.tables_csv import write_tables

@@ -16,6 +16,7 @@ from dossier.cli.said import print_diagnostics
 from dossier.cli.terminal import terminal
 from dossier.diagnostic import Diagnostic, Severity
 
+EDITIONS = ("workshop", "customer", "inspector")
 _LOOK = 0.3  # s between two looks at the files that are watched
 
 
@@ -26,6 +27,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "-o", "--output", metavar="DIR", type=Path, default=Path("output"), help="where to (default: output)"
     )
     parser.add_argument("--paper", choices=("a4", "letter"), default="a4", help="paper size (default: a4)")
+    parser.add_argument(
+        "--edition", choices=(*EDITIONS, "all"), default="workshop", help="which document (default: workshop)"
+    )
     parser.add_argument("--results", action="store_true", help="also write <stem>.results.json")
     parser.add_argument("--tables", action="store_true", help="also write schedule, budget, traces, cable list as CSV")
     parser.add_argument("--quick", action="store_true", help="leave out the uncertainty bands")
@@ -54,6 +58,7 @@ def run(arguments: argparse.Namespace) -> int:
         tables=arguments.tables,
         quick=arguments.quick,
         strict=arguments.strict,
+        editions=EDITIONS if arguments.edition == "all" else (arguments.edition,),
     )
     code = write(builds, request, jobs=arguments.jobs, summary=arguments.summary, quiet=arguments.quiet)
     return _watch(builds, request, arguments) if arguments.watch else code

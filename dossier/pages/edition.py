@@ -2,25 +2,32 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Any, Final
 
 from dossier.buildfile.model import Build
+from dossier.pages import customer, inspector
 from dossier.pages.assumptions import assumptions
 from dossier.pages.budget import load_budget
 from dossier.pages.charging import charging
 from dossier.pages.cover import cover
+from dossier.pages.diagram.section import diagram
 from dossier.pages.equipment import equipment
 from dossier.pages.findings import findings
+from dossier.pages.handover import handover
+from dossier.pages.identity import identity, settings
+from dossier.pages.labels import labels
 from dossier.pages.limits import limits
 from dossier.pages.logs import logs
 from dossier.pages.measure_next import measure_next
+from dossier.pages.measurements import measurements
 from dossier.pages.methods import methods
 from dossier.pages.options import options
+from dossier.pages.photos import photos
 from dossier.pages.protection import protection
-from dossier.pages.safety import safety
 from dossier.pages.schedule import schedule
-from dossier.pages.section import Section, Stamp
-from dossier.pages.signatures import signatures
+from dossier.pages.section import Section, Setter, Stamp
+from dossier.pages.signoff import checklist, signatures
 from dossier.pages.storage import storage
 from dossier.pages.summary import summary
 from dossier.pages.voltage import voltage
@@ -31,6 +38,8 @@ from dossier.results.overview import Results
 WORKSHOP: Final = (
     Section("summary", "Summary", summary),
     Section("equipment", "Equipment register", equipment),
+    Section("identity", "Identity, serial numbers and people", identity),
+    Section("diagram", "Wiring diagram", diagram, fresh=True),
     Section("budget", "Load budget", load_budget),
     Section("voltage", "Voltage under load", voltage),
     Section("options", "Options side by side", options),
@@ -41,26 +50,60 @@ WORKSHOP: Final = (
     Section("charging", "Charging", charging),
     Section("storage", "Storage, parking and mass", storage),
     Section("findings", "Findings", findings),
-    Section("safety", "Safety checklist", safety),
+    Section("measurements", "Measurements", measurements),
+    Section("settings", "Settings sheet", settings),
+    Section("safety", "Safety checklist", checklist),
     Section("limits", "Local rules, and the limits of this computation", limits),
     Section("assumptions", "Assumptions and inputs", assumptions),
     Section("methods", "Methods", methods),
-    Section("signatures", "Readings, signatures and digest", signatures),
+    Section("photos", "Photos", photos, fresh=True),
+    Section("handover", "Handover and maintenance", handover),
+    Section("labels", "Labels to print", labels, fresh=True),
+    Section("signatures", "History, signatures and digest", signatures),
 )
 
 
-def story(build: Build, results: Results, stamp: Stamp, sections: tuple[Section, ...] = WORKSHOP) -> list[Any]:
-    """Cover, contents and every section that has something to say."""
-    said = [(section, body) for section in sections if (body := section.set(build, results, stamp))]
-    numbered = [(str(index), section, body) for index, (section, body) in enumerate(said, start=1)]
-    made: list[Any] = [
-        *cover(build, results, stamp),
-        new_page(),
-        text("Contents", "heading_1"),
-        *contents([(number, section.title, section.key) for number, section, _ in numbered]),
-        gap(4),
-    ]
-    for number, section, body in numbered:
+@dataclass(frozen=True, slots=True)
+class Edition:
+    """One document made from a build.
+
+    Attributes:
+        name: as on the command line.
+        suffix: of its file name.
+        cover: sets its first page.
+        sections: in reading order.
+        numbered: whether sections have numbers, and there is a table of contents.
+    """
+
+    name: str
+    suffix: str
+    cover: Setter
+    sections: tuple[Section, ...]
+    numbered: bool
+
+
+EDITIONS: Final = {
+    one.name: one
+    for one in (
+        Edition("workshop", "", cover, WORKSHOP, numbered=True),
+        Edition("customer", "-customer", customer.cover, customer.SECTIONS, numbered=False),
+        Edition("inspector", "-inspector", inspector.cover, inspector.SECTIONS, numbered=False),
+    )
+}
+
+
+def story(build: Build, results: Results, stamp: Stamp, edition: str = "workshop") -> list[Any]:
+    """Cover, contents where there are any, and every section that has something to say."""
+    chosen = EDITIONS[edition]
+    said = [(section, body) for section in chosen.sections if (body := section.set(build, results, stamp))]
+    numbers = [str(index) if chosen.numbered else "" for index in range(1, len(said) + 1)]
+    made: list[Any] = list(chosen.cover(build, results, stamp))
+    if chosen.numbered:
+        entries = [(number, section.title, section.key) for number, (section, _) in zip(numbers, said, strict=True)]
+        made += [new_page(), text("Contents", "heading_1"), *contents(entries), gap(4)]
+    for number, (section, body) in zip(numbers, said, strict=True):
+        if section.fresh:
+            made.append(new_page())
         made.append(heading(section.title, 1, section.key, number))
         made += body
     return made

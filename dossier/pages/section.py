@@ -8,6 +8,7 @@ from typing import Any
 
 from dossier.buildfile.model import Build
 from dossier.results.overview import Results
+from dossier.results.pictures import Picture
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,11 +19,15 @@ class Stamp:
         digest: of the attached parts, in groups, as printed.
         program: name and version of the program.
         parts: names of the attached parts the digest is taken over, in order.
+        pictures: photos of the record, as prepared.
+        masked: plate, vehicle number and customer are left out.
     """
 
     digest: str
     program: str
     parts: tuple[str, ...]
+    pictures: tuple[Picture, ...] = ()
+    masked: bool = False
 
 
 Setter = Callable[[Build, Results, Stamp], list[Any]]
@@ -36,8 +41,10 @@ class Section:
         key: unique name; other sections refer to it by this.
         title: its heading.
         set: (build, results, stamp) in, flowables out; none leaves the section out.
+        fresh: it begins on a new page.
     """
 
     key: str
     title: str
     set: Setter
+    fresh: bool = False

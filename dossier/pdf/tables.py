@@ -220,10 +220,13 @@ def data_table(
     return table
 
 
-def columns(blocks: Sequence[Sequence[Any]], gutter: float = style.GUTTER) -> Columns:
-    """``blocks`` side by side in equal widths, not splittable over a page."""
-    each = (style.LIVE_WIDTH - gutter * (len(blocks) - 1)) / len(blocks)
-    widths = [each + (gutter if i < len(blocks) - 1 else 0) for i in range(len(blocks))]
+def columns(
+    blocks: Sequence[Sequence[Any]], gutter: float = style.GUTTER, shares: Sequence[float] | None = None
+) -> Columns:
+    """``blocks`` side by side, in equal widths or by ``shares`` of the whole, not splittable over a page."""
+    room = style.LIVE_WIDTH - gutter * (len(blocks) - 1)
+    parts = [1.0 / len(blocks)] * len(blocks) if shares is None else [one / sum(shares) for one in shares]
+    widths = [room * part + (gutter if i < len(blocks) - 1 else 0) for i, part in enumerate(parts)]
     commands: list[tuple[Any, ...]] = [
         ("FONTNAME", (0, 0), (-1, -1), BODY),
         ("VALIGN", (0, 0), (-1, -1), "TOP"),

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 from dossier.assessment.overview import verdict
@@ -18,6 +18,7 @@ from dossier.buildfile.recorded import Photo
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.findings.record import PHOTO
 from dossier.results.overview import Results
+from dossier.results.pictures import Picture
 
 if TYPE_CHECKING:
     from PIL.Image import Image
@@ -35,29 +36,13 @@ class PhotoRefusedError(Exception):
     """A photo that is not taken into the record; the message says why."""
 
 
-@dataclass(frozen=True, slots=True)
-class Prepared:
-    """A photo ready for the page: JPEG bytes without metadata, width and height in pixels."""
-
-    id: str
-    caption: str
-    date: str
-    data: bytes
-    size: tuple[int, int]
-
-    @property
-    def name(self) -> str:
-        """Name of its attachment."""
-        return f"photo-{self.id}.jpg"
-
-
-def prepared(build: Build) -> tuple[tuple[Prepared, ...], tuple[Diagnostic, ...]]:
+def prepared(build: Build) -> tuple[tuple[Picture, ...], tuple[Diagnostic, ...]]:
     """Every photo that can be taken in, and a finding for every one that cannot."""
     photos = build.kept.photos
     if not photos:
         return (), ()
     folder = folder_of(build)
-    made: list[Prepared] = []
+    made: list[Picture] = []
     refused: list[Diagnostic] = []
     for photo in photos.values():
         try:
@@ -82,7 +67,7 @@ def with_findings(build: Build, results: Results, found: Sequence[Diagnostic]) -
     return replace(results, findings=every, verdict=verdict(build, every))
 
 
-def prepare(photo: Photo, data: bytes) -> Prepared:
+def prepare(photo: Photo, data: bytes) -> Picture:
     """One picture, upright, in sRGB, without metadata, at most as large as it can be printed.
 
     Raises:
@@ -98,26 +83,38 @@ def prepare(photo: Photo, data: bytes) -> Prepared:
         with Image.open(io.BytesIO(data), formats=_FORMATS) as image:
             wide, high = image.size
             if wide * high > MOST_PIXELS:
-                raise PhotoRefusedError(f"has {wide * high // 10**6} megapixels, at most {MOST_PIXELS // 10**6}")
+                raise PhotoRefusedError(
+                    f"has {wide * high // 10**6} megapixels, at most {MOST_PIXELS // 10**6}"
+                )
             if getattr(image, "n_frames", 1) > 1:
                 raise PhotoRefusedError("has several pictures in one file")
             if image.format == "JPEG":
                 image.draft("RGB", (2 * _WIDE, 2 * _HIGH))
             image.load()
             if image.format == "JPEG" and (wide <= _WIDE and high <= _HIGH) and _is_plain(data, image.mode):
-                return Prepared(photo.id, photo.caption, photo.date, data, image.size)
+                return Picture(photo.id, photo.caption, photo.date, data, image.size)
             upright = ImageOps.exif_transpose(image)
             flat = _flat(_srgb(upright))
     except PhotoRefusedError:
         raise
     except UnidentifiedImageError:
         raise PhotoRefusedError("is no JPEG, PNG, WebP or TIFF picture") from None
-    except (OSError, SyntaxError, ValueError, EOFError, MemoryError, IndexError, KeyError, TypeError, OverflowError):
+    except (
+        OSError,
+        SyntaxError,
+        ValueError,
+        EOFError,
+        MemoryError,
+        IndexError,
+        KeyError,
+        TypeError,
+        OverflowError,
+    ):
         raise PhotoRefusedError("is damaged") from None  # whatever a decoder says of a broken file
     flat.thumbnail((_WIDE, _HIGH), Image.Resampling.LANCZOS)
     out = io.BytesIO()
     flat.save(out, "JPEG", quality=_QUALITY, subsampling=2, optimize=False, progressive=False)
-    return Prepared(photo.id, photo.caption, photo.date, out.getvalue(), flat.size)
+    return Picture(photo.id, photo.caption, photo.date, out.getvalue(), flat.size)
 
 
 def _srgb(image: Image) -> Image:
@@ -130,7 +127,9 @@ def _srgb(image: Image) -> Image:
     try:
         source = ImageCms.ImageCmsProfile(io.BytesIO(profile))
         mode = "RGB" if image.mode not in ("RGB", "L", "CMYK") else image.mode
-        made = ImageCms.profileToProfile(image.convert(mode), source, ImageCms.createProfile("sRGB"), outputMode="RGB")
+        made = ImageCms.profileToProfile(
+            image.convert(mode), source, ImageCms.createProfile("sRGB"), outputMode="RGB"
+        )
     except (ImageCms.PyCMSError, OSError, ValueError):
         return image  # an unusable profile is no reason to lose the picture
     return made or image
@@ -141,9 +140,10 @@ def _flat(image: Image) -> Image:
     from PIL import Image as Images
 
     if image.mode in ("I", "I;16", "I;16B", "F"):
-        low, high = image.convert("F").getextrema()
-        span = (float(high) - float(low)) or 1.0  # type: ignore[arg-type]
-        image = image.convert("F").point(lambda v: v * (255.0 / span) - float(low) * 255.0 / span).convert("L")  # type: ignore[arg-type]
+        grey = image.convert("F")
+        edges: tuple[float, float] = grey.getextrema()  # type: ignore[assignment]
+        span = (edges[1] - edges[0]) or 1.0
+        image = grey.point(lambda v: v * (255.0 / span) - edges[0] * 255.0 / span).convert("L")  # type: ignore[arg-type]
     if image.mode == "P" or image.mode.endswith("A") or "transparency" in image.info:
         clear = image.convert("RGBA")
         white = Images.new("RGBA", clear.size, "white")
@@ -160,10 +160,14 @@ def _is_plain(data: bytes, mode: str) -> bool:
         if data[at] != 0xFF:
             return False
         marker, length = data[at + 1], int.from_bytes(data[at + 2 : at + 4], "big")
-        if marker not in _PLAIN_SEGMENTS or (marker == 0xE0 and (data[at + 4 : at + 9] != b"JFIF\0" or length != 16)):
+        if marker not in _PLAIN_SEGMENTS or (
+            marker == 0xE0 and (data[at + 4 : at + 9] != b"JFIF\0" or length != 16)
+        ):
             return False
         if marker == 0xDA:  # the scan: entropy-coded to the end, no further segment inside
             scan = data[at + 2 + length : -2]
-            return not any(scan[i + 1] not in (0, *range(0xD0, 0xD8)) for i in range(len(scan) - 1) if scan[i] == 0xFF)
+            return not any(
+                scan[i + 1] not in (0, *range(0xD0, 0xD8)) for i in range(len(scan) - 1) if scan[i] == 0xFF
+            )
         at += 2 + length
     return False

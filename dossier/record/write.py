@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Final, Literal
 
@@ -11,7 +12,7 @@ from pikepdf import ObjectStreamMode, Pdf
 from dossier import __version__
 from dossier.buildfile.model import Build
 from dossier.figures.sheet import pdf_of
-from dossier.pages.edition import story
+from dossier.pages.edition import EDITIONS, story
 from dossier.pages.section import Stamp
 from dossier.pages.words import word
 from dossier.pdf.embed import embed
@@ -19,63 +20,90 @@ from dossier.pdf.tagging import tag
 from dossier.pdf.template import Furniture, Laid, lay_out
 from dossier.pdf.text import plain
 from dossier.record.archive import About, Attachment, archive, digest
+from dossier.record.attached import attachments_of, masked
 from dossier.record.files import OutputError, output_stem, replace_file
 from dossier.record.results_json import results_json
+from dossier.record.seal import put_seal
 from dossier.results.overview import Results
+from dossier.results.pictures import Picture
 
 __all__ = ["OutputError", "compose", "write_dossier"]
 
 PROGRAM: Final = f"install-dossier {__version__}"
 PLAN: Final = "PLAN — not built"
 Paper = Literal["a4", "letter"]
+_TITLES: Final = {
+    "workshop": "Installation dossier",
+    "customer": "Owner's paper",
+    "inspector": "Inspection paper",
+}
 
 
-def compose(build: Build, results: Results, *, paper: Paper = "a4") -> bytes:
-    """The workshop edition as PDF; the same build, results and paper give the same bytes.
+def compose(
+    build: Build,
+    results: Results,
+    photos: tuple[Picture, ...] = (),
+    *,
+    paper: Paper = "a4",
+    edition: str = "workshop",
+) -> bytes:
+    """One edition as PDF; the same build, results, photos, paper and edition give the same bytes.
 
     Args:
         build: what was read.
         results: what was computed from it.
+        photos: as prepared.
         paper: a4 or letter.
+        edition: workshop, customer or inspector.
     """
-    attachments = _attachments(build, results)
-    stamp = Stamp(digest(attachments), PROGRAM, tuple(one.name for one in attachments))
-    laid = lay_out(story(build, results, stamp), _furniture(build), paper=paper, author=build.record.workshop)
-    return _finish(laid, build, attachments, paper)
+    hidden = edition == "inspector" and build.kept.identity.masked
+    if hidden:
+        build, results = masked(build, results)
+    attachments = attachments_of(build, results, photos, PROGRAM)
+    stamp = Stamp(digest(attachments), PROGRAM, tuple(one.name for one in attachments), photos, hidden)
+    pages = story(build, results, stamp, edition)
+    laid = lay_out(pages, _furniture(build), paper=paper, author=build.record.workshop)
+    return _finish(laid, build, attachments, paper, edition)
 
 
 def write_dossier(
-    build: Build, results: Results, directory: Path, *, paper: Paper = "a4", results_json: bool = False
+    build: Build,
+    results: Results,
+    directory: Path,
+    *,
+    photos: tuple[Picture, ...] = (),
+    paper: Paper = "a4",
+    editions: Sequence[str] = ("workshop",),
+    results_json: bool = False,
 ) -> tuple[Path, ...]:
-    """Write ``<name>.pdf`` into ``directory``, and ``<name>.results.json`` on request; returns what was written.
+    """Write ``<name>.pdf`` into ``directory``, other editions beside it; returns what was written.
+
+    Args:
+        build: what was read.
+        results: what was computed from it.
+        directory: where to.
+        photos: as prepared.
+        paper: a4 or letter.
+        editions: names of ``dossier.pages.edition.EDITIONS``.
+        results_json: whether ``<name>.results.json`` is written too.
 
     Raises:
         OutputError: the folder or a file cannot be written. Files that were there are unharmed, nothing
             half-written is left.
     """
     stem = output_stem(build.name)
-    parts = [(directory / f"{stem}.pdf", compose(build, results, paper=paper))]
+    parts = [
+        (
+            directory / f"{stem}{EDITIONS[edition].suffix}.pdf",
+            compose(build, results, photos, paper=paper, edition=edition),
+        )
+        for edition in editions
+    ]
     if results_json:
         parts.append((directory / f"{stem}.results.json", _results(build, results)))
     for path, data in parts:
         replace_file(path, data)
     return tuple(path for path, _ in parts)
-
-
-def _attachments(build: Build, results: Results) -> tuple[Attachment, ...]:
-    name = plain(build.name, 100).replace("/", "_")
-    return (
-        Attachment(
-            f"{name}.yaml", build.text, "application/yaml", "Source", "The build file this document is made from"
-        ),
-        Attachment(
-            f"{name}.results.json",
-            _results(build, results),
-            "application/json",
-            "Data",
-            "Everything that was computed, with units",
-        ),
-    )
 
 
 def _results(build: Build, results: Results) -> bytes:
@@ -92,23 +120,28 @@ def _furniture(build: Build) -> Furniture:
     )
 
 
-def _finish(laid: Laid, build: Build, attachments: tuple[Attachment, ...], paper: str) -> bytes:
+def _finish(
+    laid: Laid, build: Build, attachments: tuple[Attachment, ...], paper: str, edition: str
+) -> bytes:
     record = build.record
     about = About(
-        title=f"Installation dossier {plain(record.number, 40)}: {plain(record.title, 140)}",
+        title=f"{_TITLES[edition]} {plain(record.number, 40)}: {plain(record.title, 140)}",
         author=plain(record.workshop, 120),
         subject=plain(f"{build.vehicle.description}, revision {record.revision}", 200),
         keywords="vehicle audio, voltage, load budget, cable and fuse schedule",
         creator=PROGRAM,
         date=record.date,
     )
-    identity = b"\0".join([PROGRAM.encode(), paper.encode(), *(one.data for one in attachments)])
+    identity = b"\0".join([PROGRAM.encode(), paper.encode(), edition.encode(), *(one.data for one in attachments)])
     out = io.BytesIO()
     with Pdf.open(io.BytesIO(laid.data)) as pdf:
         if laid.figures:
             embed(pdf, list(laid.figures), pdf_of([box.draw_figure() for box in laid.figures.values()]))
         tag(pdf, laid.structure)
         archive(pdf, about, attachments, identity)
+        put_seal(
+            pdf, program=PROGRAM, edition=edition, paper=paper, attachments=attachments, day=build.record.date
+        )
         pdf.save(
             out,
             force_version="1.7",

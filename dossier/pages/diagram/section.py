@@ -24,13 +24,28 @@ _MOST: Final = 190.0  # mm, height of one sheet without its legend
 def diagram(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """Every sheet, then the list of tags."""
     wires, displays = drawings(build, results)
-    story: list[Any] = [
+    return [
         text(
             "Locations are drawn as bands in the order of the build file, positive at the left and negative at the "
             "right of each; conductors run beside the bands, every run of a conductor has the fuses shown at its ends. "
-            "Lengths are one way.",
-        )
+            "Lengths are one way."
+        ),
+        *_sheets(build, wires, displays),
+        heading("List of tags", 2, "diagram-tags"),
+        data_table(
+            [Column("Tag", row_head=True, share=0.16), Column("What", share=0.9), Column("In full", share=2.2)],
+            [[one.tag, one.title, one.detail] for one in wires.tags],
+        ),
     ]
+
+
+def picture(build: Build, results: Results) -> list[Any]:
+    """The sheets alone."""
+    return _sheets(build, *drawings(build, results))
+
+
+def _sheets(build: Build, wires: Wiring, displays: list[Display]) -> list[Any]:
+    story: list[Any] = []
     total = len(displays)
     for number, display in enumerate(displays, start=1):
         if number > 1:
@@ -42,21 +57,10 @@ def diagram(build: Build, results: Results, stamp: Stamp) -> list[Any]:
             story.append(
                 text(
                     f"Not written out on this sheet for want of room: {', '.join(_sorted(display.shortened))}. "
-                    "The list below says each in full.",
+                    "The list of tags in the workshop's edition says each in full.",
                     "caption",
                 )
             )
-    story += [
-        heading("List of tags", 2, "diagram-tags"),
-        data_table(
-            [
-                Column("Tag", row_head=True, share=0.16),
-                Column("What", share=0.9),
-                Column("In full", share=2.2),
-            ],
-            [[one.tag, one.title, one.detail] for one in wires.tags],
-        ),
-    ]
     return story
 
 

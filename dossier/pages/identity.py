@@ -1,0 +1,156 @@
+"""Which vehicle and which units: identity, serial numbers, people, instruments; and how the amplifiers are set."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from dossier import style
+from dossier.buildfile.model import Build
+from dossier.pages.section import Stamp
+from dossier.pages.words import NONE, fixed, name, stated, word
+from dossier.pdf.flow import heading, text
+from dossier.pdf.tables import Column, data_table, num, pairs
+from dossier.pdf.text import plain
+from dossier.reference.instruments import WORDS as SEES
+from dossier.results.overview import Results
+
+MASKED = "masked"
+
+
+def identity(build: Build, results: Results, stamp: Stamp) -> list[Any]:
+    """Vehicle, serial numbers, people and instruments; nothing where the build file says nothing of them."""
+    kept = build.kept
+    made: list[Any] = []
+    rows = identity_rows(build, stamp)
+    if rows:
+        made.append(pairs(rows, style.LIVE_WIDTH, 0.22))
+    if kept.serials:
+        made += [
+            heading("Serial numbers", 2, "identity-serials"),
+            data_table(
+                [Column("Unit", row_head=True), Column("Kind", share=0.8), Column("Serial number")],
+                [_serial(build, path, serial) for path, serial in kept.serials.items()],
+            ),
+        ]
+    if kept.people:
+        made += [
+            heading("People", 2, "identity-people"),
+            data_table(
+                [Column("Name", row_head=True), Column("What this person did", share=1.6)],
+                [[plain(one.name, 120), plain(one.role, 200) or NONE] for one in kept.people.values()],
+            ),
+        ]
+    if kept.instruments:
+        made += [
+            heading("Instruments", 2, "identity-instruments"),
+            data_table(
+                [
+                    Column("Instrument", row_head=True),
+                    Column("Kind", share=0.8),
+                    Column("What it can see", share=1.3),
+                    Column("Serial", share=0.5),
+                    Column("Calibrated", share=0.6),
+                    Column("Remarks", share=1.0),
+                ],
+                [
+                    [
+                        name(one.title),
+                        word(one.kind),
+                        SEES[one.kind],
+                        one.serial or NONE,
+                        one.calibrated or NONE,
+                        one.note or NONE,
+                    ]
+                    for one in kept.instruments.values()
+                ],
+            ),
+        ]
+    return made
+
+
+def identity_rows(build: Build, stamp: Stamp) -> list[tuple[str, Any]]:
+    """Plate, vehicle number and odometer as (label, value), masked where that is asked for."""
+    kept = build.kept.identity
+    hide = stamp.masked
+    rows: list[tuple[str, Any]] = []
+    if kept.plate:
+        rows.append(("Plate", MASKED if hide else plain(kept.plate, 60)))
+    if kept.vehicle_number:
+        rows.append(("Vehicle number", MASKED if hide else plain(kept.vehicle_number, 60)))
+    if kept.odometer:
+        rows.append(("Odometer", stated(kept.odometer)))
+    return rows
+
+
+def _serial(build: Build, path: str, serial: str) -> list[Any]:
+    section, _, key = path.partition(".")
+    unit = getattr(build, section)[key]
+    kinds = {
+        "supplies": "supply",
+        "batteries": "battery",
+        "capacitor_banks": "capacitor bank",
+        "amplifiers": "amplifier",
+        "speakers": "speakers",
+    }
+    return [name(unit.title), kinds[section], plain(serial, 200)]
+
+
+def settings(build: Build, results: Results, stamp: Stamp) -> list[Any]:
+    """The settings sheet: what sets every amplifier again."""
+    rows = results.recorded.settings
+    if not rows or not build.kept.settings:
+        return []
+    made: list[Any] = [
+        text(
+            "The gain is set with a tone at the amplifier's own output terminals, speakers off, until the "
+            "AC volts reach the "
+            "target. The computed target is the square root of rated output times load; a higher one clips."
+        ),
+        data_table(
+            [
+                Column("Amplifier", row_head=True, share=1.1),
+                num("Rated\nW"),
+                num("Load\nΩ"),
+                num("Computed\nV rms"),
+                num("Set to\nV rms"),
+                num("Against\ncomputed dB"),
+                Column("Test tone", share=0.6),
+                Column("Input", share=1.1),
+            ],
+            [
+                [
+                    name(one.title),
+                    fixed(one.rated_w, 0),
+                    fixed(one.load_ohm, 2),
+                    fixed(one.computed, 1),
+                    fixed(one.recorded, 1),
+                    fixed(one.above_db, 1, sign=True),
+                    one.tone or NONE,
+                    one.input or NONE,
+                ]
+                for one in rows
+            ],
+        ),
+        data_table(
+            [
+                Column("Amplifier", row_head=True),
+                Column("High pass"),
+                Column("Low pass"),
+                Column("Boost", share=0.5),
+                Column("Phase", share=0.6),
+                Column("Remarks", share=1.4),
+            ],
+            [
+                [
+                    name(one.title),
+                    one.high_pass or NONE,
+                    one.low_pass or NONE,
+                    one.boost or NONE,
+                    one.phase or NONE,
+                    one.note or NONE,
+                ]
+                for one in rows
+            ],
+        ),
+    ]
+    return made

@@ -1,0 +1,253 @@
+"""The inspector's edition: page one in the order of a ten-minute inspection, then the detail, tick list, signatures."""
+
+from __future__ import annotations
+
+from typing import Any, Final
+
+from dossier import style
+from dossier.buildfile.model import Build, Cable, Fuse
+from dossier.diagnostic import Severity
+from dossier.pages import wording as say
+from dossier.pages.diagram.section import picture
+from dossier.pages.identity import identity_rows
+from dossier.pages.measurements import readings, sound
+from dossier.pages.photos import photos
+from dossier.pages.section import Section, Stamp
+from dossier.pages.signoff import check_table, code, digest_block, signature_blocks
+from dossier.pages.words import NONE, at_least, at_most, count, fixed, name, stated, word
+from dossier.pdf.flow import gap, heading, rich, text
+from dossier.pdf.marks import TICK_BOX, mark
+from dossier.pdf.tables import Column, columns, data_table, num, pairs
+from dossier.pdf.text import markup, plain
+from dossier.results.overview import Results
+
+_SHARE: Final = 0.68
+_WIDE: Final = (style.LIVE_WIDTH - style.GUTTER) * _SHARE
+
+
+def cover(build: Build, results: Results, stamp: Stamp) -> list[Any]:
+    """Page one: who, and the ten minutes."""
+    record = build.record
+    customer = "masked" if stamp.masked and record.customer else plain(record.customer, 60)
+    rows: list[tuple[str, Any]] = [
+        (
+            "Record",
+            f"{plain(record.number, 40)}, revision {plain(record.revision, 20)}, {record.date}, {word(record.stage)}",
+        ),
+        ("Vehicle", plain(build.vehicle.description, 110)),
+        *identity_rows(build, stamp),
+        ("Workshop", plain(record.workshop, 60) or NONE),
+        ("Owner", customer or NONE),
+        ("Digest", stamp.digest),
+    ]
+    facts = _facts(build, results)
+    steps = [
+        [
+            rich(f'<font size="11">{markup(TICK_BOX)}</font>', "cell"),
+            what,
+            text(see.format(revision=plain(record.revision, 20)), "cell"),
+            text(plain(facts[key], 420), "cell"),
+        ]
+        for (what, see), key in zip(say.STEPS, _KEYS, strict=True)
+    ]
+    return [
+        text(plain(record.title, 100), "heading_1"),
+        text(say.INSPECTOR_TITLE, "note"),
+        columns(
+            [[pairs(rows, _WIDE, 0.2)], [gap(2), _verdict(results), gap(4), code(build, stamp)]],
+            shares=(_SHARE, 1 - _SHARE),
+        ),
+        gap(2),
+        heading(say.TEN_MINUTES, 1, "inspector-ten"),
+        text(say.TEN_LEAD, "note"),
+        data_table(
+            [
+                Column("", share=0.07),
+                Column("Step", row_head=True, share=0.32, style="cell_strong"),
+                Column("To see", share=1.0),
+                Column("Recorded", share=1.25),
+            ],
+            steps,
+        ),
+    ]
+
+
+_KEYS: Final = ("sources", "stores", "front", "route", "rear", "outputs", "meter", "tone", "open")
+
+
+def _verdict(results: Results) -> Any:
+    return rich(f"{mark(results.verdict.severity)}&nbsp; {markup(results.verdict.sentence)}", "cell")
+
+
+def _facts(build: Build, results: Results) -> dict[str, str]:
+    """What is recorded for each step of the inspection."""
+    stores = [one for one in results.energy_sources if one.kind in ("battery", "capacitor bank")]
+    starters = {one.at for one in build.batteries.values() if one.starts_engine}
+    inside = {one.at for one in build.batteries.values()} | {one.at for one in build.capacitor_banks.values()}
+    front = [_fuse(build, c, f) for c in build.cables.values() for f in c.fuses.values() if f.near in starters]
+    rear = [
+        _fuse(build, c, f) for c in build.cables.values() for f in c.fuses.values() if f.near in inside - starters
+    ]
+    feeds = [
+        f"{name(c.title, 40)} {stated(c.size)}"
+        for c in build.cables.values()
+        if c.role == "feed" and c.size is not None
+    ]
+    hot = [
+        f"{name(one.title, 40)} {at_least(one.terminal_v)} V rms"
+        for one in results.amplifiers
+        if one.terminal_v > 50.0
+    ]
+    found = results.findings
+    stops, cautions = (sum(one.severity is grade for one in found) for grade in (Severity.STOP, Severity.CAUTION))
+    return {
+        "sources": f"{count(len(results.energy_sources), 'energy source')}: "
+        + ", ".join(f"{name(one.title, 40)} ({plain(one.location, 40)})" for one in results.energy_sources),
+        "stores": "; ".join(f"{name(one.title, 40)}: {plain(one.location, 40)}, {one.detail}" for one in stores)
+        or NONE,
+        "front": "; ".join(front) or "no fuse recorded at the starter battery",
+        "route": "; ".join(feeds) or NONE,
+        "rear": "; ".join(rear)
+        or ("no fuse recorded at a rear source" if inside - starters else "no source at the rear"),
+        "outputs": "; ".join(hot) or "none over 50 V rms",
+        "meter": _meter(results),
+        "tone": _tone(results),
+        "open": f"{count(stops, 'stop')}, {count(cautions, 'caution')} open"
+        if stops or cautions
+        else "no stop, no caution open",
+    }
+
+
+def _fuse(build: Build, cable: Cable, fuse: Fuse) -> str:
+    distance = f", {stated(fuse.distance)} from its terminal" if fuse.distance else ", distance not recorded"
+    breaking = (
+        f", breaks {stated(fuse.breaking_capacity)}" if fuse.breaking_capacity else ", breaking capacity not recorded"
+    )
+    each = f"{cable.runs} × " if cable.runs > 1 and not fuse.shared else ""
+    return f"{name(cable.title, 40)}: {each}{stated(fuse.rating)} {word(fuse.style)}{distance}{breaking}"
+
+
+def _meter(results: Results) -> str:
+    rests = [
+        f"{name(case.title, 40)}: {fixed(amplifier.rest)} V at {name(amplifier.title, 30)}"
+        for case in results.load_cases
+        for amplifier in case.amplifiers
+        if amplifier.id == case.worst
+    ]
+    return "Before the sound, computed. " + "; ".join(rests) if rests else say.NOT_VERIFIED
+
+
+def _tone(results: Results) -> str:
+    parts = []
+    for case in results.load_cases:
+        worst = next(one for one in case.amplifiers if one.id == case.worst)
+        reading = worst.mean_minimum
+        if reading.volts is None:
+            parts.append(f"{name(case.title, 40)}: a collapse is computed")
+        elif reading.band is not None and reading.band.low is not None and reading.band.high is not None:
+            parts.append(f"{name(case.title, 40)}: {fixed(reading.band.low)} to {fixed(reading.band.high)} V")
+        else:
+            parts.append(f"{name(case.title, 40)}: {fixed(reading.volts)} V, no band computed")
+    return "; ".join(parts) or say.NOT_VERIFIED
+
+
+def detail(build: Build, results: Results, stamp: Stamp) -> list[Any]:
+    """Every fuse with its questions, conductors, readings, sound runs and what is open."""
+    made: list[Any] = []
+    if results.protection.fuses:
+        made += [heading("Fuses", 2, "inspector-fuses"), _fuses(results)]
+    made += [heading("Conductors", 2, "inspector-conductors"), _conductors(build, results)]
+    made += [*readings(results.recorded.readings), *sound(results.recorded.sound)]
+    found = [one for one in results.findings if one.severity >= Severity.CAUTION]
+    if found:
+        made += [
+            heading("Open", 2, "inspector-open"),
+            data_table(
+                [
+                    Column("", share=0.2),
+                    Column("Finding", row_head=True, share=1.6),
+                    Column("What cures it", share=1.2),
+                ],
+                [[rich(mark(one.severity), "cell"), plain(one.headline, 250), plain(one.fix, 200)] for one in found],
+            ),
+        ]
+    return made
+
+
+def _fuses(results: Results) -> Any:
+    return data_table(
+        [
+            Column("Cable", row_head=True, share=1.1),
+            Column("At", share=0.9),
+            Column("Style", share=0.5),
+            num("Rating\nA"),
+            num("Distance\nmm"),
+            num("Breaks\nkA"),
+            num("Asked\nkA"),
+            Column("Carries, protects, breaks, placed", share=1.2),
+        ],
+        [
+            [
+                name(one.cable_title),
+                name(one.near_title),
+                word(one.style),
+                fixed(one.rating, 0),
+                fixed(None if one.distance is None else one.distance * 1000.0, 0),
+                fixed(None if one.breaking is None else one.breaking / 1000.0, 1),
+                fixed(one.asked_breaking / 1000.0, 1),
+                ", ".join(answer.verdict for answer in (one.carries, one.protects, one.interrupts, one.placed)),
+            ]
+            for one in results.protection.fuses
+        ],
+    )
+
+
+def _conductors(build: Build, results: Results) -> Any:
+    return data_table(
+        [
+            Column("Conductor", row_head=True, share=1.2),
+            Column("Role", share=0.5),
+            Column("Size", share=0.8),
+            num("Length\nm"),
+            num("Rms, one run\nA"),
+            num("Allowed\nA"),
+            num("Drop at peak\nV"),
+        ],
+        [
+            [
+                name(one.title),
+                one.role,
+                f"{one.runs} × {one.size}" if one.runs > 1 else one.size,
+                fixed(one.length, 2),
+                fixed(one.rms, 0),
+                at_most(one.allowed),
+                fixed(one.drop, 2),
+            ]
+            for one in results.schedule
+        ],
+    )
+
+
+def wired(build: Build, results: Results, stamp: Stamp) -> list[Any]:
+    """The wiring diagram."""
+    return picture(build, results)
+
+
+def ticks(build: Build, results: Results, stamp: Stamp) -> list[Any]:
+    """The checklist of the fitted parts in one table, photos, signatures and digest."""
+    wanted = ("cables", "batteries", "power", "own")
+    rows = [one for one in results.recorded.checklist if one.group in wanted]
+    pictures = photos(build, results, stamp)
+    return [
+        check_table(rows, names=False),
+        *([heading("Photos", 2, "inspector-photos"), *pictures] if pictures else []),
+        *signature_blocks(say.INSPECTED),
+        *digest_block(build, stamp),
+    ]
+
+
+SECTIONS: Final = (
+    Section("inspector-detail", "Detail", detail, fresh=True),
+    Section("inspector-wired", say.DRAWN, wired, fresh=True),
+    Section("inspector-ticks", "Tick list, signatures and digest", ticks, fresh=True),
+)

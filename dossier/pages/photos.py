@@ -1,0 +1,56 @@
+"""Photographs with their captions, two side by side."""
+
+from __future__ import annotations
+
+from typing import Any, Final
+
+from dossier import style
+from dossier.buildfile.model import Build
+from dossier.diagnostic import Severity
+from dossier.pages.section import Stamp
+from dossier.pdf.flow import gap, rich, text, together
+from dossier.pdf.marks import mark
+from dossier.pdf.picture import PhotoBox
+from dossier.pdf.tables import columns
+from dossier.pdf.text import markup, plain
+from dossier.results.overview import Results
+from dossier.results.pictures import Picture
+
+_HALF: Final = (style.LIVE_WIDTH - style.GUTTER) / 2
+_MOST: Final = (_HALF, 178.0)
+
+
+def photos(build: Build, results: Results, stamp: Stamp) -> list[Any]:
+    """Every photo, and for every one that was refused the reason; nothing without photos."""
+    refused = [one for one in results.findings if one.code == "photo-refused"]
+    if not stamp.pictures and not refused:
+        return []
+    made: list[Any] = (
+        [
+            text(
+                "Photos are turned upright and made smaller; camera and location data are removed. They "
+                "are attached as printed here.",
+                "note",
+            )
+        ]
+        if stamp.pictures
+        else []
+    )
+    blocks = [_photo(number, one) for number, one in enumerate(stamp.pictures, start=1)]
+    for index in range(0, len(blocks), 2):
+        pair = blocks[index : index + 2]
+        made.append(together(columns([*pair, *([[]] if len(pair) == 1 else [])]), gap(10)))
+    made += [
+        rich(f"{mark(Severity.CAUTION, 'Left out')}&nbsp; {markup(plain(one.headline, 300))}", "cell")
+        for one in refused
+    ]
+    return made
+
+
+def _photo(number: int, one: Picture) -> list[Any]:
+    day = f" {one.date}." if one.date else ""
+    caption = plain(one.caption, 200)
+    return [
+        PhotoBox(one.data, one.size, _MOST, f"Photo {number}: {caption}"),
+        text(f"{number}  {caption}{'' if caption.endswith('.') else '.'}{day}", "caption"),
+    ]

@@ -1,0 +1,166 @@
+"""Sign-off: the checklist with its states, revision history, signatures, attached files, digest and its code."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any, Final
+
+from dossier import style
+from dossier.buildfile.model import Build
+from dossier.diagnostic import Severity
+from dossier.pages.section import Stamp
+from dossier.pages.words import NONE
+from dossier.pdf.flow import gap, heading, rich, text
+from dossier.pdf.marks import TICK_BOX, mark
+from dossier.pdf.picture import SquareCode
+from dossier.pdf.tables import Column, columns, data_table
+from dossier.pdf.text import markup, plain
+from dossier.reference.checklist import GROUPS, OWN_GROUP
+from dossier.results.overview import Results
+from dossier.results.recorded import CheckRow
+
+_STATES: Final = {
+    "pass": (Severity.OK, "Pass"),
+    "fail": (Severity.STOP, "Fail"),
+    "not_applicable": (Severity.NOTE, "Not applicable"),
+    "not_verified": (Severity.CAUTION, "Not verified"),
+    "limitation": (Severity.CAUTION, "Limitation"),
+}
+_SIGNERS: Final = (
+    ("Installed by", "The work was done as recorded here and the checklist is ticked for what was done."),
+    ("Checked by", "A second person has looked at sources, fuses, routing and restraint."),
+    ("Received by", "The customer has been shown the disconnects, the limits of use and the maintenance."),
+)
+CODE_SIZE: Final = 62.0
+
+
+def checklist(build: Build, results: Results, stamp: Stamp) -> list[Any]:
+    """Every point with its state, person and day; a blank box where nothing is recorded."""
+    rows = results.recorded.checklist
+    made: list[Any] = [
+        text(
+            "This checklist is for the person who does the work. A box is ticked only for what was done "
+            "and seen on this vehicle; a "
+            "line that cannot be ticked is a finding. A printed state comes from the build file, where "
+            "each point is called by "
+            "the name below it. The lines are common practice in the trade, without a published source.",
+        )
+    ]
+    for key, title in (*GROUPS, OWN_GROUP):
+        group = [one for one in rows if one.group == key]
+        if group:
+            made += [heading(title, 2, f"safety-{key}"), check_table(group)]
+    return made
+
+
+def check_table(rows: Sequence[CheckRow], *, names: bool = True) -> Any:
+    """A table of points."""
+    return data_table(
+        [
+            Column("State", share=0.2),
+            Column("Check", share=0.62),
+            Column("By, date, note", share=0.3, style="cell_small"),
+        ],
+        [[_state(one), _point(one, names), _who(one)] for one in rows],
+    )
+
+
+def _state(one: CheckRow) -> Any:
+    if not one.state:
+        return rich(f'<font size="11">{markup(TICK_BOX)}</font>', "cell")
+    severity, words = _STATES[one.state]
+    return rich(mark(severity, words), "cell")
+
+
+def _point(one: CheckRow, names: bool) -> Any:
+    tag = f'<br/><font color="{style.MUTED}" size="7">{markup(one.id)}</font>' if names else ""
+    return rich(f"{markup(one.words)}{tag}", "cell")
+
+
+def _who(one: CheckRow) -> str:
+    return plain(", ".join(part for part in (one.by, one.date, one.note) if part), 700)
+
+
+def signatures(build: Build, results: Results, stamp: Stamp) -> list[Any]:
+    """Revision history, blocks to sign, attached files, and the digest."""
+    return [*history(build), *signature_blocks(_SIGNERS), *digest_block(build, stamp)]
+
+
+def history(build: Build) -> list[Any]:
+    """What changed from revision to revision; nothing without a history."""
+    kept = build.kept
+    if not kept.revisions:
+        return []
+    people = {key: one.name for key, one in kept.people.items()}
+    return [
+        heading("Revision history", 2, "sign-history"),
+        data_table(
+            [
+                Column("Revision", row_head=True, share=0.3),
+                Column("Date", share=0.35),
+                Column("What changed", share=2.0),
+                Column("By", share=0.6),
+            ],
+            [
+                [plain(one.revision, 20), one.date, one.changed, plain(people.get(one.by, ""), 60) or NONE]
+                for one in kept.revisions
+            ],
+        ),
+    ]
+
+
+def signature_blocks(signers: Sequence[tuple[str, str]]) -> list[Any]:
+    """Room for name, day and signature beside the sentence that is signed."""
+    blank = [gap(30)]
+    return [
+        heading("Signatures", 2, "sign"),
+        text("Each signature is for the sentence beside it, for this revision and no other.", "body"),
+        data_table(
+            [
+                Column("Signature for", share=1.5, row_head=True),
+                Column("Name", share=1.0),
+                Column("Date", share=0.6),
+                Column("Signature", share=1.2),
+            ],
+            [
+                [rich(f"<b>{markup(who)}</b><br/>{markup(what)}", "cell"), blank, blank, blank]
+                for who, what in signers
+            ],
+        ),
+    ]
+
+
+def digest_block(build: Build, stamp: Stamp) -> list[Any]:
+    """The attached files, the digest over them, and its code."""
+    return [
+        heading("Attached files and digest", 2, "digest"),
+        rich(f"Attached to this PDF: {markup(', '.join(stamp.parts))}. Digest over them, in this order:"),
+        columns(
+            [
+                [
+                    text(stamp.digest, "warning"),
+                    gap(2),
+                    text(
+                        "The digest is SHA-256, shown as its first twenty base-32 signs. It shows that the "
+                        "parts belong together; it does not "
+                        "show who wrote them. The command dossier verify takes the parts out, computes "
+                        "everything again and names what "
+                        f"differs. The same build file gives the same document, byte for byte, with the "
+                        f"same version of the program ({stamp.program}).",
+                        "note",
+                    ),
+                ],
+                [code(build, stamp)],
+            ],
+            shares=(0.82, 0.18),
+        ),
+    ]
+
+
+def code(build: Build, stamp: Stamp) -> SquareCode:
+    """The digest as a square code, with the number and the revision it belongs to."""
+    record = build.record
+    words = f"DOSSIER {plain(record.number, 40)} {plain(record.revision, 20)} {stamp.digest.replace(' ', '')}"
+    return SquareCode(
+        words.encode("ascii", "replace").decode(), CODE_SIZE, f"Square code of the digest {stamp.digest}"
+    )

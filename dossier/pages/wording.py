@@ -1,0 +1,135 @@
+"""Every sentence of the customer's and the inspector's edition: a translation is this one file.
+
+Names in braces are filled in by the pages; they are plain text. Facts of the trade in here are common practice, no
+source, except where another is named.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+# --- the customer's edition ---------------------------------------------------------------------------------------
+CUSTOMER_LEAD: Final = (
+    "This is what was fitted to your vehicle, how to live with it, and what to do when something is not as "
+    "it should be. Keep it "
+    "with the vehicle's papers. The workshop has the complete record with every calculation."
+)
+FIRST: Final = "Read this first"
+HEARING_FIRST: Final = (
+    "Hearing. This system can harm it within minutes, without pain and for good: see the table of minutes."
+)
+OFF_FIRST: Final = "Engine off. At ordinary level it plays {time}; after that the engine may not start."
+OFF_UNKNOWN: Final = (
+    "Engine off. How long it may play is not known for this system; assume that a few minutes can keep the "
+    "engine from starting."
+)
+SOURCES_FIRST: Final = "{sources}. Taking off the front battery terminal does not make the rest dead."
+SOURCE_FIRST: Final = "{sources}, and one place to make it dead."
+FITTED: Final = "What was fitted"
+FITTED_WORDS: Final = "Where every battery and every other source is, and what it feeds."
+DRAWN: Final = "How it is wired"
+DEAD: Final = "How to make it dead"
+DEAD_WORDS: Final = "{places} to open, in this order. Nobody may be able to close one again unseen."
+DEAD_ENGINE: Final = "Engine off, key out, sound system off. Wait three minutes before any work near airbags."
+DEAD_STORE: Final = "{title}, at {place}: take off its negative terminal and cover it."
+DEAD_BANK: Final = (
+    "{title}, at {place}: open its connection, then let the workshop discharge it. It stays charged with "
+    "every battery off."
+)
+DEAD_FUSE: Final = "{title}: the fuse nearest to it is in {cable}."
+DEAD_LAST: Final = "Only a meter shows that it is dead: under 1 V between positive and body at the amplifiers."
+LIVING: Final = "Living with it"
+LIVING_LINES: Final = (
+    ("Engine off", "At ordinary level it plays {off}, then the engine may not start. At full volume, {off_full}."),
+    ("Idling", "{idle}"),
+    ("Normal volts", "{rest} at rest after a night, {charging} with the engine running."),
+    ("Too low", "Below 11.5 V turn it down; below 10.5 V switch it off."),
+    ("Lamps", "Lamps that dim a little with the bass are no fault. Lamps that flicker without music are."),
+)
+IDLE_BALANCED: Final = "With the engine idling at full volume the alternator keeps up."
+IDLE_DEFICIT: Final = (
+    "With the engine idling at full volume the batteries lose {amps} A: they run down although the engine runs."
+)
+SIGNS: Final = "When something is wrong"
+SIGNS_LINES: Final = (
+    "Smell, smoke, a hot plug or cable, a squealing belt, the battery lamp: volume off, engine off, "
+    "everybody out, then call.",
+    "A fuse blew: replace it once, by the same rating and style. Blown twice: call the workshop. Never a "
+    "bigger one, never a bridge.",
+    "The sound cuts out in the bass and comes back: the voltage is too low. Turn it down and let the engine run.",
+    "It plays with the key out, or the amplifiers stay warm: have it looked at the same day.",
+)
+FUSES: Final = "The fuses"
+CARE: Final = "Starting help, charging, another battery, winter"
+CARE_LINES: Final = (
+    (
+        "Jump start",
+        "At the starter battery only: positive to its positive post, negative to the body away from "
+        "it. Sound system off.",
+    ),
+    ("Charger", "A charger made for the chemistry of the battery, at that battery; one charger per battery."),
+    (
+        "Battery swap",
+        "The same chemistry, size and rating. On many vehicles the new battery has to be made known to the vehicle.",
+    ),
+    (
+        "Winter and storage",
+        "Cold takes a third of a lead battery. Standing for weeks: {standing}. Charge before, and every two months.",
+    ),
+)
+STANDING: Final = "after about {days} days the engine may not start"
+STANDING_UNKNOWN: Final = "the batteries run down"
+LITHIUM_COLD: Final = "Lithium batteries are not charged below freezing; warm them first."
+GARAGE: Final = "Note for garage and rescue"
+GARAGE_WORDS: Final = (
+    "This vehicle has {sources}. {list}. Cables behind the trim carry high current and are live with the "
+    "ignition off. Opening the "
+    "front terminal alone does not make it dead."
+)
+EARS: Final = "Hearing"
+EARS_MEASURED: Final = "Measured: {level} dB(A) at {position}. Permitted without protection: {time} a day."
+EARS_NOT: Final = (
+    "No level was measured that could be judged, so no time can be promised. The table shows how quickly "
+    "it becomes little."
+)
+EARS_TABLE: Final = (
+    "Time a day without protection, NIOSH 98-126, Table 1-1: 85 dB(A) for 8 hours, half for every 3 dB more."
+)
+UPKEEP: Final = "Looking after it"
+INSURER: Final = "Tell your insurer what was fitted. Some want this record."
+OPEN_POINTS: Final = "What is not settled"
+OPEN_NONE: Final = "Nothing is open: every check made for this record passed."
+RECEIVED: Final = (
+    ("Handed over by", "I have shown how to make it dead, the limits of use, and the maintenance."),
+    ("Received by", "I was shown it, and I have this paper."),
+)
+
+# --- the inspector's edition --------------------------------------------------------------------------------------
+INSPECTOR_TITLE: Final = "Inspector's edition"
+TEN_MINUTES: Final = "Ten minutes, in this order"
+TEN_LEAD: Final = (
+    "What is recorded stands beside what to see. A box is ticked only for what was seen on this vehicle today."
+)
+STEPS: Final = (  # what, and what to see
+    ("Paper", "Identity, revision {revision} and digest as here; as many energy sources in the vehicle as on paper."),
+    ("Disconnect", "Found, labelled, operated: under 1 V downstream; a capacitor bank isolated or discharged."),
+    (
+        "Bonnet",
+        "Hold-down, post covers, fuse distance by ruler, type, rating, breaking capacity, grommet, clear "
+        "of exhaust and belt.",
+    ),
+    ("Route", "Fuel, brake, airbag looms and seat rails are clear."),
+    (
+        "Rear",
+        "Restraint by hand, vent, fuse at the rear source, no unprotected size reduction, tug test, bare-metal stud.",
+    ),
+    ("Outputs", "Speaker terminals covered where over 50 V; extinguisher within reach."),
+    ("Meter", "At rest, charging, and at the amplifier."),
+    ("Tone, 5 s", "Ears covered: the voltage stays inside the recorded band, else it is not verified."),
+    ("Sign", "Only what was seen."),
+)
+INSPECTED: Final = (
+    ("Entrant or workshop", "The vehicle is as recorded here."),
+    ("Inspector", "I have seen what is ticked, and nothing else."),
+)
+NOT_VERIFIED: Final = "not verified"

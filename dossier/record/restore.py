@@ -1,0 +1,109 @@
+"""A dossier back to files: the build with its logs and photos where the build file expects them, never elsewhere."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+from collections.abc import Mapping
+from pathlib import Path, PurePosixPath
+from typing import Final
+
+from dossier.buildfile.beside import is_plain
+from dossier.buildfile.reader import BuildFileError, read_build_text
+from dossier.record.opened import Opened
+
+_NAME: Final = 120
+_RESERVED: Final = frozenset(
+    {"con", "prn", "aux", "nul", *(f"com{i}" for i in range(1, 10)), *(f"lpt{i}" for i in range(1, 10))}
+)
+
+
+class RestoreError(Exception):
+    """Nothing was written; the message says why."""
+
+
+def files_of(found: Opened) -> dict[str, bytes]:
+    """Relative path -> bytes for every attachment, logs and photos under the path the build file gives them.
+
+    Raises:
+        RestoreError: an attachment has a name that could lead out of a folder.
+    """
+    wanted = _expected(found)
+    files: dict[str, bytes] = {}
+    taken: set[str] = set()
+    for name, data in found.parts.items():
+        path = wanted.get(name, name)
+        if not _is_safe(path) or (name == path and "/" in path):
+            raise RestoreError(f"the attachment name {name[:80]!r} is not a plain file name")
+        if path.casefold() in taken:
+            if files.get(path) == data:
+                continue  # one picture under two captions
+            raise RestoreError(f"two attachments would be written to {path}")
+        taken.add(path.casefold())
+        files[path] = data
+    return files
+
+
+def _expected(found: Opened) -> Mapping[str, str]:
+    """Where the build file expects its logs and photos; nothing when it cannot be read."""
+    name = found.build_name
+    try:
+        build = read_build_text(found.parts[name], PurePosixPath(name).stem, name)
+    except (BuildFileError, RecursionError):
+        return {}
+    wanted = {f"log-{one.id}.csv": one.file for one in build.kept.measurements.logs.values()}
+    wanted |= {f"photo-{one.id}.jpg": one.file for one in build.kept.photos.values()}
+    return {key: path for key, path in wanted.items() if _is_safe(path) and path != name}
+
+
+def _is_safe(path: str) -> bool:
+    parts = PurePosixPath(path).parts
+    return (
+        is_plain(path)
+        and path == "/".join(parts)
+        and all(
+            len(part.encode()) <= _NAME
+            and part.strip(" .") == part.rstrip(" .")
+            and not part.startswith(".")
+            and part.casefold().partition(".")[0] not in _RESERVED
+            for part in parts
+        )
+    )
+
+
+def write_files(files: Mapping[str, bytes], folder: Path, *, overwrite: bool = False) -> tuple[Path, ...]:
+    """Write ``files`` into ``folder``: all, or none.
+
+    Raises:
+        RestoreError: something is there already, or a link leads out of the folder.
+        OSError: a file cannot be written.
+    """
+    folder.mkdir(parents=True, exist_ok=True)
+    root = Path(os.path.realpath(folder))
+    paths = {root / Path(*PurePosixPath(name).parts): data for name, data in files.items()}
+    for path in paths:
+        real = Path(os.path.realpath(path.parent))
+        if real != root and root not in real.parents:
+            raise RestoreError(f"{path.parent} leads out of {folder}")
+        if path.is_symlink() or (path.exists() and (not overwrite or not path.is_file())):
+            raise RestoreError(f"{path} is there already; nothing was written")
+    written: list[Path] = []
+    try:
+        for path, data in paths.items():
+            path.parent.mkdir(parents=True, exist_ok=True)
+            flags = (
+                os.O_WRONLY
+                | os.O_CREAT
+                | getattr(os, "O_NOFOLLOW", 0)
+                | (os.O_TRUNC if overwrite else os.O_EXCL)
+            )
+            with open(os.open(path, flags, 0o666), "wb") as file:
+                written.append(path)
+                file.write(data)
+    except OSError:
+        if not overwrite:
+            for path in written:
+                with contextlib.suppress(OSError):
+                    path.unlink()
+        raise
+    return tuple(written)
