@@ -14,7 +14,7 @@ from dossier.assessment.programmes import music_of
 from dossier.assessment.prospective import fault_nets
 from dossier.assessment.protection import protection
 from dossier.assessment.recorded import recorded
-from dossier.assessment.remedies import remedies
+from dossier.assessment.remedies import remedies, with_remedies
 from dossier.assessment.samples import Progress, unheard
 from dossier.assessment.schedule import schedule
 from dossier.assessment.storage import storage
@@ -64,6 +64,7 @@ def as_it_stands(build: Build) -> Results:
     subject = Subject(build, fit, states, rows, cases, budget, cables, protected, charged, stored, kept)
     findings = every_finding(subject)
     cures = remedies(subject, nets, currents, findings)
+    findings = with_remedies(findings, cures)
     return Results(
         verdict=verdict(build, findings),
         key_figures=key_figures(cases, budget, rows),

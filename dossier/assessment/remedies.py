@@ -57,6 +57,21 @@ def remedies(
     return tuple(_Search(subject, nets, currents, id_, found).remedy() for id_, found in wrong.items())
 
 
+def with_remedies(findings: tuple[Diagnostic, ...], found: tuple[Remedy, ...]) -> tuple[Diagnostic, ...]:
+    """The findings, those with a remedy naming it with its numbers instead of the rule's general cure."""
+    cures = {key: remedy for remedy in found for key in remedy.cures}
+    told = []
+    for finding in findings:
+        remedy = cures.get((finding.code, finding.path))
+        if remedy is None:
+            told.append(finding)
+        elif remedy.patch is None:
+            told.append(replace(finding, fix=f"{finding.fix}; {remedy.words}"))
+        else:
+            told.append(replace(finding, fix=f"would pass: {remedy.words}"))
+    return tuple(told)
+
+
 @dataclass(frozen=True, slots=True)
 class _Candidate:
     """One way to fit a cable: the cable, what of it changes as a patch, and the words."""

@@ -99,7 +99,7 @@ def _loads(axes: Axes, run: TimeCurrent, say: Say) -> None:
         axes.annotate(
             say(point.words), (point.amperes, min(point.seconds, 0.8 * _LONGEST)), xytext=(5 if early else -5, 0),
             textcoords="offset points", ha="left" if early else "right", va="center", fontsize=style.FIGURE_SMALL,
-            color=style.ACCENT,
+            color=style.ACCENT, bbox={"facecolor": style.WHITE, "edgecolor": "none", "pad": 0.6}, zorder=5,
         )
 
 

@@ -1,0 +1,90 @@
+"""The rules: complete, unique, explained; and the demos say what they are meant to say."""
+
+from __future__ import annotations
+
+import importlib
+import pkgutil
+import re
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from dossier import findings
+from dossier.assessment.assess import as_it_stands
+from dossier.buildfile.reader import read_build
+from dossier.diagnostic import Severity
+from dossier.findings.every import FAMILIES, RULES
+from dossier.findings.rule import Rule
+from dossier.results.overview import Results
+
+DEMOS = Path(__file__).parents[2] / "demo_builds"
+UNSAFE = {
+    "conductor-overloaded": Severity.STOP, "conductor-unprotected": Severity.STOP, "fuse-above-ampacity": Severity.STOP,
+    "breaking-capacity-below-fault": Severity.STOP, "fuse-far-from-source": Severity.STOP,
+    "speaker-lead-overloaded": Severity.STOP, "charging-above-window": Severity.STOP,
+    "capacitor-cell-above-rating": Severity.STOP, "lithium-charged-in-the-cold": Severity.STOP,
+    "gas-in-the-cabin": Severity.STOP, "payload-exceeded": Severity.STOP, "supply-above-maximum": Severity.STOP,
+    "alternator-lead-below-output": Severity.CAUTION, "insulation-not-stated": Severity.CAUTION,
+    "remote-lead-unprotected": Severity.CAUTION, "lithium-in-engine-bay": Severity.CAUTION,
+    "mixed-chemistries": Severity.CAUTION, "alternator-overspeed": Severity.CAUTION,
+    "rating-beyond-its-fuses": Severity.CAUTION, "bank-without-pre-charge": Severity.NOTE,
+    "live-without-the-starter-battery": Severity.NOTE, "mass-not-stated": Severity.NOTE,
+    "terminals-above-50-volts": Severity.NOTE,
+}  # fmt: skip
+
+
+@cache
+def results(name: str) -> Results:
+    """A demo, computed once."""
+    return as_it_stands(read_build(DEMOS / f"{name}.yaml"))
+
+
+def test_every_family_is_listed() -> None:
+    """Every module with rules is one of the families, so that no rule is forgotten."""
+    modules = [importlib.import_module(f"dossier.findings.{m.name}") for m in pkgutil.iter_modules(findings.__path__)]
+    with_rules = {m for m in modules if hasattr(m, "RULES") and m.__name__ != "dossier.findings.every"}
+    assert with_rules == set(FAMILIES)
+
+
+def test_every_rule_of_a_module_is_in_its_list() -> None:
+    """A rule that a family defines is in that family's RULES."""
+    for family in FAMILIES:
+        assert {r for r in vars(family).values() if isinstance(r, Rule)} == set(family.RULES)
+
+
+def test_codes_are_unique_and_explained() -> None:
+    """Codes are unique kebab-case; every rule has title, consequence, fix and source."""
+    codes = [rule.code for rule in RULES]
+    assert len(codes) == len(set(codes))
+    for rule in RULES:
+        assert re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)+", rule.code), rule.code
+        assert all(len(text) > 8 for text in (rule.title, rule.consequence, rule.fix, rule.source)), rule.code
+
+
+@pytest.mark.practice
+def test_the_unsafe_demo_says_what_is_meant() -> None:
+    """Every fault that was built into the unsafe demo comes out, at its severity."""
+    worst: dict[str, Severity] = {}
+    for finding in results("unsafe-findings").findings:
+        worst[finding.code] = max(finding.severity, worst.get(finding.code, Severity.OK))
+    for code, severity in UNSAFE.items():
+        assert worst.get(code) == severity, code
+
+
+@pytest.mark.practice
+@pytest.mark.parametrize("name", ["hatchback-first-amp", "estate-handover", "van-competition", "pickup-plan"])
+def test_the_other_demos_have_no_stop(name: str) -> None:
+    """A handed-over or planned demo has no stop."""
+    assert [f.headline for f in results(name).findings if f.severity >= Severity.STOP] == []
+
+
+def test_every_finding_belongs_to_a_rule_and_a_line() -> None:
+    """Findings carry a known code, a position in the file, consequence, cure and source."""
+    known = {rule.code for rule in RULES}
+    for finding in results("unsafe-findings").findings:
+        assert finding.code in known
+        assert finding.where is not None
+        assert finding.consequence
+        assert finding.fix
+        assert finding.source
