@@ -16,6 +16,7 @@ from dossier.results.sag import Band, Reading
 
 REST_S = 0.1  # s before the note; the network starts settled
 SHORT_S, LONG_S = 1.0, 20.0
+AT_REST = 1e6  # share of the output kept while nothing is asked: above every real one
 # Where the curve of voltage against note length is read; close enough for straight lines between them.
 LENGTHS = np.unique(np.concatenate([np.geomspace(0.1, LONG_S, 45), [0.4, SHORT_S, 2.0, 5.0, 10.0, LONG_S]]))
 DEFAULT_TONE_HZ = 40.0  # where the build file plays no tone: a common bass note, assumption
@@ -82,11 +83,13 @@ def read_note(batch: Batch) -> Note:
     dead = LENGTHS[:, None] >= fails[None, :]
 
     def lowest(values: Values) -> Values:
+        if t.size < 2:  # no sample holds for a single step
+            return np.full(dead.shape, np.nan)
         return np.where(dead, np.nan, at_times(t, np.minimum.accumulate(values, axis=0), LENGTHS))
 
     shares = [_kept(batch, id_) for id_ in batch.asks]
     loud = t >= 2.0 * EDGE_S
-    kept = np.where(loud[:, None], np.stack(shares).min(0)[inside], np.inf)
+    kept = np.where(loud[:, None], np.stack(shares).min(0)[inside], AT_REST)
     worst = batch.asks[int(which[0])]
     return Note(lowest(mean[inside]), lowest(trough[inside]), lowest(kept), fails, worst, batch.inputs)
 

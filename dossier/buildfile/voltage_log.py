@@ -134,8 +134,6 @@ def _rows(lines: Sequence[str], delimiter: str, file: str) -> list[tuple[int, li
     for number, line in enumerate(lines, start=1):
         if line.strip() and not line.lstrip().startswith("#"):
             row = next(csv.reader(io.StringIO(line), delimiter=delimiter), [])
-            while row and not row[-1].strip() and len(row) > 1:  # a delimiter at the end of the line
-                row.pop()
             if len(row) > MAXIMUM_COLUMNS:
                 raise _refused("log-too-large", f"this line has {len(row)} columns", file, lines, number,
                                expected=f"at most {MAXIMUM_COLUMNS}")
@@ -197,7 +195,7 @@ def _times(
         if math.isnan(seconds):
             raise _refused("log-no-time", f"`{row[column].strip()[:40]}` is not a time", file, lines, number,
                            expected="seconds, or a time of day such as `12:30:05.25`")
-        if times and seconds <= times[-1] - 1e-9:
+        if times and seconds < times[-1]:
             raise _refused("log-time-falls", f"the time goes back, from {times[-1]:g} to {seconds:g} s", file, lines, number,
                            expected="times that rise from line to line")
         times.append(seconds)

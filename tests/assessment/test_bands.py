@@ -1,0 +1,170 @@
+"""Bands: what the samples are, how well their edges repeat, and what is said when samples collapse."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from dossier.assessment.bands import with_bands
+from dossier.assessment.excerpt import worst_stretch
+from dossier.assessment.load_cases import play
+from dossier.assessment.notes import Note, note_case, play_note, reading
+from dossier.assessment.options import music_case
+from dossier.assessment.samples import SAMPLES, band_of, edges_in_time, play_batch
+from dossier.assessment.surrogate import many
+from dossier.buildfile.model import Build
+from dossier.buildfile.reader import option_build, read_build
+from dossier.circuit import programme
+from dossier.circuit.draw import Samples, nominal
+from dossier.circuit.elements import Values
+from dossier.circuit.run import Settings
+from dossier.equipment.fitted import fitted, running
+from dossier.equipment.value import Value
+
+DEMOS = Path(__file__).parents[2] / "demo_builds"
+MEAN_REPEATS_V, TROUGH_REPEATS_V = 0.2, 0.3  # the promise
+SEEDS = (1, 2, 3)
+
+
+@cache
+def build_of(option: str = "") -> Build:
+    """The pick-up, or one of its options."""
+    build = read_build(DEMOS / "pickup-plan.yaml")
+    return option_build(build, option) if option else build
+
+
+def note_of(option: str, seed: int) -> Note:
+    """The note of the pick-up with one seed."""
+    build = build_of(option)
+    fit, case = fitted(build), note_case(build)
+    return play_note(build, fit, running(build, case.engine), case, Samples(SAMPLES, seed))
+
+
+@pytest.mark.parametrize("option", ["", "bank"])
+def test_band_edges_repeat_between_seeds(option: str) -> None:
+    """Edges of the bands differ by at most 0.2 V (means) and 0.3 V (troughs) between seeds."""
+    edges: dict[tuple[str, float], list[tuple[float, float]]] = {}
+    for seed in SEEDS:
+        note = note_of(option, seed)
+        for seconds in (1.0, 20.0):
+            k = note.index(seconds)
+            for name in ("mean", "trough"):
+                band = reading(getattr(note, name)[k], seconds, note.inputs).band
+                assert band is not None
+                assert band.low is not None
+                assert band.high is not None
+                edges.setdefault((name, seconds), []).append((band.low, band.high))
+    for (name, seconds), found in edges.items():
+        spread = np.ptp(np.array(found), axis=0)
+        allowed = MEAN_REPEATS_V if name == "mean" else TROUGH_REPEATS_V
+        assert (spread <= allowed).all(), (name, seconds, spread)
+
+
+class One:
+    """Draw of a single sample of many."""
+
+    def __init__(self, samples: Samples, k: int) -> None:
+        self.samples, self.k = samples, k
+
+    def __call__(self, value: Value) -> Values:
+        """The number that sample has."""
+        drawn = self.samples(value)
+        return float(drawn[self.k]) if isinstance(drawn, np.ndarray) else drawn
+
+
+def test_a_sample_of_a_batch_is_a_run_of_its_own() -> None:
+    """A sample played with 15 others and played alone agree within 10 mV, a tenth of what is printed."""
+    build = build_of("bank")
+    fit, case = fitted(build), note_case(build)
+    samples = Samples(15, 5)
+    batch = play_note(build, fit, running(build, case.engine), case, samples)
+    for k in (0, 4, 11):
+        alone = play_note(build, fit, running(build, case.engine), case, One(samples, k))
+        assert np.nanmax(np.abs(batch.mean[:, k] - alone.mean[:, 0])) < 0.010
+        assert np.nanmax(np.abs(batch.trough[:, k] - alone.trough[:, 0])) < 0.010
+
+
+def test_samples_are_stratified_and_keyed_by_path() -> None:
+    """Every input has one draw in each stratum; the same path has the same draws whatever else is there."""
+    value = Value("batteries.a.internal_resistance", "a", "r", "ohm", 2.0, 1.0, 4.0, "datasheet")
+    drawn = np.asarray(Samples(40, 3)(value))
+    assert drawn[0] == 2.0
+    assert np.array_equal(np.sort(np.floor(Samples(40, 3).strata(value.path) * 40)), np.arange(40))
+    assert (drawn[1:] < 2.0).sum() == 20
+    assert np.array_equal(drawn, np.asarray(Samples(40, 3)(replace(value, quantity="other"))))
+    assert not np.array_equal(drawn, np.asarray(Samples(40, 3)(replace(value, path="x"))))
+
+
+def test_the_lower_edge_is_a_collapse_where_too_many_samples_collapse() -> None:
+    """More than 5 % of collapsed samples leave no lower edge, more than 95 % leave none at all."""
+    values = np.linspace(10.0, 12.0, 100)
+    few, more, most = (np.arange(100) < n for n in (4, 6, 96))
+    assert band_of(values, few).low is not None
+    assert band_of(values, more).low is None
+    assert band_of(values, more).high is not None
+    assert band_of(values, more).collapse_share == pytest.approx(0.06)
+    assert band_of(values, most) == replace(band_of(values, most), low=None, high=None)
+
+
+def test_edges_in_time_end_where_they_collapse() -> None:
+    """An edge in time is NaN from the instant at which its share of the samples has collapsed."""
+    values = np.broadcast_to(np.linspace(10.0, 12.0, 100), (3, 100))
+    failed = np.stack([np.arange(100) < n for n in (0, 5, 50)])
+    low, high = edges_in_time(values, failed)
+    assert low[0] == pytest.approx(10.1, abs=0.05)
+    assert np.isnan(low[2])
+    assert np.isfinite(high).all()
+
+
+@pytest.mark.analytic
+def test_the_surrogate_finds_closed_form_quantiles() -> None:
+    """Of y = u + v^2 (u, v uniform, four idle inputs) the 5 and 95 % quantiles come out within 0.03."""
+    # P(u + v^2 < y) for y < 1 is y^1.5 2/3 (area under 1 - ... of the curve u = y - v^2): q05 = (0.05 * 3/2)^(2/3)
+    exact_low = (0.05 * 1.5) ** (2.0 / 3.0)
+    samples = Samples(96, 9)
+    inputs = np.stack([samples.strata(name) for name in "uvabcd"], axis=1)
+    found = many(inputs[:, 0] + inputs[:, 1] ** 2, inputs)
+    assert np.quantile(found, 0.05) == pytest.approx(exact_low, abs=0.03)
+    # for y > 1: 1 - P = integral from sqrt(y-1) to 1 of (1 - y + v^2) dv; solved for 0.05
+    y = np.linspace(1.0, 2.0, 100001)
+    a = np.sqrt(y - 1.0)
+    beyond = (1.0 - y) * (1.0 - a) + (1.0 - a**3) / 3.0
+    assert np.quantile(found, 0.95) == pytest.approx(float(np.interp(-0.05, -beyond, y)), abs=0.03)
+
+
+@pytest.mark.parametrize("crest", [9.0, 12.0])
+def test_the_stretch_of_music_has_the_lowest_voltage_of_the_whole(crest: float) -> None:
+    """The thinned piece of music reaches the lowest mean of the whole piece within 0.05 V."""
+    build = build_of()
+    fit, case = fitted(build), music_case(build)
+    run = running(build, case.engine)
+    piece = programme.music(crest, 40.0)
+    whole = play_batch(build, fit, run, case, piece, nominal, settings=Settings(detail=False)).worst()[0]
+    short = play_batch(build, fit, run, case, worst_stretch(piece).programme, nominal).worst()[0]
+    assert float(short.min()) == pytest.approx(float(whole.min()), abs=0.05)
+
+
+def test_a_load_case_gets_bands_around_its_own_values() -> None:
+    """Every reading and trace of a played load case lies within its band."""
+    build = build_of()
+    case = build.load_cases["long_note"]
+    fit, run = fitted(build), running(build, case.engine)
+    result = with_bands(build, fit, run, case, play(build, fit, run, case).result, Samples(64, 1))
+    for one in result.amplifiers:
+        for found in (one.mean_minimum, one.minimum_100ms, one.trough_minimum):
+            assert found is not None
+            assert found.volts is not None
+            assert found.band is not None
+            assert found.band.low is not None
+            assert found.band.high is not None
+            assert found.band.low <= found.volts <= found.band.high
+        assert one.band is not None
+        inside = np.interp(one.band.t, result.t, one.mean)
+        # both are thinned: at the two edges of the note their straight lines may cross within milliseconds
+        away = np.abs(one.band.t[:, None] - np.array([[result.lead_in, result.sound_ends]])).min(1) > 0.05
+        assert (one.band.low <= inside + 0.02)[away].all()
+        assert (one.band.high >= inside - 0.02)[away].all()

@@ -1,0 +1,229 @@
+"""Options: what the trade knows of them, where one overtakes another, and what is never printed."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from dossier.assessment.assess import as_it_stands, assess
+from dossier.assessment.crossover import overtaken
+from dossier.assessment.notes import LENGTHS, Note, gain_band, note_case, play_note, reading
+from dossier.assessment.samples import SAMPLES
+from dossier.assessment.sensitivity import sensitivity
+from dossier.assessment.variants import size_up, variants
+from dossier.buildfile.model import Build, Engine, Quantity
+from dossier.buildfile.reader import option_build, read_build, read_build_text
+from dossier.circuit.draw import Draw, Samples, nominal
+from dossier.equipment.fitted import fitted, running
+from dossier.results.overview import Results
+
+PICKUP = Path(__file__).parents[2] / "demo_builds" / "pickup-plan.yaml"
+
+
+@cache
+def pickup() -> Build:
+    """The pick-up as it stands."""
+    return read_build(PICKUP)
+
+
+@cache
+def quick() -> Results:
+    """Its results without bands."""
+    return assess(pickup())
+
+
+def note_with(build: Build, draw: Draw = nominal, engine: str = "") -> Note:
+    """The note of a build, in the engine state of its own or another."""
+    case = note_case(build)
+    if engine:
+        case = replace(case, engine=Engine(engine, None))
+    return play_note(build, fitted(build), running(build, case.engine), case, draw)
+
+
+def changed(*changes: tuple[str, str]) -> Build:
+    """The pick-up with pieces of its text replaced."""
+    text = PICKUP.read_text()
+    for old, new in changes:
+        assert old in text
+        text = text.replace(old, new)
+    return read_build_text(text.encode(), "changed", "changed.yaml")
+
+
+def weak(milliohm: float) -> Build:
+    """The pick-up on a battery of that resistance, with amplifiers that go on asking."""
+    return changed(
+        ("internal_resistance: {value: 4.4 mohm", f"internal_resistance: {{value: {milliohm} mohm"),
+        ("supply: unregulated", "supply: regulated"),
+    )
+
+
+@pytest.mark.practice
+def test_more_alternator_barely_moves_a_short_burst() -> None:
+    """A 250 A alternator is worth less than half as much at 0.4 s as at 20 s against a second battery; practice."""
+    base, more = note_with(pickup()), note_with(option_build(pickup(), "alternator_250"))
+    battery = note_with(option_build(pickup(), "second_agm"))
+    k = base.index(0.4)
+    assert more.mean[k, 0] - base.mean[k, 0] < 0.35 * (battery.mean[k, 0] - base.mean[k, 0])
+
+
+@pytest.mark.practice
+def test_a_bank_wins_short_notes_and_a_battery_long_ones() -> None:
+    """The bank holds at least as much as the battery up to 1 s, the battery at least 0.5 V more at 20 s; practice."""
+    bank, battery = (note_with(option_build(pickup(), name)) for name in ("bank", "second_agm"))
+    assert bank.mean[bank.index(1.0), 0] > battery.mean[battery.index(1.0), 0] - 0.05
+    assert battery.mean[-1, 0] > bank.mean[-1, 0] + 0.5
+
+
+@pytest.mark.practice
+def test_a_bank_with_more_resistance_than_the_battery_never_wins() -> None:
+    """A bank of 2 mohm a cell (12 mohm) is never ahead of a second battery; practice."""
+    poor = changed(("esr: 0.29 mohm", "esr: 2.0 mohm"))
+    bank, battery = (note_with(option_build(poor, name)) for name in ("bank", "second_agm"))
+    assert (bank.mean[:, 0] <= battery.mean[:, 0] + 1e-6).all()
+
+
+@pytest.mark.practice
+def test_a_bank_only_delays_an_engine_off_collapse() -> None:
+    """With a small tired battery and the engine off the note collapses, later with a bank, but still; practice."""
+    tired = weak(8.0)
+    alone, bank = note_with(tired, engine="stopped"), note_with(option_build(tired, "bank"), engine="stopped")
+    assert np.isfinite(alone.fails[0])
+    assert alone.fails[0] < bank.fails[0] < np.inf
+
+
+def test_differences_are_sharper_than_levels() -> None:
+    """The band of a gain is less than 70 % as wide as the band of the voltage: the samples are the same."""
+    samples = Samples(SAMPLES, 1)
+    base, copper = note_with(pickup(), samples), note_with(option_build(pickup(), "copper"), samples)
+    gain = gain_band(copper.mean[-1], base.mean[-1], copper.inputs)
+    assert gain is not None
+    assert gain.low is not None
+    assert gain.high is not None
+    level = np.quantile(copper.mean[-1, 1:], [0.05, 0.95])
+    assert gain.high - gain.low < 0.7 * float(np.ptp(level))
+
+
+@pytest.mark.analytic
+def test_a_crossover_is_found_where_two_straight_lines_meet() -> None:
+    """Lines 13 - 0.3 s and 12.5 - 0.1 s meet at 2.5 s; a line that fails is overtaken; parallel ones never are."""
+    early, late = 13.0 - 0.3 * LENGTHS, 12.5 - 0.1 * LENGTHS
+    gone = np.where(LENGTHS < 4.0, 13.0, np.nan)
+    a = np.stack([early, late, early, gone], axis=1)
+    b = np.stack([late, early, early - 1.0, np.full_like(early, 12.0)], axis=1)
+    found = overtaken(a, b)
+    assert found[0] == pytest.approx(2.5, rel=0.02)
+    assert np.isnan(found[1])
+    assert np.isnan(found[2])
+    assert found[3] == pytest.approx(4.0, rel=0.15)
+
+
+def test_curves_that_touch_do_not_cross() -> None:
+    """A lead of less than 0.05 V is no lead."""
+    base = np.full_like(LENGTHS, 12.0)
+    wobble = base + 0.02 * np.sin(np.linspace(0.0, 20.0, LENGTHS.size))
+    assert np.isnan(overtaken(wobble[:, None], base[:, None])[0])
+
+
+def test_every_option_and_every_free_row_stands_in_the_table() -> None:
+    """The build, its four options in order, then copper, charging path, idle and asking less."""
+    found = quick().options
+    assert found is not None
+    assert [r.id for r in found.rows] == [
+        "build", "copper", "second_agm", "bank", "alternator_250", "one_size_up", "charging_path", "raised_idle", "asking_less",
+    ]  # fmt: skip
+    rows = {r.id: r for r in found.rows}
+    assert rows["raised_idle"].balance_idle > rows["build"].balance_idle
+    assert rows["alternator_250"].balance_cruise > rows["build"].balance_cruise
+    assert rows["second_agm"].engine_off is not None
+    assert rows["build"].engine_off is not None
+    assert rows["second_agm"].engine_off > rows["build"].engine_off
+    assert found.samples == 0
+    assert all(r.long.mean.band is None for r in found.rows)
+    assert any("Capacitor bank" in sentence for sentence in found.verdict)
+
+
+def test_cost_per_volt_is_cost_over_gain() -> None:
+    """320 EUR over the gain at 20 s; no price where nothing is gained."""
+    found = quick().options
+    assert found is not None
+    rows = {r.id: r for r in found.rows}
+    after, before = rows["second_agm"].long.mean.volts, rows["build"].long.mean.volts
+    assert after is not None
+    assert before is not None
+    assert rows["second_agm"].cost_per_volt_long == pytest.approx(320.0 / (after - before))
+    assert rows["bank"].cost_per_volt_long is None
+
+
+def test_asking_less_leaves_no_amplifier_starved() -> None:
+    """At the level of that row the output is what is asked within 0.3 dB; one dB louder it is not."""
+    found = quick().options
+    assert found is not None
+    row = next(r for r in found.rows if r.id == "asking_less")
+    level = float(row.title.split()[1])
+    assert row.long.output_db == pytest.approx(-level, abs=0.3)
+    case = note_case(pickup())
+    louder = replace(case, level=Quantity(10.0 ** (-(level - 1.0) / 10.0), "", ""))
+    note = play_note(pickup(), fitted(pickup()), running(pickup(), case.engine), louder, nominal)
+    assert 10.0 * np.log10(note.kept[-1, 0]) < -0.3
+
+
+def test_after_a_collapse_no_voltage_is_stated() -> None:
+    """A build that cannot hold the note has no voltage, no output and no gain from then on."""
+    build, samples = weak(9.0), Samples(40, 1)
+    base, bank = note_with(build, samples), note_with(option_build(build, "bank"), samples)
+    fails = base.fails[0]
+    assert 0.0 < fails < 20.0
+    assert np.isnan(base.mean[LENGTHS >= fails, 0]).all()
+    assert np.isfinite(base.mean[LENGTHS < fails, 0]).all()
+    found = reading(base.mean[-1], 20.0, base.inputs)
+    assert found.volts is None
+    assert found.band is not None
+    assert found.band.low is None
+    assert found.band.collapse_share > 0.5
+    assert np.isnan(base.kept[-1, 0])
+    assert gain_band(bank.mean[-1], base.mean[-1], base.inputs) is None
+
+
+def test_sizes_go_up_in_their_own_series() -> None:
+    """1/0 AWG goes to 2/0 AWG, 35 mm2 to 50 mm2, twice 25 mm2 is 50 mm2, and 240 mm2 has no next."""
+    def q(text: str, mm2: float) -> Quantity:
+        return Quantity(mm2 * 1e-6, text, "")
+
+    def name(found: Quantity | None) -> str:
+        return found.text if found else ""
+
+    assert name(size_up(q("1/0 AWG", 53.49))) == "2/0 AWG"
+    assert name(size_up(q("35 mm2", 35.0))) == "50 mm2"
+    assert name(size_up(q("25 mm2", 25.0), 2.0)) == "50 mm2"
+    assert size_up(q("240 mm2", 240.0)) is None
+
+
+def test_an_automatic_row_changes_only_what_it_says() -> None:
+    """The charging path grows only the cables between alternator and battery, the feed only those to the amplifiers."""
+    made = {v.id: v for v in variants(pickup())}
+    now = pickup().cables
+    path = made["charging_path"].build.cables
+    assert {c for c in now if path[c].size != now[c].size} == {"alternator_lead", "engine_strap", "battery_strap"}
+    feed = made["one_size_up"].build.cables
+    assert {c for c in now if feed[c].size != now[c].size} == {"feed", "battery_strap"}
+
+
+def test_the_largest_effects_come_first_and_unknowns_are_named() -> None:
+    """Effects fall in size; more resistance lowers the voltage; what to measure is only estimated or assumed."""
+    build = pickup()
+    found = sensitivity(build, fitted(build), as_it_stands(build))
+    assert found is not None
+    swings = [e.swing for e in found.effects]
+    assert swings == sorted(swings, reverse=True)
+    for effect in found.effects:
+        if effect.path == "batteries.main.internal_resistance" or effect.path.startswith("cables."):
+            assert effect.at_low is not None
+            assert effect.at_high is not None
+            assert effect.at_high < 0.0 < effect.at_low
+    assert 1 <= len(found.measure_next) <= 5
+    assert all(e.basis in ("estimated", "assumed") and e.how for e in found.measure_next)
+    assert found.measurements[0].narrows >= found.measurements[-1].narrows > 0.0
