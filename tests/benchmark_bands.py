@@ -25,12 +25,12 @@ def main(path: str) -> None:
     build = read_build(Path(path))
     build = replace(build, options=MappingProxyType(dict(list(build.options.items())[:OPTIONS])))
     spent: dict[str, float] = {}
-    last = [time.process_time(), "load cases"]
+    since, doing = [time.process_time()], ["load cases"]
 
     def told(what: str, _: float) -> None:
         now = time.process_time()
-        spent[str(last[1])] = spent.get(str(last[1]), 0.0) + now - float(last[0])
-        last[:] = [now, what]
+        spent[doing[0]] = spent.get(doing[0], 0.0) + now - since[0]
+        since[0], doing[0] = now, what
 
     start = time.process_time()
     as_it_stands(build)
@@ -38,14 +38,16 @@ def main(path: str) -> None:
     start = time.process_time()
     assess(build)
     quick = time.process_time() - start
-    last[0] = start = time.process_time()
+    since[0] = start = time.process_time()
     assess(build, bands=True, progress=told)
     told("done", 1.0)
     whole = time.process_time() - start
     for what, seconds in spent.items():
         print(f"{seconds:6.2f} s  {what}")
-    print(f"nominal {nominal:.1f} s, quick {quick:.1f} s ({quick / nominal:.1f} x), with bands {whole:.1f} s "
-          f"({whole / LIMIT_S:.2f} of the limit without the document)")
+    print(
+        f"nominal {nominal:.1f} s, quick {quick:.1f} s ({quick / nominal:.1f} x), with bands {whole:.1f} s "
+        f"({whole / LIMIT_S:.2f} of the limit without the document)"
+    )
 
 
 if __name__ == "__main__":

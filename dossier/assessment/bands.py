@@ -32,9 +32,7 @@ def with_bands(
     ends = sound_ends(programme)
     return replace(
         result,
-        amplifiers=tuple(
-            _banded(one, batch, LEAD_IN_S, ends, _in_time(one, batch)) for one in result.amplifiers
-        ),
+        amplifiers=tuple(_banded(one, batch, LEAD_IN_S, ends, _in_time(one, batch)) for one in result.amplifiers),
     )
 
 
@@ -88,9 +86,7 @@ def _music(
         cycle = batch.transient.voltage(f"amplifiers.{one.id}")
         failed = batch.transient.t[:, None] >= batch.fails[None, 1:]
         low, high = edges_in_time(cycle.mean[:, 1:], failed)
-        trace = BandTrace(
-            result.t, *(frozen(_carried(one.mean, cycle.mean[:, 0], edge)) for edge in (low, high))
-        )
+        trace = BandTrace(result.t, *(frozen(_carried(one.mean, cycle.mean[:, 0], edge)) for edge in (low, high)))
         made.append(_banded(one, batch, stretch.start, stretch.end, trace))
     return replace(result, amplifiers=tuple(made))
 

@@ -55,7 +55,9 @@ def worst_stretch(piece: Programme, at: float | None = None) -> Stretch:
         if close:
             until = max(close) + AFTER_S
             fine = (piece.times >= now) & (piece.times < until)
-            points += [(float(x) + shift, float(y)) for x, y in zip(piece.times[fine], piece.levels[fine], strict=True)]
+            points += [
+                (float(x) + shift, float(y)) for x, y in zip(piece.times[fine], piece.levels[fine], strict=True)
+            ]
         else:
             next_close = min(ahead) - CLOSE_S
             near = next_close - now <= NEAR_S - CLOSE_S + 1e-9

@@ -79,7 +79,12 @@ def channels_of(build: Build, log: VoltageLog, stated: Mapping[str, str], file: 
     wrong = [f"`{name}`" for name in stated if name not in {c.name for c in log.columns}]
     unknown = [f"`{target}`" for target in stated.values() if target not in known]
     if wrong or unknown:
-        raise _unmatched(build, log, file, "no such column: " + ", ".join(wrong) if wrong else "no such place: " + ", ".join(unknown))
+        raise _unmatched(
+            build,
+            log,
+            file,
+            "no such column: " + ", ".join(wrong) if wrong else "no such place: " + ", ".join(unknown),
+        )
     found = []
     for column in log.columns:
         target = stated.get(column.name) or (None if stated else _by_name(known, column))
@@ -123,7 +128,7 @@ def _unmatched(build: Build, log: VoltageLog, file: str, headline: str) -> LogEr
             headline,
             where=Place(file, 1, 1, ""),
             expected=f"the columns are {columns}; they can show {places}",
-            fix="say it: --column \"NAME=amplifiers.ID\", or `columns` under the log in the build file",
+            fix='say it: --column "NAME=amplifiers.ID", or `columns` under the log in the build file',
         )
     )
 
@@ -162,7 +167,10 @@ def offset_of(log: VoltageLog, channels: Sequence[Channel], predicted: Predictio
     swing = float(np.max(np.nanmax(measured, axis=1) - np.nanmin(measured, axis=1)))
     lowest, highest = float(predicted.t[0] - t[-1]), float(predicted.t[-1])
     if swing < LEAST_SWING_V:
-        return 0.0, f"not found: the logged voltages move by {swing:.2f} V only; the log is taken to start with the sound"
+        return (
+            0.0,
+            f"not found: the logged voltages move by {swing:.2f} V only; the log is taken to start with the sound",
+        )
     grid = np.arange(lowest, highest, OFFSET_STEP_S)
     thin = max(1, t.size // 400)
     coarse = [_misfit(t[::thin] + shift, measured[:, ::thin], predicted, volts, window) for shift in grid]
@@ -174,7 +182,8 @@ def offset_of(log: VoltageLog, channels: Sequence[Channel], predicted: Predictio
 
 def interval(log: VoltageLog) -> float:
     """Seconds between the rows of a log, the median: what a logger that shows means averages over."""
-    return float(np.median(np.diff(log.t)))
+    middle: float = float(np.median(np.diff(log.t)))
+    return middle
 
 
 def _misfit(t: Values, measured: Values, predicted: Prediction, volts: Sequence[int], window: float) -> float:
@@ -209,7 +218,13 @@ def noise_of(column: LogColumn) -> float:
 
 
 def laid_over(
-    log: VoltageLog, channels: Sequence[Channel], predicted: Prediction, id_: str, title: str, case: LoadCase, offset: float | None
+    log: VoltageLog,
+    channels: Sequence[Channel],
+    predicted: Prediction,
+    id_: str,
+    title: str,
+    case: LoadCase,
+    offset: float | None,
 ) -> MeasuredLog:
     """A log beside its prediction with the residual of every channel."""
     shift, words = (offset, "stated") if offset is not None else offset_of(log, channels, predicted)
@@ -251,7 +266,12 @@ def logs_of(build: Build) -> tuple[tuple[MeasuredLog, ...], tuple[Diagnostic, ..
             channels = channels_of(build, log, stated.columns, stated.file)
         except LogError as error:
             problems += [
-                replace(d, severity=Severity.CAUTION, path=f"measurements.logs.{stated.id}", consequence="this log is left out")
+                replace(
+                    d,
+                    severity=Severity.CAUTION,
+                    path=f"measurements.logs.{stated.id}",
+                    consequence="this log is left out",
+                )
                 for d in error.diagnostics
             ]
             continue
@@ -266,8 +286,11 @@ def _bytes(folder: Path, name: str) -> bytes:
         return read_beside(folder, name, MAXIMUM_BYTES)
     except BesideError as error:
         raise LogError(
-            Diagnostic("log-not-read", Severity.ERROR, f"the log {name} {error}", where=Place(name, 1, 1, ""),
-                       fix="the path is relative to the folder of the build file, and stays inside it")
+            Diagnostic(
+                "log-not-read",
+                Severity.ERROR,
+                f"the log {name} {error}",
+                where=Place(name, 1, 1, ""),
+                fix="the path is relative to the folder of the build file, and stays inside it",
+            )
         ) from error
-
-

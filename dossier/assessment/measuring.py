@@ -34,8 +34,10 @@ METHODS = (
         "note the post voltage 1 s and 5 s into a known load of 50 to 150 A; the fall divided by the current is it",
         (
             "Engine off, battery rested for an hour or more. Probe on the posts themselves, not on the clamps.",
-            "Switch on a steady load of 50 to 150 A (heated screen, lamps and blower, or a load tester); read volts before.",
-            "Read volts after 1 s and after 5 s, and the current with the clamp. (Volts before − volts after 5 s) / current.",
+            "Switch on a steady load of 50 to 150 A (heated screen, lamps and blower, or a load tester); read "
+            "volts before.",
+            "Read volts after 1 s and after 5 s, and the current with the clamp. (Volts before − volts after 5 s) "
+            "/ current.",
             f"Stop at once below {STOP_V} V. Write it as internal_resistance with basis: measured.",
         ),
     ),
@@ -44,23 +46,29 @@ METHODS = (
         f"{METER} with a 200 mV range; {CLAMP}",
         r"cables\.[^.]+\.(resistance|joints|length)|cables\..*\.fuses\..*\.resistance|cables\.[^.]+\.fuses\.[^.]+\.(resistance|rating)"
         r"|couplings\.[^.]+\.resistance|batteries\.[^.]+\.terminals",
-        "millivolts from the battery post to the amplifier terminal, each pole, at a known current: 1 mV at 100 A is 0.01 mΩ",
+        "millivolts from the battery post to the amplifier terminal, each pole, at a known current: 1 mV at 100 A "
+        "is 0.01 mΩ",
         (
-            "Play a steady tone at a level that draws 50 to 100 A by the clamp on the amplifier's feed; ears protected.",
+            "Play a steady tone at a level that draws 50 to 100 A by the clamp on the amplifier's feed; ears "
+            "protected.",
             "Read millivolts from battery post + to amplifier terminal +, then from amplifier − to battery post −.",
-            "Then joint by joint: post to lug, lug to cable, each side of every fuse, stud to body. Same current throughout.",
-            "Millivolts divided by amperes is milliohms. Write the whole path as the cable's resistance, basis: measured.",
+            "Then joint by joint: post to lug, lug to cable, each side of every fuse, stud to body. Same current "
+            "throughout.",
+            "Millivolts divided by amperes is milliohms. Write the whole path as the cable's resistance, basis: "
+            "measured.",
         ),
     ),
     Method(
         "Charging voltage and hot output at idle and cruise",
         f"{METER}; {CLAMP}",
         r"supplies\..*",
-        "volts at the battery warm, and the clamp on the charging lead with load added until 13.5 V, at idle and at cruise speed",
+        "volts at the battery warm, and the clamp on the charging lead with load added until 13.5 V, at idle and "
+        "at cruise speed",
         (
             "Outdoors or with the exhaust led out (carbon monoxide); wheels chocked; nothing loose near belt and fan.",
             "Engine warm for 20 minutes. Read volts at the battery at idle and at cruise speed with little load.",
-            "Clamp on the charging lead. Add load (lamps, screen, a tone) until the battery falls to 13.5 V; read amperes.",
+            "Clamp on the charging lead. Add load (lamps, screen, a tone) until the battery falls to 13.5 V; read "
+            "amperes.",
             "Write charging_voltage and output_at_shaft with output_is_hot: true, basis: measured.",
         ),
     ),
@@ -70,8 +78,10 @@ METHODS = (
         r"amplifiers\.[^.]+\.(rated|efficiency|rated_at|idle_current|supply)(\..*)?",
         "input volts and amperes against output volts squared over the measured load, for 5 s of tone",
         (
-            "Ears protected, loudspeakers watched: they may not stand full power for long. Tone at the tuning of the box.",
-            "For 5 s read volts at the supply terminals, amperes by the clamp, and AC volts at the loudspeaker terminals.",
+            "Ears protected, loudspeakers watched: they may not stand full power for long. Tone at the tuning of "
+            "the box.",
+            "For 5 s read volts at the supply terminals, amperes by the clamp, and AC volts at the loudspeaker "
+            "terminals.",
             "Terminals above 50 V AC are dangerous to touch: clip on with the amplifier off.",
             f"Stop below {STOP_V} V. Output is volts² over the impedance under power; efficiency is output over input.",
         ),
@@ -102,7 +112,10 @@ METHODS = (
         METER,
         r"batteries\.[^.]+\.(state_of_charge|open_circuit_voltage|bulk)",
         "volts on the posts after 12 hours of rest",
-        ("Read volts on the posts after 12 hours with everything off. Write it as open_circuit_voltage, basis: measured.",),
+        (
+            "Read volts on the posts after 12 hours with everything off. Write it as open_circuit_voltage, basis: "
+            "measured.",
+        ),
     ),
     Method(
         "The vehicle's own load",
@@ -120,7 +133,8 @@ METHODS = (
         r"capacitor_banks\..*",
         "the jump of its terminal voltage at the start of a known current, divided by the current",
         (
-            "Bank charged and alone with a known load of 50 to 100 A. The first jump divided by the current is its resistance.",
+            "Bank charged and alone with a known load of 50 to 100 A. The first jump divided by the current is its "
+            "resistance.",
             "The fall per second after that gives the capacitance: current over volts per second.",
         ),
     ),

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from dossier.assessment.samples import Batch, Values, at_times, band_of, play_batch
 from dossier.buildfile.model import Build, Engine, LoadCase, Quantity, Signal
 from dossier.circuit.draw import Draw
+from dossier.circuit.elements import Amplifier
 from dossier.circuit.programme import EDGE_S, Programme, polyline
 from dossier.equipment.fitted import Fitted, Running
 from dossier.results.sag import Band, Reading
@@ -98,7 +99,8 @@ def _kept(batch: Batch, id_: str) -> Values:
     """Output over asked output (T, B) while at full level."""
     run = batch.transient
     amplifier = next(e for e in batch.wired.network.elements if e.id == f"amplifiers.{id_}")
-    asked = np.asarray(getattr(amplifier, "ask_w"), dtype=np.float64) * (2.0 if getattr(amplifier, "clipped") else 1.0)
+    assert isinstance(amplifier, Amplifier)
+    asked = np.asarray(amplifier.ask_w, dtype=np.float64) * (2.0 if amplifier.clipped else 1.0)
     output: Values = run.output[:, :, run.amplifiers.index(f"amplifiers.{id_}")]
     return output / np.maximum(asked, 1e-9)
 

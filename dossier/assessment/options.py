@@ -253,4 +253,3 @@ def _findings(own: tuple[Diagnostic, ...], base: tuple[Diagnostic, ...]) -> tupl
         if key not in mine and (not f.path.startswith("load_cases.") or f.path in played)
     )
     return adds, cures
-

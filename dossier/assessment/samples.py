@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from dossier.assessment.surrogate import many
 from dossier.buildfile.model import Build, LoadCase
 from dossier.circuit.draw import Draw, Samples
-from dossier.circuit.elements import Amplifier
+from dossier.circuit.elements import Amplifier, Element
 from dossier.circuit.elements import Values as Number
 from dossier.circuit.network import Network, spread
 from dossier.circuit.programme import Programme
@@ -82,6 +82,13 @@ def play_batch(
     for every amplifier: what the others see afterwards is another installation.
 
     Args:
+        build: the build.
+        fit: its devices.
+        run: its supplies in the engine state.
+        case: which amplifiers play, how loud.
+        programme: what is played.
+        draw: the samples, or ``nominal``.
+        settings: exactness.
         scale: of the asked and rated output of every amplifier, a number or one per sample.
     """
     used: dict[str, None] = {}
@@ -92,20 +99,23 @@ def play_batch(
         return draw(value)
 
     wired = wire(build, fit, run, case, remember)
-    bare = []
+    bare: list[Element] = []
     cuts: dict[str, Values] = {}
     for element in wired.network.elements:
         if isinstance(element, Amplifier):
             if element.v_cut is not None:
                 cuts[element.id] = np.asarray(element.v_cut, dtype=np.float64)
-            element = replace(
-                element,
-                v_cut=None,
-                v_restart=None,
-                ask_w=np.multiply(element.ask_w, scale),
-                rated_w=np.multiply(element.rated_w, scale),
+            bare.append(
+                replace(
+                    element,
+                    v_cut=None,
+                    v_restart=None,
+                    ask_w=np.multiply(element.ask_w, scale),
+                    rated_w=np.multiply(element.rated_w, scale),
+                )
             )
-        bare.append(element)
+        else:
+            bare.append(element)
     network = Network(tuple(bare), wired.network.ground)
     transient = simulate(network, programme, settings=settings)
     fails = np.where(np.isnan(transient.ended), np.inf, transient.ended)
@@ -156,4 +166,5 @@ def at_times(t: Values, values: Values, when: Values) -> Values:
     k = np.clip(np.searchsorted(t, when, side="right") - 1, 0, len(t) - 2)
     width = np.maximum(t[k + 1] - t[k], 1e-12)
     share = np.clip((when - t[k]) / width, 0.0, 1.0)[:, None]
-    return np.where(share >= 1.0, values[k + 1], np.where(share <= 0.0, values[k], values[k] + share * (values[k + 1] - values[k])))
+    between = values[k] + share * (values[k + 1] - values[k])
+    return np.where(share >= 1.0, values[k + 1], np.where(share <= 0.0, values[k], between))

@@ -62,7 +62,9 @@ def sensitivity(build: Build, fit: Fitted, results: Results) -> Sensitivity | No
     for k, value in enumerate(inputs.values()):
         effects.append(_effect(value, nominal, float(lows[1 + 2 * k]), float(lows[2 + 2 * k]), guard))
     ordered = tuple(sorted((e for e in effects if e.swing >= SHOWN_V), key=lambda e: -e.swing))
-    level = "" if share == 1.0 else f" with {-10.0 * np.log10(share):.0f} dB less asked, because it cannot hold as it is"
+    level = (
+        "" if share == 1.0 else f" with {-10.0 * np.log10(share):.0f} dB less asked, because it cannot hold as it is"
+    )
     time = "" if np.isinf(holds) else f", up to {until - start:.1f} s, before it collapses"
     return Sensitivity(
         case=lowest.title,

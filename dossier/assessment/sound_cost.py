@@ -58,9 +58,7 @@ def _at_levels(build: Build, fit: Fitted, case: LoadCase, shares: np.ndarray) ->
     return play_note(build, fit, running(build, case.engine), replace(case, level=level), nominal)
 
 
-def closing_gaps(
-    build: Build, case: LoadCase, ways: Sequence[tuple[Variant, Fitted, Note]]
-) -> tuple[TargetGap, ...]:
+def closing_gaps(build: Build, case: LoadCase, ways: Sequence[tuple[Variant, Fitted, Note]]) -> tuple[TargetGap, ...]:
     """Power to close the gap to rated output in the long note, and to the build file's target if it states one."""
     base = ways[0][2]
     gaps = []
@@ -82,7 +80,9 @@ def _gap(
     factor = 10.0 ** (gap / 10.0)
     goal = 10.0 ** (above / 10.0)  # of rated output
     rated = sum(a.output.nominal for a in fit.amplifiers.values())
-    drawn = sum(a.output.nominal * factor / a.efficiency.nominal / a.rated_at.nominal for a in fit.amplifiers.values())
+    drawn = sum(
+        a.output.nominal * factor / a.efficiency.nominal / a.rated_at.nominal for a in fit.amplifiers.values()
+    )
     feeds = []
     for variant, own, _ in ways:
         run = running(variant.build, case.engine)
@@ -100,7 +100,9 @@ def _fed(note: Note, factor: float, goal: float) -> str:
         return "no: it cannot hold even a short note"
     if shortfall[LONG_S] <= FED_DB:
         return f"yes, to {LONG_S:.0f} s"
-    end = "it collapses or shuts down before" if np.isinf(shortfall[LONG_S]) else f"{shortfall[LONG_S]:.1f} dB short at"
+    end = (
+        "it collapses or shuts down before" if np.isinf(shortfall[LONG_S]) else f"{shortfall[LONG_S]:.1f} dB short at"
+    )
     if shortfall[SHORT_S] <= FED_DB:
         return f"for {SHORT_S:.0f} s yes; {end} {LONG_S:.0f} s"
     return f"no: {shortfall[SHORT_S]:.1f} dB short at {SHORT_S:.0f} s; {end} {LONG_S:.0f} s"

@@ -6,12 +6,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
-from dossier.buildfile.model import Build, Cable, Quantity
+from dossier.buildfile.model import Build, Cable, Engine, Quantity
 from dossier.buildfile.quantities import parse
 from dossier.buildfile.reader import option_build
 from dossier.equipment.charging import engine_speed
 from dossier.equipment.fitted import home
-from dossier.buildfile.model import Engine
 
 # Sizes on sale: IEC 60228 (from memory) in mm2, and the American gauges the trade stocks.
 METRIC = (1.5, 2.5, 4.0, 6.0, 10.0, 16.0, 25.0, 35.0, 50.0, 70.0, 95.0, 120.0, 150.0, 185.0, 240.0)
@@ -36,19 +35,19 @@ class Variant:
 def variants(build: Build) -> tuple[Variant, ...]:
     """The build as it stands, its options in order, then the automatic rows that apply to it."""
     made = [Variant("build", "As it stands", "build", "", build)]
-    for option in build.options.values():
-        made.append(
-            Variant(
-                option.id,
-                option.title,
-                "option",
-                ", ".join(str(key).replace("_", " ") for key in option.changes),
-                option_build(build, option.id),
-                option.mass.si if option.mass else None,
-                option.cost.si if option.cost else None,
-                option.currency,
-            )
+    made += [
+        Variant(
+            option.id,
+            option.title,
+            "option",
+            ", ".join(str(key).replace("_", " ") for key in option.changes),
+            option_build(build, option.id),
+            option.mass.si if option.mass else None,
+            option.cost.si if option.cost else None,
+            option.currency,
         )
+        for option in build.options.values()
+    ]
     made += [v for v in (_copper(build), _charging_path(build), _raised_idle(build)) if v is not None]
     return tuple(made)
 
@@ -114,9 +113,7 @@ def _charging_path(build: Build) -> Variant | None:
     made, words = _resized(build, way, 2.0)
     if not words:
         return None
-    return Variant(
-        "charging_path", "The vehicle's own charging path up-rated", "automatic", "; ".join(words), made
-    )
+    return Variant("charging_path", "The vehicle's own charging path up-rated", "automatic", "; ".join(words), made)
 
 
 def _raised_idle(build: Build) -> Variant | None:

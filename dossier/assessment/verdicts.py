@@ -20,7 +20,7 @@ def verdicts(rows: Sequence[OptionRow], crossed: Sequence[Crossover], conditions
     said += _nothing_gained(build, options)
     said += _recharge(build, options)
     said += _free(build, rows)
-    return tuple(said) + (f"All of this: {conditions}.",) if said else ()
+    return (*said, f"All of this: {conditions}.") if said else ()
 
 
 def _volts(reading: NoteReading) -> float:
@@ -33,9 +33,7 @@ def _best(build: OptionRow, options: Sequence[OptionRow], crossed: Sequence[Cros
     if _volts(short.short) < 0.0:
         return ["No option holds even a short note."]
     said = []
-    found = next(
-        (c for c in crossed if c.statistic == "mean" and {c.early, c.late} == {short.id, long.id}), None
-    )
+    found = next((c for c in crossed if c.statistic == "mean" and {c.early, c.late} == {short.id, long.id}), None)
     if short.id == long.id:
         said.append(
             f"{short.title} holds most at every length that was compared: {_gained(build.short, short.short)} after "
@@ -43,8 +41,10 @@ def _best(build: OptionRow, options: Sequence[OptionRow], crossed: Sequence[Cros
         )
     elif found is not None and found.at is not None and _lead(short, long, found.at) < TOLD_APART_V:
         said.append(
-            f"For notes under {_about(found)} {_named(short)} and {_named(long)} are within {TOLD_APART_V:.1f} V of each "
-            f"other; for longer notes {_named(long)} holds more ({_figure(short.long)} against {_figure(long.long)} after "
+            f"For notes under {_about(found)} {_named(short)} and {_named(long)} are within {TOLD_APART_V:.1f} V of "
+            f"each "
+            f"other; for longer notes {_named(long)} holds more ({_figure(short.long)} against {_figure(long.long)} "
+            f"after "
             f"{short.long.seconds:.0f} s)."
         )
     elif found is not None and found.at is not None:
@@ -56,7 +56,8 @@ def _best(build: OptionRow, options: Sequence[OptionRow], crossed: Sequence[Cros
     else:
         said.append(
             f"After {short.short.seconds:.0f} s {_named(short)} holds most ({_figure(short.short)}), after "
-            f"{long.long.seconds:.0f} s {_named(long)} ({_figure(long.long)}); the order does not turn at one clear length."
+            f"{long.long.seconds:.0f} s {_named(long)} ({_figure(long.long)}); the order does not turn at one clear "
+            f"length."
         )
     return said
 

@@ -68,8 +68,14 @@ def read_log(data: bytes, file: str) -> VoltageLog:
     lines = _text(data, file).splitlines()
     delimiter = _delimiter(lines)
     if delimiter is None:
-        raise _refused("log-no-columns", "the file has no line with two or more numbers", file, lines, 1,
-                       expected="a column of times and one or more of voltages, separated by `;`, `,` or tabs")
+        raise _refused(
+            "log-no-columns",
+            "the file has no line with two or more numbers",
+            file,
+            lines,
+            1,
+            expected="a column of times and one or more of voltages, separated by `;`, `,` or tabs",
+        )
     rows = _rows(lines, delimiter, file)
     comma = delimiter != "," and any(re.fullmatch(r"\s*[+-]?\d+,\d+\s*", cell) for _, row in rows for cell in row)
     first = next((k for k, (_, row) in enumerate(rows) if _counts(row, comma) >= 2), None)
@@ -81,11 +87,24 @@ def read_log(data: bytes, file: str) -> VoltageLog:
     for number, row in body:
         if len(row) != width:
             fix = "where the decimal sign is a comma, export with `;` between the columns" if delimiter == "," else ""
-            raise _refused("log-uneven", f"this line has {len(row)} columns, the first with numbers has {width}", file,
-                           lines, number, expected="the same number of columns in every line", fix=fix)
+            raise _refused(
+                "log-uneven",
+                f"this line has {len(row)} columns, the first with numbers has {width}",
+                file,
+                lines,
+                number,
+                expected="the same number of columns in every line",
+                fix=fix,
+            )
     if len(body) < LEAST_ROWS:
-        raise _refused("log-too-short", f"only {len(body)} lines of numbers", file, lines, len(lines),
-                       expected=f"at least {LEAST_ROWS}")
+        raise _refused(
+            "log-too-short",
+            f"only {len(body)} lines of numbers",
+            file,
+            lines,
+            len(lines),
+            expected=f"at least {LEAST_ROWS}",
+        )
     time = _time_column(names, units, body, comma)
     t = _times(body, time, units[time], comma, file, lines)
     columns = tuple(
@@ -96,13 +115,22 @@ def read_log(data: bytes, file: str) -> VoltageLog:
         raise _refused("log-no-columns", "no column beside the times holds numbers", file, lines, body[0][0])
     shown = {"\t": "tab", ";": "semicolon", ",": "comma", "|": "bar"}[delimiter]
     sign = "comma" if comma else "point"
-    return VoltageLog(t, known, f"{len(t)} rows, columns separated by {shown}, decimal {sign}, times in `{names[time]}`")
+    return VoltageLog(
+        t, known, f"{len(t)} rows, columns separated by {shown}, decimal {sign}, times in `{names[time]}`"
+    )
 
 
 def _text(data: bytes, file: str) -> str:
     if len(data) > MAXIMUM_BYTES:
-        raise LogError(_problem("log-too-large", f"the log has {len(data) / 1e6:.0f} MB", Place(file, 1, 1, ""),
-                                expected=f"at most {MAXIMUM_BYTES / 1e6:.0f} MB", fix="export a shorter stretch"))
+        raise LogError(
+            _problem(
+                "log-too-large",
+                f"the log has {len(data) / 1e6:.0f} MB",
+                Place(file, 1, 1, ""),
+                expected=f"at most {MAXIMUM_BYTES / 1e6:.0f} MB",
+                fix="export a shorter stretch",
+            )
+        )
     for encoding in ("utf-16" if data[:2] in (b"\xff\xfe", b"\xfe\xff") else "utf-8-sig", "cp1252"):
         try:
             text = data.decode(encoding)
@@ -110,8 +138,15 @@ def _text(data: bytes, file: str) -> str:
             continue
         if "\0" not in text:
             return text
-    raise LogError(_problem("log-not-text", "the log is not a text file", Place(file, 1, 1, ""),
-                            expected="a CSV file", fix="export as CSV"))
+    raise LogError(
+        _problem(
+            "log-not-text",
+            "the log is not a text file",
+            Place(file, 1, 1, ""),
+            expected="a CSV file",
+            fix="export as CSV",
+        )
+    )
 
 
 def _delimiter(lines: Sequence[str]) -> str | None:
@@ -128,15 +163,28 @@ def _delimiter(lines: Sequence[str]) -> str | None:
 
 def _rows(lines: Sequence[str], delimiter: str, file: str) -> list[tuple[int, list[str]]]:
     if len(lines) > MAXIMUM_ROWS:
-        raise LogError(_problem("log-too-large", f"the log has {len(lines)} lines", Place(file, 1, 1, ""),
-                                expected=f"at most {MAXIMUM_ROWS}", fix="export a shorter stretch"))
+        raise LogError(
+            _problem(
+                "log-too-large",
+                f"the log has {len(lines)} lines",
+                Place(file, 1, 1, ""),
+                expected=f"at most {MAXIMUM_ROWS}",
+                fix="export a shorter stretch",
+            )
+        )
     rows = []
     for number, line in enumerate(lines, start=1):
         if line.strip() and not line.lstrip().startswith("#"):
             row = next(csv.reader(io.StringIO(line), delimiter=delimiter), [])
             if len(row) > MAXIMUM_COLUMNS:
-                raise _refused("log-too-large", f"this line has {len(row)} columns", file, lines, number,
-                               expected=f"at most {MAXIMUM_COLUMNS}")
+                raise _refused(
+                    "log-too-large",
+                    f"this line has {len(row)} columns",
+                    file,
+                    lines,
+                    number,
+                    expected=f"at most {MAXIMUM_COLUMNS}",
+                )
             rows.append((number, row))
     return rows
 
@@ -193,11 +241,23 @@ def _times(
         if math.isnan(seconds):
             seconds = _number(row[column], comma) * factor
         if math.isnan(seconds):
-            raise _refused("log-no-time", f"`{row[column].strip()[:40]}` is not a time", file, lines, number,
-                           expected="seconds, or a time of day such as `12:30:05.25`")
+            raise _refused(
+                "log-no-time",
+                f"`{row[column].strip()[:40]}` is not a time",
+                file,
+                lines,
+                number,
+                expected="seconds, or a time of day such as `12:30:05.25`",
+            )
         if times and seconds < times[-1]:
-            raise _refused("log-time-falls", f"the time goes back, from {times[-1]:g} to {seconds:g} s", file, lines, number,
-                           expected="times that rise from line to line")
+            raise _refused(
+                "log-time-falls",
+                f"the time goes back, from {times[-1]:g} to {seconds:g} s",
+                file,
+                lines,
+                number,
+                expected="times that rise from line to line",
+            )
         times.append(seconds)
     spread = _spread(times)  # clocks that show whole seconds only repeat themselves
     return tuple(s - spread[0] for s in spread)

@@ -55,10 +55,7 @@ def compare(path: Path, *, quick: bool = False, show: str = "table", quiet: bool
     with Progress("comparing", quiet=quiet) as line:
         from dossier.assessment.assess import assess
 
-        def told(what: str, done: float) -> None:
-            line.what = f"{100.0 * done:.0f} %  {visible(what)}"
-
-        results = assess(build, bands=not quick, progress=told)
+        results = assess(build, bands=not quick, progress=lambda what, done: line.tell(visible(what), done))
     if show == "json":
         from dossier import __version__
         from dossier.record.results_json import results_json
@@ -77,16 +74,40 @@ def as_text(results: Results, width: int) -> str:
     base = found.rows[0]
     short, long = f"{base.short.seconds:.0f} s", f"{base.long.seconds:.0f} s"
     parts = [f"{visible(found.conditions)}; music: {visible(found.music_conditions)}"]
-    parts.append(_table(
-        ("V", f"{short} mean", f"{short} trough", f"{long} mean", f"{long} trough", "music mean", "cannot hold"),
-        [(r.title, *(_volts(v) for v in (r.short.mean, r.short.trough, r.long.mean, r.long.trough, r.music)),
-          "" if r.collapse_share is None else f"{100.0 * r.collapse_share:.0f} %") for r in found.rows],
-    ))
-    parts.append(_table(
-        ("", f"dB {short}", f"dB {long}", f"gain {short}", f"gain {long}", "kg", "cost", f"/V {short}", f"/V {long}",
-         "A idle", "A cruise", "engine off", "kA fault", "findings"),
-        [_money(r, base) for r in found.rows],
-    ))
+    parts.append(
+        _table(
+            ("V", f"{short} mean", f"{short} trough", f"{long} mean", f"{long} trough", "music mean", "cannot hold"),
+            [
+                (
+                    r.title,
+                    *(_volts(v) for v in (r.short.mean, r.short.trough, r.long.mean, r.long.trough, r.music)),
+                    "" if r.collapse_share is None else f"{100.0 * r.collapse_share:.0f} %",
+                )
+                for r in found.rows
+            ],
+        )
+    )
+    parts.append(
+        _table(
+            (
+                "",
+                f"dB {short}",
+                f"dB {long}",
+                f"gain {short}",
+                f"gain {long}",
+                "kg",
+                "cost",
+                f"/V {short}",
+                f"/V {long}",
+                "A idle",
+                "A cruise",
+                "engine off",
+                "kA fault",
+                "findings",
+            ),
+            [_money(r, base) for r in found.rows],
+        )
+    )
     adds = [f"{visible(r.title)} adds {visible(words)}" for r in found.rows for words in r.adds]
     parts.append(_wrapped(adds, width))
     parts.append(_wrapped(_crossed(found), width))
@@ -114,10 +135,18 @@ def _edge(volts: float | None) -> str:
 
 def _money(r: OptionRow, base: OptionRow) -> tuple[str, ...]:
     return (
-        r.title, _number(r.short.output_db, "+.1f"), _number(r.long.output_db, "+.1f"), _gain(r.short, base.short),
-        _gain(r.long, base.long), _number(r.mass, "+.0f"), "" if r.cost is None else f"{r.cost:.0f} {r.currency}",
-        _number(r.cost_per_volt_short, ".0f"), _number(r.cost_per_volt_long, ".0f"), f"{r.balance_idle:+.0f}",
-        f"{r.balance_cruise:+.0f}", "" if r.engine_off is None else f"{r.engine_off / 60.0:.0f} min",
+        r.title,
+        _number(r.short.output_db, "+.1f"),
+        _number(r.long.output_db, "+.1f"),
+        _gain(r.short, base.short),
+        _gain(r.long, base.long),
+        _number(r.mass, "+.0f"),
+        "" if r.cost is None else f"{r.cost:.0f} {r.currency}",
+        _number(r.cost_per_volt_short, ".0f"),
+        _number(r.cost_per_volt_long, ".0f"),
+        f"{r.balance_idle:+.0f}",
+        f"{r.balance_cruise:+.0f}",
+        "" if r.engine_off is None else f"{r.engine_off / 60.0:.0f} min",
         _number(None if r.fault_current is None else r.fault_current / 1e3, ".1f"),
         f"+{len(r.adds)} -{len(r.cures)}" if r.kind == "option" else "",
     )

@@ -26,23 +26,37 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--log", metavar="RUN.csv", type=Path, required=True, help="the measured log")
     parser.add_argument("--load-case", metavar="NAME", default="", help="what was played (default: the longest tone)")
     parser.add_argument(
-        "--column", metavar="COLUMN=PLACE", action="append", default=[],
+        "--column",
+        metavar="COLUMN=PLACE",
+        action="append",
+        default=[],
         help='what a column shows, for example --column "U amp=amplifiers.bass"; again for each (default: by name)',
     )
     parser.add_argument("--starts", metavar="SECONDS", type=float, help="time in the log at which the sound starts")
-    parser.add_argument("-o", "--output", metavar="FILE", type=Path, help="build file to write (default: BUILD-fitted.yaml)")
+    parser.add_argument(
+        "-o", "--output", metavar="FILE", type=Path, help="build file to write (default: BUILD-fitted.yaml)"
+    )
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Run the command."""
     return fit(
-        arguments.build, arguments.log, load_case=arguments.load_case, columns=arguments.column, starts=arguments.starts,
+        arguments.build,
+        arguments.log,
+        load_case=arguments.load_case,
+        columns=arguments.column,
+        starts=arguments.starts,
         output=arguments.output,
     )
 
 
 def fit(
-    path: Path, log: Path, *, load_case: str = "", columns: list[str] | None = None, starts: float | None = None,
+    path: Path,
+    log: Path,
+    *,
+    load_case: str = "",
+    columns: list[str] | None = None,
+    starts: float | None = None,
     output: Path | None = None,
 ) -> int:
     """Calibrate a build from a log.
@@ -52,8 +66,15 @@ def fit(
     """
     target = output or path.with_name(f"{path.stem}-fitted.yaml")
     if target.exists():
-        return _said(Diagnostic("output-exists", Severity.ERROR, f"{target} exists already; it is never overwritten",
-                                fix="choose another name with -o"), Exit.NOT_WRITTEN)
+        return _said(
+            Diagnostic(
+                "output-exists",
+                Severity.ERROR,
+                f"{target} exists already; it is never overwritten",
+                fix="choose another name with -o",
+            ),
+            Exit.NOT_WRITTEN,
+        )
     try:
         build = read_build(path)
         case = _case(build, load_case)
@@ -67,8 +88,15 @@ def fit(
             try:
                 found = calibrate(build, case, read, channels, None if starts is None else -starts)
             except ScipyMissingError:
-                return _said(Diagnostic("scipy-missing", Severity.ERROR, "fitting needs the package scipy, which is not installed",
-                                        fix='pip install "install-dossier[fit]"'), Exit.UNUSABLE)
+                return _said(
+                    Diagnostic(
+                        "scipy-missing",
+                        Severity.ERROR,
+                        "fitting needs the package scipy, which is not installed",
+                        fix='pip install "install-dossier[fit]"',
+                    ),
+                    Exit.UNUSABLE,
+                )
     except (BuildFileError, LogError) as error:
         print_diagnostics(error.diagnostics)
         return Exit.UNUSABLE
@@ -95,8 +123,15 @@ def _write(build: Build, found: Fit, log: Path, target: Path) -> int:
         with target.open("xb") as file:
             file.write(text)
     except OSError as error:
-        return _said(Diagnostic("output-not-written", Severity.ERROR, f"cannot write {target}: {error.strerror or error}",
-                                fix="choose another place with -o"), Exit.NOT_WRITTEN)
+        return _said(
+            Diagnostic(
+                "output-not-written",
+                Severity.ERROR,
+                f"cannot write {target}: {error.strerror or error}",
+                fix="choose another place with -o",
+            ),
+            Exit.NOT_WRITTEN,
+        )
     print(f"wrote {target}: {len(changes)} values with basis: fitted; {build.name} is untouched")
     return Exit.OK
 
@@ -112,18 +147,30 @@ def as_text(found: Fit, case: LoadCase, read: str) -> str:
     lines += [_line(one) for one in found.results]
     lines.append("")
     for a, b, r in found.correlated:
-        lines.append(textwrap.fill(
-            f"warning: {visible(a)} and {visible(b)} cannot be told apart (correlation {r:+.2f}); log the voltage at both ends, "
-            "battery post and amplifier terminals", 100, subsequent_indent="  "))
+        lines.append(
+            textwrap.fill(
+                f"warning: {visible(a)} and {visible(b)} cannot be told apart (correlation {r:+.2f}); log the "
+                f"voltage at both ends, "
+                "battery post and amplifier terminals",
+                100,
+                subsequent_indent="  ",
+            )
+        )
     lines.append(
         f"residual {1e3 * found.rms_before:.0f} mV rms before, {1e3 * found.rms:.0f} mV after; noise of the log "
         f"{1e3 * found.noise:.0f} mV"
     )
     if not found.adequate:
-        lines.append(textwrap.fill(
-            "warning: model form not adequate: the residual is more than twice the noise, so something that is not fitted differs "
-            "(output, efficiency, polarisation, the load case itself). Use the fitted values for programmes like this one only.",
-            100, subsequent_indent="  "))
+        lines.append(
+            textwrap.fill(
+                "warning: model form not adequate: the residual is more than twice the noise, so something that is "
+                "not fitted differs "
+                "(output, efficiency, polarisation, the load case itself). Use the fitted values for programmes "
+                "like this one only.",
+                100,
+                subsequent_indent="  ",
+            )
+        )
     if not any(one.parameter.id == "efficiency" for one in found.results):
         lines.append("no current was logged: the resistances absorb what efficiency and output are wrong by")
     return "\n".join(lines)
@@ -145,15 +192,27 @@ def _case(build: Build, name: str) -> LoadCase:
         return note_case(build)
     if name in build.load_cases:
         return build.load_cases[name]
-    raise LogError(Diagnostic("load-case-unknown", Severity.ERROR, f"the build file has no load case `{visible(name)}`",
-                              expected="one of " + ", ".join(build.load_cases)))
+    raise LogError(
+        Diagnostic(
+            "load-case-unknown",
+            Severity.ERROR,
+            f"the build file has no load case `{visible(name)}`",
+            expected="one of " + ", ".join(build.load_cases),
+        )
+    )
 
 
 def _pair(text: str) -> tuple[str, str]:
     name, sign, place = text.rpartition("=")
     if not sign:
-        raise LogError(Diagnostic("usage", Severity.ERROR, f"--column {visible(text)}: no `=` in it",
-                                  expected='--column "U amp=amplifiers.bass"'))
+        raise LogError(
+            Diagnostic(
+                "usage",
+                Severity.ERROR,
+                f"--column {visible(text)}: no `=` in it",
+                expected='--column "U amp=amplifiers.bass"',
+            )
+        )
     return name.strip(), place.strip()
 
 
@@ -161,7 +220,9 @@ def _bytes(path: Path) -> bytes:
     try:
         return path.read_bytes()
     except OSError as error:
-        raise LogError(Diagnostic("log-not-read", Severity.ERROR, f"cannot read {path}: {error.strerror or error}")) from error
+        raise LogError(
+            Diagnostic("log-not-read", Severity.ERROR, f"cannot read {path}: {error.strerror or error}")
+        ) from error
 
 
 def _said(problem: Diagnostic, code: Exit) -> int:

@@ -32,10 +32,26 @@ def logged(log: MeasuredLog, size: tuple[float, float], say: Say) -> Figure:
         for index, channel in enumerate(channels):
             colour, name = style.SERIES[index], say(channel.title)
             thin = max(1, len(channel.t) // 300)
-            axes.plot(channel.t[::thin], channel.measured[::thin], color=colour, marker="o", markersize=1.6,
-                      markeredgewidth=0, linestyle="", label=f"{name}, measured", zorder=3)
-            axes.plot(channel.t, channel.predicted, color=colour, dashes=style.DASHES[index], linewidth=style.TRACE_THIN,
-                      label=f"{name}, predicted", zorder=2)
+            axes.plot(
+                channel.t[::thin],
+                channel.measured[::thin],
+                color=colour,
+                marker="o",
+                markersize=1.6,
+                markeredgewidth=0,
+                linestyle="",
+                label=f"{name}, measured",
+                zorder=3,
+            )
+            axes.plot(
+                channel.t,
+                channel.predicted,
+                color=colour,
+                dashes=style.DASHES[index],
+                linewidth=style.TRACE_THIN,
+                label=f"{name}, predicted",
+                zorder=2,
+            )
             for one in (channel.measured, channel.predicted):
                 finite = one[np.isfinite(one)]
                 values += [float(finite.min()), float(finite.max())] if finite.size else []

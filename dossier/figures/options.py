@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
+from matplotlib.ticker import Locator, NullLocator
 
 from dossier import style
 from dossier.figures.sheet import Say, blank, name_value, settings
@@ -27,7 +28,9 @@ def main_crossover(comparison: OptionComparison) -> Crossover | None:
         return None
     short = max(options, key=lambda r: r.short.mean.volts or 0.0).id
     long = max(options, key=lambda r: r.long.mean.volts or 0.0).id
-    return next((c for c in comparison.crossovers if c.statistic == "mean" and {c.early, c.late} == {short, long}), None)
+    return next(
+        (c for c in comparison.crossovers if c.statistic == "mean" and {c.early, c.late} == {short, long}), None
+    )
 
 
 def options(comparison: OptionComparison, limit: float | None, size: tuple[float, float], say: Say) -> Figure:
@@ -46,7 +49,13 @@ def options(comparison: OptionComparison, limit: float | None, size: tuple[float
         values: list[float] = []
         found = main_crossover(comparison)
         if found is not None and found.low is not None and found.high is not None:
-            axes.axvspan(found.low, max(found.high, found.low * 1.05), color=style.BAND, linewidth=0, label="crossover, 5 to 95 %")
+            axes.axvspan(
+                found.low,
+                max(found.high, found.low * 1.05),
+                color=style.BAND,
+                linewidth=0,
+                label="crossover, 5 to 95 %",
+            )
         values += _line(axes, build, style.RULE, (), "as it stands", 1.8)
         for index, row in enumerate(rows):
             values += _line(axes, row, style.SERIES[index], style.DASHES[index], say(row.title), style.TRACE)
@@ -56,20 +65,39 @@ def options(comparison: OptionComparison, limit: float | None, size: tuple[float
         if found is not None and found.at is not None:
             at = _volts_at(next(r for r in comparison.rows if r.id == found.late), found.at)
             if np.isfinite(at):
-                axes.plot([found.at], [at], marker="o", markersize=4.5, color="white", markeredgecolor=style.INK,
-                          markeredgewidth=1.0, linestyle="", zorder=6)
+                axes.plot(
+                    [found.at],
+                    [at],
+                    marker="o",
+                    markersize=4.5,
+                    color="white",
+                    markeredgecolor=style.INK,
+                    markeredgewidth=1.0,
+                    linestyle="",
+                    zorder=6,
+                )
         _axes(axes, build, values)
         axes.legend(loc="lower right", bbox_to_anchor=(1.0, 1.01), ncols=2)
     return figure
 
 
-def _line(axes: Axes, row: OptionRow, colour: str, dashes: tuple[float, ...], label: str, width: float) -> list[float]:
+def _line(
+    axes: Axes, row: OptionRow, colour: str, dashes: tuple[float, ...], label: str, width: float
+) -> list[float]:
     curve = row.curve
     axes.plot(curve.seconds, curve.mean, color=colour, dashes=dashes, label=label, linewidth=width, zorder=3)
     known = np.flatnonzero(np.isfinite(curve.mean))
     if known.size and known[-1] < len(curve.mean) - 1:  # it cannot be held any longer
-        axes.plot([curve.seconds[known[-1]]], [curve.mean[known[-1]]], marker="x", color=style.BAD, markersize=6,
-                  markeredgewidth=1.4, linestyle="", zorder=6)
+        axes.plot(
+            [curve.seconds[known[-1]]],
+            [curve.mean[known[-1]]],
+            marker="x",
+            color=style.BAD,
+            markersize=6,
+            markeredgewidth=1.4,
+            linestyle="",
+            zorder=6,
+        )
     finite = curve.mean[known]
     return [float(finite.min()), float(finite.max())] if finite.size else []
 
@@ -93,7 +121,5 @@ def _axes(axes: Axes, build: OptionRow, values: list[float]) -> None:
     name_value(axes, "Mean voltage (V)")
 
 
-def _none() -> object:
-    from matplotlib.ticker import NullLocator
-
+def _none() -> Locator:
     return NullLocator()

@@ -107,8 +107,14 @@ def calibrate(
 
 
 def _solved(
-    build: Build, case: LoadCase, log: VoltageLog, channels: Sequence[Channel], parameters: Sequence[Parameter],
-    base: Prediction, shift: float, least_squares: Callable[..., Any],
+    build: Build,
+    case: LoadCase,
+    log: VoltageLog,
+    channels: Sequence[Channel],
+    parameters: Sequence[Parameter],
+    base: Prediction,
+    shift: float,
+    least_squares: Callable[..., Any],
 ) -> Fit:
     """The calibration with the clocks as they are."""
     fit, run = fitted(build), running(build, case.engine)
@@ -116,8 +122,15 @@ def _solved(
     rows = [_Rows(c, np.array(log.t) + shift, base.t, k) for k, c in enumerate(channels)]
     rows = [r for r in rows if r.t.size >= 10]
     if not any(r.channel.kind == "voltage" for r in rows):
-        raise LogError(Diagnostic("log-no-overlap", Severity.ERROR, "the log and the load case do not overlap",
-                                  expected="a load case as long as what was logged", fix="name the load case that was played"))
+        raise LogError(
+            Diagnostic(
+                "log-no-overlap",
+                Severity.ERROR,
+                "the log and the load case do not overlap",
+                expected="a load case as long as what was logged",
+                fix="name the load case that was played",
+            )
+        )
     sds = np.array([p.sd for p in parameters])
     known: dict[bytes, tuple[Values, Values]] = {}
 
@@ -133,11 +146,18 @@ def _solved(
         return known[key]
 
     found = least_squares(
-        lambda z: at(z)[0], np.zeros(len(parameters)), jac=lambda z: at(z)[1], method="trf", loss="linear",
-        x_scale=1.0, ftol=1e-5, xtol=1e-4, max_nfev=MOST_RUNS,
+        lambda z: at(z)[0],
+        np.zeros(len(parameters)),
+        jac=lambda z: at(z)[1],
+        method="trf",
+        loss="linear",
+        x_scale=1.0,
+        ftol=1e-5,
+        xtol=1e-4,
+        max_nfev=MOST_RUNS,
     )
     z = found.x
-    residual, jacobian = at(z)
+    _, jacobian = at(z)
     volts_before, volts = (_rms(at(x)[0], rows) for x in (np.zeros(len(parameters)), z))
     noise = float(np.sqrt(np.mean([r.noise**2 for r in rows if r.channel.kind == "voltage"])))
     adequate = volts <= NOT_ADEQUATE * noise
@@ -184,8 +204,8 @@ class _Rows:
         else:
             self.noise = max(noise, LEAST_NOISE_A, CLAMP_ERROR * float(np.nanmax(values)))
         good = np.isfinite(values) & (t >= predicted_t[0]) & (t <= predicted_t[-1])
-        jumps = np.flatnonzero(np.abs(np.diff(values)) > max(0.15, 8.0 * noise)) if channel.kind == "voltage" else []
-        for k in jumps:
+        jumps = np.abs(np.diff(values)) > max(0.15, 8.0 * noise)
+        for k in np.flatnonzero(jumps & (channel.kind == "voltage")):
             good &= (t < t[k] - EDGE_S) | (t > t[k + 1] + EDGE_S)
         kept = np.flatnonzero(good)
         kept = kept[:: max(1, kept.size // MOST_POINTS)]

@@ -14,7 +14,7 @@ from dossier.equipment.conductors import conductors_of
 from dossier.fitting.calibrate import Calibrated
 from dossier.fitting.parameters import wiring
 
-Path = tuple[str, ...]
+Path = tuple[str | int, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +57,9 @@ def entries(build: Build, results: Sequence[Calibrated]) -> tuple[Entry, ...]:
         elif kind == "efficiency":
             for amplifier in build.amplifiers.values():
                 percent = 100.0 * one.parameter.nominal
-                made.append(_entry(("amplifiers", amplifier.id, "efficiency"), percent * factor, percent * one.sd, 1.0, "%"))
+                made.append(
+                    _entry(("amplifiers", amplifier.id, "efficiency"), percent * factor, percent * one.sd, 1.0, "%")
+                )
     return tuple(made)
 
 
@@ -143,7 +145,9 @@ def _over_map(lines: list[str], marks: Mapping[Path, Mark], change: Entry, mark:
     if whole[start] == "{":
         return _spliced(lines, start, _closing(whole, start) + 1, change.flow)
     # a block map: from its first child to the end of its last line
-    inner = [m for path, m in marks.items() if path[: len(change.path)] == change.path and len(path) > len(change.path)]
+    inner = [
+        m for path, m in marks.items() if path[: len(change.path)] == change.path and len(path) > len(change.path)
+    ]
     last = max(m.value[0] for m in inner)
     key_line, key_column, key_width = mark.key
     colon = _offset(lines, key_line, key_column) + key_width + 1
@@ -197,5 +201,3 @@ def _closing(text: str, start: int) -> int:
             if depth == 0:
                 return k
     raise ValueError("a brace is not closed")
-
-

@@ -95,15 +95,23 @@ def parameters_of(
     ways = wiring(build)
     if ways:
         ids = "|".join(re.escape(id_) for id_ in ways)
-        add("wiring", "wiring between battery and amplifiers, without fuses", rf"cables\.(?:{ids})\.(?:resistance|joints|length)",
-            path="cables")
+        add(
+            "wiring",
+            "wiring between battery and amplifiers, without fuses",
+            rf"cables\.(?:{ids})\.(?:resistance|joints|length)",
+            path="cables",
+        )
     for b in fit.batteries.values():
         add(f"surface.{b.id}", f"{b.title}: surface charge", rf"batteries\.{b.id}\.surface_charge")
     for s in run.supplies:
         if s.running and s.limit.nominal > 0.0:
             pattern = rf"supplies\.{s.id}\.charging_voltage(?:\..*)?"
             add(f"set_point.{s.id}", f"{s.title}: charging voltage", pattern, shifts=True)
-            add(f"output.{s.id}", f"{s.title}: output at this speed", rf"supplies\.{s.id}\.(?:output_at_shaft|rated_current)(?:\..*)?")
+            add(
+                f"output.{s.id}",
+                f"{s.title}: output at this speed",
+                rf"supplies\.{s.id}\.(?:output_at_shaft|rated_current)(?:\..*)?",
+            )
     if any(c.kind == "current" for c in channels):
         add("efficiency", "amplifiers: efficiency", r"amplifiers\..*\.efficiency")
     return tuple(made)
@@ -119,5 +127,3 @@ def wiring(build: Build) -> tuple[str, ...]:
         for c in path_between(build.cables.values(), home(build), place, role)
     ]
     return tuple(dict.fromkeys(c.id for c in cables))
-
-

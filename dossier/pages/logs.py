@@ -27,14 +27,17 @@ def logs(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     if not results.logs:
         return [
             text(
-                "No log of the voltage was recorded. One run of ten seconds, logged at the battery post and at the amplifier at "
-                "once, would tell most of what is assumed here; the section before this one says how. Name it under measurements, "
+                "No log of the voltage was recorded. One run of ten seconds, logged at the battery post and at the "
+                "amplifier at "
+                "once, would tell most of what is assumed here; the section before this one says how. Name it "
+                "under measurements, "
                 "logs in the build file, or calibrate from it with: dossier fit."
             )
         ]
     story: list[Any] = [
         text(
-            "Dots are measured, lines are predicted from the inputs as stated, not fitted. The bias is the mean of measured less "
+            "Dots are measured, lines are predicted from the inputs as stated, not fitted. The bias is the mean of "
+            "measured less "
             "predicted, the rms includes it."
         )
     ]
@@ -48,17 +51,35 @@ def _log(log: MeasuredLog) -> list[Any]:
     story.append(
         text(
             f"Load case {plain(log.case, 80)}; {plain(log.words, 200)}; clock {fixed(log.offset, 2, sign=True)} s, "
-            f"{plain(log.offset_words, 200)}.", "note",
+            f"{plain(log.offset_words, 200)}.",
+            "note",
         )
     )
     if drawn(log):
-        alt = "; ".join(f"{plain(c.title, 60)}: residual {fixed(c.rms, 2)} V rms, bias {fixed(c.bias, 2, sign=True)} V" for c in log.channels)
-        story.append(together(FigureBox(f"log-{log.id}", partial(logged, log, _SIZE, _say), _SIZE, f"Measured and predicted voltage. {alt}.")))
+        alt = "; ".join(
+            f"{plain(c.title, 60)}: residual {fixed(c.rms, 2)} V rms, bias {fixed(c.bias, 2, sign=True)} V"
+            for c in log.channels
+        )
+        story.append(
+            together(
+                FigureBox(
+                    f"log-{log.id}",
+                    partial(logged, log, _SIZE, _say),
+                    _SIZE,
+                    f"Measured and predicted voltage. {alt}.",
+                )
+            )
+        )
     if sum(c.kind == "voltage" for c in log.channels) > MOST_CHANNELS:
         story.append(text(f"The first {MOST_CHANNELS} voltages are drawn.", "note"))
     story.append(
         data_table(
-            [Column("Where", share=1.0, row_head=True), Column("What", share=0.5), num("Residual rms\nV, A"), num("Bias\nV, A")],
+            [
+                Column("Where", share=1.0, row_head=True),
+                Column("What", share=0.5),
+                num("Residual rms\nV, A"),
+                num("Bias\nV, A"),
+            ],
             [[plain(c.title, 60), c.kind, fixed(c.rms, 2), fixed(c.bias, 2, sign=True)] for c in log.channels],
         )
     )

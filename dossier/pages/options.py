@@ -30,7 +30,9 @@ def options(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     if found is None:
         return [text("The options were not computed for this edition.")]
     short, long = found.rows[0].short.seconds, found.rows[0].long.seconds
-    story: list[Any] = [rich(f"<b>{markup(sentence)}</b>" if k == 0 else markup(sentence)) for k, sentence in enumerate(found.verdict)]
+    story: list[Any] = [
+        rich(f"<b>{markup(sentence)}</b>" if k == 0 else markup(sentence)) for k, sentence in enumerate(found.verdict)
+    ]
     story.append(text(_how_read(found, short, long)))
     story.append(together(_chart(build, found), text(_caption(found), "caption")))
     story.append(heading("Voltage at the worst amplifier", 2, "options-volts"))
@@ -56,7 +58,8 @@ def _how_read(found: OptionComparison, short: float, long: float) -> str:
     )
     if found.samples:
         words += (
-            f" In brackets stand the 5 and 95 % edges of {found.samples} samples of all inputs within their tolerances. The "
+            f" In brackets stand the 5 and 95 % edges of {found.samples} samples of all inputs within their "
+            f"tolerances. The "
             "samples are the same for every row, so that gains are known better than voltages. Where too many samples "
             "collapse or shut down to state an edge, it says so."
         )
@@ -66,7 +69,8 @@ def _how_read(found: OptionComparison, short: float, long: float) -> str:
 def _caption(found: OptionComparison) -> str:
     words = (
         "Lowest mean at the worst amplifier up to the end of a note of that length, nominal values. A cross marks the "
-        "longest note that can be held; the ring, and the band around it, where the best at long notes overtakes the best "
+        "longest note that can be held; the ring, and the band around it, where the best at long notes overtakes "
+        "the best "
         "at short ones."
     )
     if sum(row.kind == "option" for row in found.rows) > len(drawn(found)):
@@ -77,7 +81,8 @@ def _caption(found: OptionComparison) -> str:
 def _chart(build: Build, found: OptionComparison) -> FigureBox:
     limit = build.amplifier_limit.mean.si if build.amplifier_limit.mean else None
     alt = "Mean voltage against note length. " + " ".join(
-        f"{plain(row.title, 60)}: {_plain_volts(row.short)} after {row.short.seconds:.0f} s, {_plain_volts(row.long)} after "
+        f"{plain(row.title, 60)}: {_plain_volts(row.short)} after {row.short.seconds:.0f} s, "
+        f"{_plain_volts(row.long)} after "
         f"{row.long.seconds:.0f} s."
         for row in (found.rows[0], *drawn(found))
     )
@@ -90,7 +95,9 @@ def _plain_volts(reading: NoteReading) -> str:
 
 def _title(row: OptionRow) -> Any:
     words = markup(plain(row.title, 60))
-    return rich(f"<i>{words}</i>" if row.kind == "automatic" else f"<b>{words}</b>" if row.kind == "build" else words, "cell")
+    return rich(
+        f"<i>{words}</i>" if row.kind == "automatic" else f"<b>{words}</b>" if row.kind == "build" else words, "cell"
+    )
 
 
 def _edges(band: Band | None) -> str:
@@ -111,16 +118,24 @@ def _reading(reading: Reading | None) -> str:
 def _volts(found: OptionComparison) -> Any:
     short, long = found.rows[0].short.seconds, found.rows[0].long.seconds
     heads = [
-        Column("", share=1.0, row_head=True), num(f"{short:.0f} s, mean\nV"), num(f"{short:.0f} s, trough\nV"),
-        num(f"{long:.0f} s, mean\nV"), num(f"{long:.0f} s, trough\nV"), num("Music, mean\nV"),
+        Column("", share=1.0, row_head=True),
+        num(f"{short:.0f} s, mean\nV"),
+        num(f"{short:.0f} s, trough\nV"),
+        num(f"{long:.0f} s, mean\nV"),
+        num(f"{long:.0f} s, trough\nV"),
+        num("Music, mean\nV"),
     ]
     if found.samples:
         heads.append(num("Cannot hold\n% of samples"))
     rows = []
     for row in found.rows:
         cells = [
-            _title(row), _reading(row.short.mean), _reading(row.short.trough), _reading(row.long.mean),
-            _reading(row.long.trough), _reading(row.music),
+            _title(row),
+            _reading(row.short.mean),
+            _reading(row.short.trough),
+            _reading(row.long.mean),
+            _reading(row.long.trough),
+            _reading(row.music),
         ]
         if found.samples:
             cells.append(fixed(100.0 * row.collapse_share, 0) if row.collapse_share is not None else NONE)
@@ -144,14 +159,26 @@ def _money(found: OptionComparison) -> Any:
     currency = next((row.currency for row in found.rows if row.currency), "")
     unit = f"\n{currency}" if currency else ""
     heads = [
-        Column("", share=1.0, row_head=True), num(f"Output {short:.0f} s\ndB re rated"), num(f"Output {long:.0f} s\ndB re rated"),
-        num(f"Gain {short:.0f} s\nV"), num(f"Gain {long:.0f} s\nV"), num("Mass\nkg"), num(f"Cost{unit}"),
-        num(f"per volt, {short:.0f} s{unit}"), num(f"per volt, {long:.0f} s{unit}"),
+        Column("", share=1.0, row_head=True),
+        num(f"Output {short:.0f} s\ndB re rated"),
+        num(f"Output {long:.0f} s\ndB re rated"),
+        num(f"Gain {short:.0f} s\nV"),
+        num(f"Gain {long:.0f} s\nV"),
+        num("Mass\nkg"),
+        num(f"Cost{unit}"),
+        num(f"per volt, {short:.0f} s{unit}"),
+        num(f"per volt, {long:.0f} s{unit}"),
     ]
     rows = [
         [
-            _title(row), fixed(row.short.output_db), fixed(row.long.output_db), _gain(row, base, "short"),
-            _gain(row, base, "long"), fixed(row.mass, 0, sign=True), _cost(row, currency), fixed(row.cost_per_volt_short, 0),
+            _title(row),
+            fixed(row.short.output_db),
+            fixed(row.long.output_db),
+            _gain(row, base, "short"),
+            _gain(row, base, "long"),
+            fixed(row.mass, 0, sign=True),
+            _cost(row, currency),
+            fixed(row.cost_per_volt_short, 0),
             fixed(row.cost_per_volt_long, 0),
         ]
         for row in found.rows
@@ -167,14 +194,23 @@ def _cost(row: OptionRow, currency: str) -> str:
 
 def _charge(found: OptionComparison) -> Any:
     heads = [
-        Column("", share=1.0, row_head=True), num("Balance, idle\nA"), num("Balance, cruise\nA"), num("Engine off"),
-        num("Largest fault\nkA"), num("Findings\nadded"), num("Findings\ncured"),
+        Column("", share=1.0, row_head=True),
+        num("Balance, idle\nA"),
+        num("Balance, cruise\nA"),
+        num("Engine off"),
+        num("Largest fault\nkA"),
+        num("Findings\nadded"),
+        num("Findings\ncured"),
     ]
     rows = [
         [
-            _title(row), fixed(row.balance_idle, 0, sign=True), fixed(row.balance_cruise, 0, sign=True),
-            minutes(row.engine_off), fixed(None if row.fault_current is None else row.fault_current / 1e3),
-            str(len(row.adds)) if row.kind == "option" else NONE, str(len(row.cures)) if row.kind == "option" else NONE,
+            _title(row),
+            fixed(row.balance_idle, 0, sign=True),
+            fixed(row.balance_cruise, 0, sign=True),
+            minutes(row.engine_off),
+            fixed(None if row.fault_current is None else row.fault_current / 1e3),
+            str(len(row.adds)) if row.kind == "option" else NONE,
+            str(len(row.cures)) if row.kind == "option" else NONE,
         ]
         for row in found.rows
     ]
@@ -203,8 +239,10 @@ def _added(found: OptionComparison) -> list[Any]:
 def _crossovers(found: OptionComparison) -> Any:
     titles = {row.id: plain(row.title, 60) for row in found.rows}
     heads = [
-        Column("Holds more at short notes", share=1.0, row_head=True), Column("Holds more at long notes", share=1.0),
-        Column("Judged on", share=0.35), num("From a note of\ns"),
+        Column("Holds more at short notes", share=1.0, row_head=True),
+        Column("Holds more at long notes", share=1.0),
+        Column("Judged on", share=0.35),
+        num("From a note of\ns"),
     ]
     if found.samples:
         heads += [num("5 to 95 %\ns"), num("In so many\n% of samples")]
@@ -233,11 +271,14 @@ def _gaps(found: OptionComparison) -> list[Any]:
         story.append(
             text(
                 f"Gap: {gap.words}, {fixed(gap.gap_db)} dB. Closing it by amplifier power alone takes "
-                f"{fixed(gap.amplifier_w / 1e3)} kW of rated output in all, drawing about {fixed(gap.input_a, 0)} A. Whether "
+                f"{fixed(gap.amplifier_w / 1e3)} kW of rated output in all, drawing about {fixed(gap.input_a, 0)} "
+                f"A. Whether "
                 "the electrical system could feed that, judged within 0.5 dB:"
             )
         )
-        story.append(data_table([Column("Way to go", share=1.0, row_head=True), Column("Could it be fed?", share=1.4)], rows))
+        story.append(
+            data_table([Column("Way to go", share=1.0, row_head=True), Column("Could it be fed?", share=1.4)], rows)
+        )
     return story
 
 
@@ -246,8 +287,14 @@ def _sound(found: OptionComparison) -> list[Any]:
     for row in found.rows:
         for one in row.sound:
             rows.append(
-                [plain(row.title, 50), plain(one.case, 50), plain(one.amplifier, 40), fixed(one.asked_w, 0),
-                 "collapse" if one.output_w is None else fixed(one.output_w, 0), fixed(one.lost_db)]
+                [
+                    plain(row.title, 50),
+                    plain(one.case, 50),
+                    plain(one.amplifier, 40),
+                    fixed(one.asked_w, 0),
+                    "collapse" if one.output_w is None else fixed(one.output_w, 0),
+                    fixed(one.lost_db),
+                ]
             )
     if not rows:
         return []
@@ -255,8 +302,14 @@ def _sound(found: OptionComparison) -> list[Any]:
         heading("What sag costs in sound", 2, "options-sound"),
         text("Lowest sustained output while full level was asked, by way to go, load case and amplifier."),
         data_table(
-            [Column("Way to go", share=1.2, row_head=True), Column("Load case", share=1.0), Column("Amplifier", share=0.7),
-             num("Asked\nW"), num("Output\nW"), num("Lost\ndB")],
+            [
+                Column("Way to go", share=1.2, row_head=True),
+                Column("Load case", share=1.0),
+                Column("Amplifier", share=0.7),
+                num("Asked\nW"),
+                num("Output\nW"),
+                num("Lost\ndB"),
+            ],
             rows,
         ),
     ]

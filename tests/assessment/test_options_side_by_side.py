@@ -177,8 +177,8 @@ def test_after_a_collapse_no_voltage_is_stated() -> None:
     base, bank = note_with(build, samples), note_with(option_build(build, "bank"), samples)
     fails = base.fails[0]
     assert 0.0 < fails < 20.0
-    assert np.isnan(base.mean[LENGTHS >= fails, 0]).all()
-    assert np.isfinite(base.mean[LENGTHS < fails, 0]).all()
+    assert np.isnan(base.mean[fails <= LENGTHS, 0]).all()
+    assert np.isfinite(base.mean[fails > LENGTHS, 0]).all()
     found = reading(base.mean[-1], 20.0, base.inputs)
     assert found.volts is None
     assert found.band is not None
@@ -190,6 +190,7 @@ def test_after_a_collapse_no_voltage_is_stated() -> None:
 
 def test_sizes_go_up_in_their_own_series() -> None:
     """1/0 AWG goes to 2/0 AWG, 35 mm2 to 50 mm2, twice 25 mm2 is 50 mm2, and 240 mm2 has no next."""
+
     def q(text: str, mm2: float) -> Quantity:
         return Quantity(mm2 * 1e-6, text, "")
 

@@ -50,8 +50,12 @@ def deck(output: Path, elements: dict[str, el.Element] | None = None) -> str:
     b, a = known["batteries.starter"], known["amplifiers.bass"]
     m, load = known["supplies.alternator"], known["vehicle.base_load"]
     feed, body = known["cables.feed"], known["cables.body"]
-    assert isinstance(b, el.Battery) and isinstance(a, el.Amplifier) and isinstance(m, el.Alternator)
-    assert isinstance(load, el.Load) and isinstance(feed, el.Resistor) and isinstance(body, el.Resistor)
+    assert isinstance(b, el.Battery)
+    assert isinstance(a, el.Amplifier)
+    assert isinstance(m, el.Alternator)
+    assert isinstance(load, el.Load)
+    assert isinstance(feed, el.Resistor)
+    assert isinstance(body, el.Resistor)
     t0 = SETTLE_S + REST_S
     t1 = t0 + TONE_S
     end = t1 + AFTER_S
