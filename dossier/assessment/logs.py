@@ -182,8 +182,7 @@ def offset_of(log: VoltageLog, channels: Sequence[Channel], predicted: Predictio
 
 def interval(log: VoltageLog) -> float:
     """Seconds between the rows of a log, the median: what a logger that shows means averages over."""
-    middle: float = float(np.median(np.diff(log.t)))
-    return middle
+    return float(np.median(np.diff(np.array(log.t))))
 
 
 def _misfit(t: Values, measured: Values, predicted: Prediction, volts: Sequence[int], window: float) -> float:
@@ -214,7 +213,7 @@ def noise_of(column: LogColumn) -> float:
     second = np.diff(known, 2)
     steps = np.abs(np.diff(np.unique(known)))
     step = float(steps.min()) if steps.size else 0.0
-    return max(float(np.median(np.abs(second))) / 0.6745 / np.sqrt(6.0), step / np.sqrt(12.0))
+    return float(max(np.median(np.abs(second)) / 0.6745 / np.sqrt(6.0), step / np.sqrt(12.0)))
 
 
 def laid_over(

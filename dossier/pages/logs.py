@@ -91,8 +91,8 @@ def _log(log: MeasuredLog) -> list[Any]:
             + (
                 "The residual is within twice of it: the model follows this run."
                 if close
-                else "The residual is larger than twice of it: inputs or model form differ from the vehicle. Fitting tells which inputs "
-                "would explain it (dossier fit)."
+                else "The residual is larger than twice of it: inputs or model form differ from the vehicle. "
+                "Fitting tells which inputs would explain it (dossier fit)."
             )
         )
     )

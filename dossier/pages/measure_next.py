@@ -68,19 +68,18 @@ def measure_next(build: Build, results: Results, stamp: Stamp) -> list[Any]:
 
 
 def _table(found: Sensitivity) -> Any:
-    rows = []
-    for one in found.effects[:_MOST]:
-        rows.append(
-            [
-                plain(f"{one.device}: {one.quantity}", 110),
-                one.value,
-                f"{one.low} to {one.high}",
-                word(one.basis),
-                _change(one.at_low),
-                _change(one.at_high),
-                fixed(one.swing, 2),
-            ]
-        )
+    rows = [
+        [
+            plain(f"{one.device}: {one.quantity}", 110),
+            one.value,
+            f"{one.low} to {one.high}",
+            word(one.basis),
+            _change(one.at_low),
+            _change(one.at_high),
+            fixed(one.swing, 2),
+        ]
+        for one in found.effects[:_MOST]
+    ]
     return data_table(
         [
             Column("Input", share=1.6, row_head=True),

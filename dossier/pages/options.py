@@ -283,19 +283,18 @@ def _gaps(found: OptionComparison) -> list[Any]:
 
 
 def _sound(found: OptionComparison) -> list[Any]:
-    rows = []
-    for row in found.rows:
-        for one in row.sound:
-            rows.append(
-                [
-                    plain(row.title, 50),
-                    plain(one.case, 50),
-                    plain(one.amplifier, 40),
-                    fixed(one.asked_w, 0),
-                    "collapse" if one.output_w is None else fixed(one.output_w, 0),
-                    fixed(one.lost_db),
-                ]
-            )
+    rows = [
+        [
+            plain(row.title, 50),
+            plain(one.case, 50),
+            plain(one.amplifier, 40),
+            fixed(one.asked_w, 0),
+            "collapse" if one.output_w is None else fixed(one.output_w, 0),
+            fixed(one.lost_db),
+        ]
+        for row in found.rows
+        for one in row.sound
+    ]
     if not rows:
         return []
     return [

@@ -133,7 +133,8 @@ def test_every_option_and_every_free_row_stands_in_the_table() -> None:
     found = quick().options
     assert found is not None
     assert [r.id for r in found.rows] == [
-        "build", "copper", "second_agm", "bank", "alternator_250", "one_size_up", "charging_path", "raised_idle", "asking_less",
+        "build", "copper", "second_agm", "bank", "alternator_250",
+        "one_size_up", "charging_path", "raised_idle", "asking_less",
     ]  # fmt: skip
     rows = {r.id: r for r in found.rows}
     assert rows["raised_idle"].balance_idle > rows["build"].balance_idle
