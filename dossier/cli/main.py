@@ -40,6 +40,8 @@ COMMANDS = (
     Command("write", "write the dossier of one or more build files", "dossier write builds/*.yaml -o output -j 2"),
     Command("compare", "set the options of a build side by side", "dossier compare car.yaml"),
     Command("fit", "calibrate a build from a measured log", "dossier fit car.yaml --log run.csv -o car-fitted.yaml"),
+    Command("verify", "take a dossier apart, compute it again, say what differs", "dossier verify output/car.pdf"),
+    Command("extract", "give the build back from a dossier", "dossier extract output/car.pdf -o car"),
     Command("field", "explain a field of the build file", "dossier field cables.insulation"),
     Command("finding", "explain a finding: why it matters, how to fix it", "dossier finding fuse-above-ampacity"),
     Command("completion", "print a completion script for a shell", "dossier completion bash > dossier.bash"),

@@ -143,7 +143,7 @@ def _flat(image: Image) -> Image:
         grey = image.convert("F")
         edges: tuple[float, float] = grey.getextrema()  # type: ignore[assignment]
         span = (edges[1] - edges[0]) or 1.0
-        image = grey.point(lambda v: v * (255.0 / span) - edges[0] * 255.0 / span).convert("L")  # type: ignore[arg-type]
+        image = grey.point(lambda v: v * (255.0 / span) - edges[0] * 255.0 / span).convert("L")
     if image.mode == "P" or image.mode.endswith("A") or "transparency" in image.info:
         clear = image.convert("RGBA")
         white = Images.new("RGBA", clear.size, "white")
