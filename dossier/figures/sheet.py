@@ -54,6 +54,7 @@ _SETTINGS: Final[dict[str, Any]] = {
     "figure.dpi": 72,
     "savefig.dpi": 72,
     "pdf.fonttype": 42,  # TrueType, so that the text can be selected and searched
+    "ps.fonttype": 42,  # the PDF backend reads this one when it decides which signs keep their own code
     "pdf.compression": 6,
     "pdf.use14corefonts": False,
     "path.simplify": False,
