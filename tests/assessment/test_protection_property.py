@@ -88,7 +88,7 @@ def trees(draw: st.DrawFn) -> dict[str, Any]:
         "locations": {p: {"ambient": f"{t} degC"} for p, t in air.items()},
         "batteries": batteries,
         "amplifiers": {"amp": {"at": places[-1], "supply": draw(st.sampled_from(["regulated", "unregulated"])),
-                               "rated": {"2 ohm": f"{draw(st.sampled_from([150, 400, 900]))} W"}}},
+                               "rated": {"2 ohm": f"{draw(st.sampled_from([100, 250, 400]))} W"}}},
         "speakers": {"sub": {"amplifier": "amp", "coil_impedance": "2 ohm"}},
         "cables": cables,
         "load_cases": {"note": {"engine": "stopped", "signal": {"tone": "40 Hz", "for": "1 s"}}},

@@ -1,0 +1,173 @@
+"""The questions to a fuse: unknown is a caution, known and exceeded a stop; recalled bands judge nothing."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from small_builds import computed, found
+
+from dossier.assessment.heating import ConductorCurrent
+from dossier.assessment.schedule import needed_rating
+from dossier.diagnostic import Severity
+from dossier.results.protection import FuseCheck
+
+FAST = {"135 A": "100 s", "200 A": "1 s", "600 A": "0.1 s"}
+
+
+def check_of(**fuse: object) -> FuseCheck:
+    """The check of the front fuse with other fields."""
+    return computed({"cables": {"feed": {"fuses": {"front": fuse}}}}).protection.fuses[0]
+
+
+def severity(patch: dict[str, Any], code: str) -> Severity | None:
+    """Worst severity of a code."""
+    return max((f.severity for f in found(computed(patch), code)), default=None)
+
+
+def fused(**fuse: object) -> dict[str, Any]:
+    """A patch of the front fuse."""
+    return {"cables": {"feed": {"fuses": {"front": fuse}}}}
+
+
+@pytest.mark.published
+def test_breaking_capacity() -> None:
+    """BS 7671 434.5.1: enough is silent, not stated a caution, between likely and largest a caution, below a stop."""
+    assert severity(fused(breaking_capacity="20 kA"), "breaking-capacity-below-fault") is None
+    assert severity(fused(breaking_capacity=None), "breaking-capacity-not-stated") is Severity.CAUTION
+    fault = check_of()
+    between = f"{(fault.likely + fault.most) / 2000:.2f} kA"
+    assert severity(fused(breaking_capacity=between), "breaking-capacity-below-fault") is Severity.CAUTION
+    assert severity(fused(breaking_capacity="1 kA"), "breaking-capacity-below-fault") is Severity.STOP
+
+
+@pytest.mark.published
+def test_rating_against_the_conductor() -> None:
+    """BS 7671 433.1.1 and the 150 % of 33 CFR 183.455: up to the allowed current fine, to 150 % a caution, above a stop."""
+    allowed = check_of().allowed
+    assert severity(fused(rating=f"{allowed * 0.99:.1f} A"), "fuse-above-ampacity") is None
+    assert severity(fused(rating=f"{allowed * 1.2:.1f} A"), "fuse-above-ampacity") is Severity.CAUTION
+    assert severity(fused(rating=f"{allowed * 1.6:.1f} A"), "fuse-above-ampacity") is Severity.STOP
+
+
+@pytest.mark.practice
+def test_assumed_insulation_is_a_caution() -> None:
+    """Insulation that is not stated: what a 105 degC cable would carry is a caution, and says what is assumed."""
+    results = computed({"cables": {"feed": {"insulation": None}}})
+    told = found(results, "fuse-above-ampacity")
+    assert [f.severity for f in told] == [Severity.CAUTION]
+    assert "not stated" in told[0].headline
+    hot = computed({"locations": {"bay": {"ambient": "70 degC"}}, "cables": {"feed": {"insulation": None}}})
+    assert all(f.severity is Severity.CAUTION for f in found(hot, "insulation-not-stated"))
+    assert any("assuming 60 °C insulation" in f.headline for f in found(hot, "insulation-not-stated"))
+
+
+@pytest.mark.published
+@pytest.mark.parametrize(
+    ("rule", "millimetres", "expected"),
+    [
+        (None, 177, None), (None, 300, Severity.CAUTION), (None, 500, Severity.STOP), ("cfr_183_455", 300, Severity.STOP),
+        ("iso_10133", 200, None), ("iso_10133", 201, Severity.STOP), ("iso_13590", 181, Severity.STOP),
+        ("common_practice", 457, None), ("common_practice", 470, Severity.STOP),
+    ],
+)  # fmt: skip
+def test_distance_rules(rule: str | None, millimetres: int, expected: Severity | None) -> None:
+    """7 in of 33 CFR 183.455, 200 mm of ISO 10133, 180 mm of ISO 13590, 18 in of the trade; the build file chooses."""
+    patch = fused(distance=f"{millimetres} mm")
+    if rule:
+        patch["limits"] = {"fuse_distance": rule}
+    assert severity(patch, "fuse-far-from-source") is expected
+
+
+@pytest.mark.published
+def test_a_sheath_allows_forty_inches() -> None:
+    """33 CFR 183.455: 40 in (1016 mm) in a sheath."""
+    for millimetres, expected in ((1015, None), (1030, Severity.STOP)):
+        patch = {"cables": {"feed": {"sheathed": True, "fuses": {"front": {"distance": f"{millimetres} mm"}}}}}
+        assert severity(patch, "fuse-far-from-source") is expected
+
+
+def test_recalled_bands_judge_nothing() -> None:
+    """Without points of the data sheet clearing and survival are not judged, and never a stop."""
+    check = check_of()
+    assert check.clears.verdict == "not judged"
+    assert check.survives.verdict == "not judged"
+    for code in ("clearing-not-judged", "conductor-burns-before-fuse"):
+        assert all(f.severity <= Severity.CAUTION for f in found(computed(fused(rating="300 A")), code))
+
+
+@pytest.mark.analytic
+def test_points_of_the_data_sheet_judge() -> None:
+    """With points: the smallest fault clears at the last point's I²t; a slow curve fails five seconds but may survive."""
+    fast = check_of(opens_within=FAST)
+    assert fast.least is not None
+    assert fast.clears.verdict == "yes"
+    assert fast.survives.verdict == "yes"
+    slow = check_of(opens_within={"135 A": "1800 s", "1000 A": "20 s"})
+    assert slow.clears.verdict == "no"
+
+
+@pytest.mark.published
+def test_a_slow_fuse_burns_a_thin_conductor() -> None:
+    """(k S)²/I² of IEC 60364-5-54: 2.5 mm² cannot stand a 300 A fuse that takes two seconds."""
+    results = computed({"cables": {"feed": {"size": "2.5 mm2", "length": "1 m", "fuses": {
+        "front": {"rating": "300 A", "opens_within": {"400 A": "100 s", "1000 A": "2 s"}}}}}})  # fmt: skip
+    assert [f.severity for f in found(results, "conductor-burns-before-fuse")] == [Severity.STOP]
+
+
+@pytest.mark.published
+def test_a_source_that_limits_itself() -> None:
+    """33 CFR 183.460 (from memory): an alternator needs no fuse where its lead carries its output, else a caution."""
+    patch: dict[str, Any] = {
+        "locations": {"engine": {"ambient": "50 degC"}},
+        "supplies": {"alternator": {"kind": "alternator", "at": "engine", "rated_current": "120 A"}},
+        "cables": {
+            "lead": {"role": "feed", "from": "engine", "to": "bay", "size": "50 mm2", "insulation": "105 degC", "length": "1 m",
+                     "fuses": {"link": {"near": "bay", "distance": "100 mm", "style": "bolt_in", "rating": "175 A",
+                                        "breaking_capacity": "20 kA"}}},
+            "strap": {"role": "return", "from": "engine", "to": "bay", "size": "50 mm2", "insulation": "105 degC", "length": "1 m"},
+        },
+    }  # fmt: skip
+    assert severity(patch, "conductor-unprotected") is None
+    assert severity(patch, "alternator-lead-below-output") is None
+    patch["cables"]["lead"]["size"] = "16 mm2"
+    assert severity(patch, "alternator-lead-below-output") is Severity.CAUTION
+    patch["cables"]["lead"]["fuses"]["link"]["rating"] = "100 A"
+    assert severity(patch, "alternator-fuse-below-output") is Severity.CAUTION
+
+
+def test_one_finding_for_one_end() -> None:
+    """Two batteries at one end make one finding that names both."""
+    results = computed({"batteries": {"second": {"at": "bay", "chemistry": "agm", "capacity": "60 Ah"}},
+                        "cables": {"feed": {"fuses": None}}})  # fmt: skip
+    told = found(results, "conductor-unprotected")
+    assert len(told) == 1
+    assert "starter" in told[0].headline
+    assert "second" in told[0].headline
+
+
+@pytest.mark.practice
+def test_a_note_is_not_a_lasting_load() -> None:
+    """A fuse carries one note at its whole rating; music for ever at 75 % of it."""
+    def current(*, goes_on: bool) -> ConductorCurrent:
+        return ConductorCurrent("case", 60.0, 60.0, 60.0, 20.0, goes_on=goes_on)
+
+    assert needed_rating([current(goes_on=True)], 1.0, 25.0) == pytest.approx(80.0)
+    assert needed_rating([current(goes_on=False)], 1.0, 25.0) == pytest.approx(60.0)
+    assert needed_rating([current(goes_on=False)], 0.5, 65.0) == pytest.approx(30.0 / 0.8)
+
+
+def test_selectivity_is_never_promised_from_memory() -> None:
+    """A main and a branch without data-sheet points: likely or unlikely, and the words say that nothing is guaranteed."""
+    patch: dict[str, Any] = {
+        "locations": {"rack": {}}, "amplifiers": {"amp": {"at": "rack"}},
+        "cables": {
+            "branch": {"role": "feed", "from": "boot", "to": "rack", "size": "10 mm2", "insulation": "105 degC", "length": "1 m",
+                       "fuses": {"own": {"near": "boot", "distance": "100 mm", "style": "blade", "rating": "60 A"}}},
+            "back": {"role": "return", "from": "rack", "to": "boot", "size": "10 mm2", "insulation": "105 degC", "length": "1 m"},
+        },
+    }  # fmt: skip
+    pairs = computed(patch).protection.selectivity
+    assert len(pairs) == 1
+    assert pairs[0].answer.verdict == "not judged"
+    assert "not guaranteed" in pairs[0].answer.words

@@ -1,0 +1,143 @@
+"""Warmth of conductors: the published steady current, independent integration, and what a programme is worth."""
+
+from __future__ import annotations
+
+from math import log, pi
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+from scipy.integrate import solve_ivp
+from small_builds import build_of, computed
+
+from dossier.assessment.heating import ConductorCurrent, cable_of, warmth
+from dossier.assessment.schedule import allowed_current
+from dossier.electrical.heating import INSULATION_CONDUCTIVITY, ThermalCable, steady_temperature, surface_coefficient
+from dossier.equipment.conductors import Conductor, conductors_of
+from dossier.reference.adiabatic import INSULATION_HEAT
+from dossier.reference.ampacity import TABLE5
+from dossier.results.schedule import Warmth
+
+
+def feed(**fields: object) -> Conductor:
+    """The feed of the base build with other fields."""
+    return conductors_of(build_of({"cables": {"feed": fields}}))["feed"]
+
+
+def warm(conductor: Conductor, *currents: ConductorCurrent) -> Warmth:
+    """Its warmth under some currents."""
+    made = warmth(conductor, allowed_current(conductor), currents)
+    assert made is not None
+    return made
+
+
+def lasting(amperes: float) -> ConductorCurrent:
+    """A programme that goes on."""
+    return ConductorCurrent("music", amperes, amperes, amperes, 60.0, goes_on=True)
+
+
+def note(amperes: float, seconds: float) -> ConductorCurrent:
+    """One note."""
+    return ConductorCurrent("note", amperes, amperes, amperes, seconds, goes_on=False)
+
+
+@pytest.mark.published
+@pytest.mark.parametrize(("gauge", "row"), [("8 AWG", "8"), ("4 AWG", "4"), ("1/0 AWG", "0"), ("4/0 AWG", "0000")])
+def test_the_published_current_gives_the_rated_temperature(gauge: str, row: str) -> None:
+    """33 CFR 183.425 Table 5, 105 degC column at 30 degC: exactly 105 degC, and worth exactly that current."""
+    conductor = feed(size=gauge, insulation="105 degC", ambient="30 degC")
+    published = float(TABLE5[row][4])
+    made = warm(conductor, lasting(published))
+    assert made.peak == pytest.approx(105.0, abs=0.05)
+    assert made.continuous == pytest.approx(published, rel=1e-4)
+
+
+@pytest.mark.independent
+def test_the_unfitted_model_stands_above_the_table() -> None:
+    """The free-air model allows 2 to 18 % more than the table from 6 AWG up: said openly, and taken off by the anchor."""
+    for gauge in ("6 AWG", "2 AWG", "2/0 AWG"):
+        conductor = feed(size=gauge, insulation="105 degC", ambient="30 degC")
+        thermal = cable_of(conductor, allowed_current(conductor))
+        assert thermal is not None
+        assert 1.0 <= thermal.anchor <= 1.18
+
+
+def radial(cable: ThermalCable, currents: list[tuple[float, float]], air: float) -> float:
+    """Conductor temperature after (amperes, seconds) in turn, by scipy over twelve shells: an integration of its own."""
+    n = 12
+    inner, outer = cable.diameter / 2.0, cable.outside / 2.0
+    radii = np.linspace(inner, outer, n + 1)
+    middles = np.sqrt(radii[:-1] * radii[1:])
+    heat = INSULATION_HEAT * pi * (radii[1:] ** 2 - radii[:-1] ** 2)
+    stations = np.concatenate([[inner], middles])
+    link = 2.0 * pi * INSULATION_CONDUCTIVITY / np.log(stations[1:] / stations[:-1]) / cable.anchor**2
+    last = 2.0 * pi * INSULATION_CONDUCTIVITY / log(outer / middles[-1]) / cable.anchor**2
+
+    def slope(_: float, t: NDArray[np.float64], amperes: float) -> NDArray[np.float64]:
+        surface = t[-1]
+        for _step in range(3):
+            out = surface_coefficient(cable.outside, surface, air) * pi * cable.outside / cable.anchor**2
+            surface = (last * t[-1] + out * air) / (last + out)
+        flow = link * (t[:-1] - t[1:])
+        into = np.concatenate([[amperes**2 * cable.resistance(t[0])], flow])
+        away = np.concatenate([flow, [last * (t[-1] - surface)]])
+        return np.asarray((into - away) / np.concatenate([[cable.metal_heat], heat]))
+
+    state = np.full(n + 1, air)
+    for amperes, seconds in currents:
+        done = solve_ivp(slope, (0.0, seconds), state, method="BDF", rtol=1e-7, atol=1e-5, args=(amperes,))
+        state = done.y[:, -1]
+    return float(state[0])
+
+
+@pytest.mark.independent
+@pytest.mark.parametrize(("size", "amperes", "seconds"), [("16 mm2", 300.0, 20.0), ("50 mm2", 500.0, 30.0), ("10 mm2", 150.0, 60.0)])
+def test_a_note_against_an_independent_integration(size: str, amperes: float, seconds: float) -> None:
+    """Hours of the usual programme, then a note: within 1.5 % of scipy's rise over a finer radial grid."""
+    conductor = feed(size=size, insulation="105 degC", ambient="30 degC")
+    thermal = cable_of(conductor, allowed_current(conductor))
+    assert thermal is not None
+    made = warm(conductor, note(amperes, seconds))
+    expected = radial(thermal, [(made.before, 14400.0), (amperes, seconds)], 30.0)
+    assert made.peak - 30.0 == pytest.approx(expected - 30.0, rel=0.015)
+
+
+@pytest.mark.analytic
+def test_a_long_note_is_worth_its_current() -> None:
+    """After many time constants a note is worth its own current; a short one less."""
+    conductor = feed(size="16 mm2", insulation="105 degC", ambient="30 degC")
+    assert warm(conductor, note(100.0, 7200.0)).continuous == pytest.approx(100.0, rel=2e-3)
+    assert warm(conductor, note(100.0, 20.0)).continuous < 70.0
+
+
+@pytest.mark.analytic
+def test_rms_heats_and_not_the_mean() -> None:
+    """Equal rms with another mean gives the same temperature."""
+    conductor = feed()
+    one = ConductorCurrent("a", 40.0, 80.0, 200.0, 60.0, goes_on=True)
+    other = ConductorCurrent("b", 80.0, 80.0, 80.0, 60.0, goes_on=True)
+    assert warm(conductor, one).peak == warm(conductor, other).peak
+
+
+@pytest.mark.published
+def test_metal_heat_raises_the_drop() -> None:
+    """The drop uses the metal's temperature: IACS 0.393 %/K on the part that is metal, against 15 K above the air."""
+    row = next(r for r in computed({"amplifiers": {"amp": {"rated": {"2 ohm": "1500 W"}}}}).schedule if r.id == "feed")
+    conductor = feed()
+    assert row.warmth is not None
+    assert row.assumed_temperature is not None
+    assert conductor.wire is not None
+    factor = (1.0 + 0.00393 * (row.warmth.peak - 20.0)) / (1.0 + 0.00393 * (row.assumed_temperature - 20.0))
+    assert row.resistance - conductor.resistance == pytest.approx(conductor.wire.nominal * (factor - 1.0), rel=1e-6)
+
+
+@pytest.mark.published
+def test_bundled_cables_are_rated_and_heated_alike() -> None:
+    """NEC and marine ladders: four together take 0.6 of the current, and that current again gives the rated temperature."""
+    conductor = feed(insulation="105 degC", ambient="30 degC", bundled=4)
+    limits = allowed_current(conductor)
+    thermal = cable_of(conductor, limits)
+    assert limits is not None
+    assert thermal is not None
+    assert limits.allowed == pytest.approx(0.6 * limits.base)
+    assert steady_temperature(thermal, limits.allowed, 30.0) == pytest.approx(105.0, abs=0.1)
