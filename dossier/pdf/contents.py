@@ -31,8 +31,10 @@ class ContentsLine(Flowable):  # type: ignore[misc]
         return self.width, self.height
 
     def hang(self, parent: Node) -> None:
-        """Take a place under ``parent``."""
-        self.node = parent.add("TOCI")
+        """Take a place in the table of contents under ``parent``."""
+        last = parent.children[-1] if parent.children else None
+        table = last if last is not None and last.role == "TOC" else parent.add("TOC")
+        self.node = table.add("TOCI")
 
     def draw(self) -> None:
         """Draw the line, its rule and its link."""

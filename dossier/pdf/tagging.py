@@ -16,8 +16,8 @@ def tag(pdf: Pdf, root: Node) -> None:
     parents: list[dict[int, Object]] = [{} for _ in pages]
     tree = pdf.make_indirect(Dictionary(Type=Name.StructTreeRoot))
 
-    def element(node: Node, parent: Object) -> Object | None:
-        if not _is_drawn(node):
+    def element(node: Node, parent: Object, keep: bool = False) -> Object | None:
+        if not keep and not _is_drawn(node):
             return None
         made = pdf.make_indirect(Dictionary(S=Name(f"/{node.role}"), P=parent))
         children: list[Object | int] = []
@@ -27,7 +27,8 @@ def tag(pdf: Pdf, root: Node) -> None:
             for page, mark in node.marks:
                 parents[page][mark] = made
                 children.append(mark if page == home else Dictionary(Type=Name.MCR, Pg=pages[page], MCID=mark))
-        children += [one for child in node.children if (one := element(child, made)) is not None]
+        row = node.role == "TR"  # an empty cell is still a cell
+        children += [one for child in node.children if (one := element(child, made, row)) is not None]
         made["/K"] = children[0] if len(children) == 1 else Array(children)
         if node.alt:
             made["/Alt"] = String(node.alt)
