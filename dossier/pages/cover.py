@@ -9,6 +9,7 @@ from dossier.buildfile.model import Build
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.pages.plots import outcome_sentence, sag_box, worst_of
 from dossier.pages.section import Stamp
+from dossier.pages.signoff import code
 from dossier.pages.words import capital, count, word
 from dossier.pdf.flow import Rule, gap, rich, text, together
 from dossier.pdf.marks import mark
@@ -26,8 +27,19 @@ def cover(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     record = build.record
     story: list[Any] = [
         gap(4),
-        text(plain(record.title, 110), "title"),
-        text(f"Installation dossier {plain(record.number, 40)}, revision {plain(record.revision, 20)}", "subtitle"),
+        columns(
+            [
+                [
+                    text(plain(record.title, 110), "title"),
+                    text(
+                        f"Installation dossier {plain(record.number, 40)}, revision {plain(record.revision, 20)}",
+                        "subtitle",
+                    ),
+                ],
+                [code(build, stamp)],
+            ],
+            shares=(0.86, 0.14),
+        ),
         gap(5),
         rich(
             f"{mark(results.verdict.severity, _verdict_word(results))}&nbsp; "

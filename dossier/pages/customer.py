@@ -149,7 +149,7 @@ def dead(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     return [
         text(say.DEAD_WORDS.format(places=count(len(stores), "place"))),
         data_table(
-            [num("Step"), Column("What to do", row_head=True)],
+            [num("Step"), Column("What to do", row_head=True, style="cell_large")],
             [[str(i), line] for i, line in enumerate(steps, start=1)],
         ),
         together(heading(say.GARAGE, 2, "customer-garage"), text(note, "warning"), gap(4)),
@@ -185,7 +185,7 @@ def living(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     made: list[Any] = [
         _lines([[head, line.format(**words)] for head, line in say.LIVING_LINES]),
         heading(say.SIGNS, 2, "customer-signs"),
-        data_table([Column("", row_head=True)], [[line] for line in say.SIGNS_LINES], head=False),
+        data_table([Column("", row_head=True, style="cell_large")], [[line] for line in say.SIGNS_LINES], head=False),
     ]
     if fuses:
         made += [
@@ -200,7 +200,7 @@ def living(build: Build, results: Results, stamp: Stamp) -> list[Any]:
 
 def _lines(rows: list[list[str]]) -> Any:
     return data_table(
-        [Column("", row_head=True, share=0.22, style="cell_strong"), Column("", share=0.78)], rows, head=False
+        [Column("", row_head=True, share=0.22, style="cell_large_strong"), Column("", share=0.78, style="cell_large")], rows, head=False
     )
 
 
@@ -296,8 +296,8 @@ def _place(build: Build, key: str) -> str:
 
 SECTIONS: Final = (
     Section("customer-dead", say.DEAD, dead, fresh=True),
+    Section("customer-wired", say.DRAWN, wired),
     Section("customer-living", say.LIVING, living, fresh=True),
-    Section("customer-ears", say.EARS, ears),
-    Section("customer-wired", say.DRAWN, wired, fresh=True),
-    Section("customer-upkeep", say.UPKEEP, upkeep, fresh=True),
+    Section("customer-ears", say.EARS, ears, fresh=True),
+    Section("customer-upkeep", say.UPKEEP, upkeep),
 )

@@ -39,7 +39,7 @@ WORKSHOP: Final = (
     Section("summary", "Summary", summary),
     Section("equipment", "Equipment register", equipment),
     Section("identity", "Identity, serial numbers and people", identity),
-    Section("diagram", "Wiring diagram", diagram, fresh=True),
+    Section("diagram", "Wiring diagram", diagram),
     Section("budget", "Load budget", load_budget),
     Section("voltage", "Voltage under load", voltage),
     Section("options", "Options side by side", options),

@@ -20,6 +20,7 @@ from dossier.pdf.marks import TICK_BOX, mark
 from dossier.pdf.tables import Column, columns, data_table, num, pairs
 from dossier.pdf.text import markup, plain
 from dossier.results.overview import Results
+from dossier.results.schedule import ConductorRow
 
 _SHARE: Final = 0.68
 _WIDE: Final = (style.LIVE_WIDTH - style.GUTTER) * _SHARE
@@ -164,7 +165,7 @@ def detail(build: Build, results: Results, stamp: Stamp) -> list[Any]:
             heading("Open", 2, "inspector-open"),
             data_table(
                 [
-                    Column("", share=0.2),
+                    Column("", share=0.32),
                     Column("Finding", row_head=True, share=1.6),
                     Column("What cures it", share=1.2),
                 ],
@@ -217,7 +218,7 @@ def _conductors(build: Build, results: Results) -> Any:
             [
                 name(one.title),
                 one.role,
-                f"{one.runs} × {one.size}" if one.runs > 1 else one.size,
+                _size(one),
                 fixed(one.length, 2),
                 fixed(one.rms, 0),
                 at_most(one.allowed),
@@ -226,6 +227,11 @@ def _conductors(build: Build, results: Results) -> Any:
             for one in results.schedule
         ],
     )
+
+
+def _size(row: ConductorRow) -> str:
+    size = row.size.replace("mm2", "mm²")
+    return f"{row.runs} × {size}" if row.runs > 1 else size
 
 
 def wired(build: Build, results: Results, stamp: Stamp) -> list[Any]:
@@ -248,6 +254,6 @@ def ticks(build: Build, results: Results, stamp: Stamp) -> list[Any]:
 
 SECTIONS: Final = (
     Section("inspector-detail", "Detail", detail, fresh=True),
-    Section("inspector-wired", say.DRAWN, wired, fresh=True),
+    Section("inspector-wired", say.DRAWN, wired),
     Section("inspector-ticks", "Tick list, signatures and digest", ticks, fresh=True),
 )

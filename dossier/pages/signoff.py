@@ -57,8 +57,8 @@ def check_table(rows: Sequence[CheckRow], *, names: bool = True) -> Any:
     """A table of points."""
     return data_table(
         [
-            Column("State", share=0.2),
-            Column("Check", share=0.62),
+            Column("State", share=0.15),
+            Column("Check", share=0.67),
             Column("By, date, note", share=0.3, style="cell_small"),
         ],
         [[_state(one), _point(one, names), _who(one)] for one in rows],

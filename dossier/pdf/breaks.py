@@ -12,7 +12,7 @@ from dossier.pdf.flow import Heading, Text, Together
 from dossier.pdf.tables import DataTable
 
 _LINES: Final = 3  # of running text that must stand below a heading
-_MOST: Final = 0.55 * style.LIVE_HEIGHT  # never ask for more than this
+_MOST: Final = 0.98 * style.LIVE_HEIGHT  # what a fresh page always has
 
 
 def with_breaks(story: Sequence[Any]) -> list[Any]:

@@ -56,6 +56,8 @@ def _all() -> dict[str, Any]:
         _style("note", style.CAPTION, colour=style.MUTED, after=4),
         _style("caption", style.CAPTION, colour=style.MUTED, before=2, after=8),
         _style("cell", style.CELL),
+        _style("cell_large", (11.0, 16.0)),
+        _style("cell_large_strong", (11.0, 16.0), face=STRONG),
         _style("cell_strong", style.CELL, face=STRONG),
         _style("cell_muted", style.CELL, colour=style.MUTED),
         _style("cell_bad", style.CELL, colour=style.BAD),
