@@ -30,17 +30,29 @@ def alternator_rows(build: Build, states: Mapping[str, Running]) -> tuple[Altern
             supply.pulley_ratio, "pulley_ratio", "pulley ratio", "", "alternator.pulley_ratio", spread=0.01
         ).nominal
         limit = who.pick(
-            supply.maximum_speed, "maximum_speed", "highest shaft speed", "r/min", "alternator.maximum_speed", spread=0.0
+            supply.maximum_speed,
+            "maximum_speed",
+            "highest shaft speed",
+            "r/min",
+            "alternator.maximum_speed",
+            spread=0.0,
         )
         engines = [("idle", states["idle"].speed.nominal), ("cruise", states["cruise"].speed.nominal)]
         if build.vehicle.redline:
             engines.append(("redline", build.vehicle.redline.si))
         change, words = _belt(supply)
-        rows.append(AlternatorRow(
-            supply.id, supply.title, ratio, limit.nominal if supply.maximum_speed else limit.low,
-            supply.maximum_speed is not None,
-            tuple(_speed(build, supply, state, rpm, ratio) for state, rpm in engines), change, words,
-        ))
+        rows.append(
+            AlternatorRow(
+                supply.id,
+                supply.title,
+                ratio,
+                limit.nominal if supply.maximum_speed else limit.low,
+                supply.maximum_speed is not None,
+                tuple(_speed(build, supply, state, rpm, ratio) for state, rpm in engines),
+                change,
+                words,
+            )
+        )
     return tuple(rows)
 
 
@@ -52,7 +64,9 @@ def _speed(build: Build, supply: Supply, state: str, rpm: float, ratio: float) -
     output = source.limit.nominal
     eta = supply.efficiency.si if supply.efficiency else law.efficiency(rpm * ratio, 1.0)
     mechanical = law.mechanical_power(source.set_point.nominal, output, eta)
-    return SpeedRow(state, rpm, rpm * ratio, output, eta, mechanical, law.engine_torque(mechanical, rpm) if rpm else 0.0)
+    return SpeedRow(
+        state, rpm, rpm * ratio, output, eta, mechanical, law.engine_torque(mechanical, rpm) if rpm else 0.0
+    )
 
 
 def _belt(supply: Supply) -> tuple[float | None, str]:

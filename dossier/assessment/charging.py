@@ -26,6 +26,9 @@ BLEED_OHM: Final = 2.0
 PRECHARGE_OHM: Final = 4.7
 SAFE_V: Final = 1.0
 SAFE_J: Final = 50.0
+LOAD_DUMP: Final = (
+    "load dump: up to 35 V suppressed in the alternator, 79 to 101 V without (ISO 16750-2, from memory)"
+)
 SAME: Final = 1.0005  # a rounded division by the number of cells is no excess
 
 
@@ -67,9 +70,19 @@ def _window(build: Build, states: Mapping[str, Running], b: StorageBattery) -> W
     else:
         verdict = "within its window"
     return WindowRow(
-        b.id, b.title, place.title, CHEMISTRY_WORDS[b.chemistry], min(volts, default=None), max(volts, default=None), full, most,
-        never, charge_from, place.coldest.si if place.coldest else None,
-        HYDROGEN_PER_COULOMB * OVERCHARGE_A * 3600.0 * b.cells / 6.0 if vented else None, verdict,
+        b.id,
+        b.title,
+        place.title,
+        CHEMISTRY_WORDS[b.chemistry],
+        min(volts, default=None),
+        max(volts, default=None),
+        full,
+        most,
+        never,
+        charge_from,
+        place.coldest.si if place.coldest else None,
+        HYDROGEN_PER_COULOMB * OVERCHARGE_A * 3600.0 * b.cells / 6.0 if vented else None,
+        verdict,
     )
 
 
@@ -90,12 +103,27 @@ def _bank(build: Build, states: Mapping[str, Running], b: Bank) -> BankRow:
     farads, esr = b.capacitance.nominal, b.esr.low
     ohms = declared.precharge.si if declared.precharge else PRECHARGE_OHM
     return BankRow(
-        b.id, b.title, farads, volts, b.series, cell, worst, b.cell_rated.nominal, BALANCED if balanced else width,
+        b.id,
+        b.title,
+        farads,
+        volts,
+        b.series,
+        cell,
+        worst,
+        b.cell_rated.nominal,
+        BALANCED if balanced else width,
         declared.balancing or "not stated",
-        capacitors.stored_energy(farads, volts), volts / esr, ohms, declared.precharge is not None,
-        capacitors.resistor_power(ohms, volts), declared.precharge_power.si if declared.precharge_power else None,
-        capacitors.charge_time(ohms, farads, volts, 0.05 * volts), capacitors.charge_time(ohms, farads, volts, 0.01 * volts),
-        BLEED_OHM, capacitors.resistor_power(BLEED_OHM, volts), capacitors.charge_time(BLEED_OHM, farads, volts, SAFE_V),
+        capacitors.stored_energy(farads, volts),
+        volts / esr,
+        ohms,
+        declared.precharge is not None,
+        capacitors.resistor_power(ohms, volts),
+        declared.precharge_power.si if declared.precharge_power else None,
+        capacitors.charge_time(ohms, farads, volts, 0.05 * volts),
+        capacitors.charge_time(ohms, farads, volts, 0.01 * volts),
+        BLEED_OHM,
+        capacitors.resistor_power(BLEED_OHM, volts),
+        capacitors.charge_time(BLEED_OHM, farads, volts, SAFE_V),
         capacitors.charge_time(BLEED_OHM, farads, volts, min(capacitors.voltage_at_energy(farads, SAFE_J), volts)),
     )
 
@@ -126,27 +154,33 @@ def _dumps(build: Build, fit: Fitted, states: Mapping[str, Running]) -> Iterable
         left = [b.title for b in build.batteries.values() if b.at in bus]
         left += [c.title for c in build.capacitor_banks.values() if c.at in bus]
         yield DumpRow(
-            f"fuse of {cable.title} opens", sum(most_output(s) for s in found), " and ".join(left) or "nothing",
-            "the rest of the bus takes it" if left else
-            "load dump: up to 35 V suppressed in the alternator, 79 to 101 V without (ISO 16750-2, from memory)",
+            f"fuse of {cable.title} opens",
+            sum(most_output(s) for s in found),
+            " and ".join(left) or "nothing",
+            "the rest of the bus takes it" if left else LOAD_DUMP,
         )
     lithium = [b for b in fit.batteries.values() if b.trip is not None]
     for b in lithium:
         others = [o for o in fit.batteries.values() if o.id != b.id and o.at in joined(build, b.at)]
         buffers = [o.title for o in others if o.trip is None]
         buffers += [c.title for c in fit.banks.values() if c.at in joined(build, b.at)]
-        given = sum(s.limit.nominal for s in bus_chargers(build, {"cruise": states["cruise"]}, b.at) if s.kind == "alternator")
+        given = sum(
+            s.limit.nominal for s in bus_chargers(build, {"cruise": states["cruise"]}, b.at) if s.kind == "alternator"
+        )
         if given > 0.0:
             yield DumpRow(
-                f"management of {b.title} opens", given, " and ".join(buffers) or "nothing",
-                "the rest of the bus takes it" if buffers else
-                "load dump: up to 35 V suppressed in the alternator, 79 to 101 V without (ISO 16750-2, from memory)",
+                f"management of {b.title} opens",
+                given,
+                " and ".join(buffers) or "nothing",
+                "the rest of the bus takes it" if buffers else LOAD_DUMP,
             )
 
 
 def _relays(fit: Fitted, states: Mapping[str, Running], cases: tuple[LoadCaseResult, ...]) -> Iterable[RelayRow]:
     cruise = states.get("cruise")
-    alternators = [s.set_point.nominal for s in cruise.supplies if s.running and s.kind == "alternator"] if cruise else []
+    alternators = (
+        [s.set_point.nominal for s in cruise.supplies if s.running and s.kind == "alternator"] if cruise else []
+    )
     highest = max(alternators, default=0.0)
     for joining in fit.joinings.values():
         if joining.closes is None or joining.opens is None:
@@ -159,13 +193,17 @@ def _relays(fit: Fitted, states: Mapping[str, Running], cases: tuple[LoadCaseRes
             words = "opens under bass, when it is wanted" if highest >= closes else "open"
         else:
             words = "stays closed while charging"
-        yield RelayRow(joining.id, joining.coupling.title, "voltage_sensing_relay", closes, opens, highest, low, case, words)
+        yield RelayRow(
+            joining.id, joining.coupling.title, "voltage_sensing_relay", closes, opens, highest, low, case, words
+        )
     for s in cruise.supplies if cruise else ():
         if s.kind != "dc_dc" or s.minimum_input is None:
             continue
         low, case = _lowest(cases, s.input_from)
         stops = s.minimum_input.nominal
-        words = "stops in the load case: its input falls too low" if low is not None and low < stops else "keeps running"
+        words = (
+            "stops in the load case: its input falls too low" if low is not None and low < stops else "keeps running"
+        )
         yield RelayRow(s.id, s.title, "dc_dc", stops, stops, highest, low, case, words)
 
 
@@ -175,8 +213,8 @@ def _lowest(cases: tuple[LoadCaseResult, ...], location: str) -> tuple[float | N
         (place.mean_minimum.volts, case.title)
         for case in cases
         for place in case.locations
-        if place.id == location and place.mean_minimum.volts is not None and not case.engine.startswith("engine stopped")
+        if place.id == location
+        and place.mean_minimum.volts is not None
+        and not case.engine.startswith("engine stopped")
     ]
     return min(seen, default=(None, ""))
-
-

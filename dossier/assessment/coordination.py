@@ -1,4 +1,7 @@
-"""Fuse coordination: what is asked of every fuse, what every end of a feed is exposed to, and which fuse opens first."""
+"""Fuse coordination: what is asked of every fuse, what every end of a feed is exposed to.
+
+And which fuse opens first.
+"""
 
 from __future__ import annotations
 
@@ -14,13 +17,13 @@ from dossier.electrical import transient
 from dossier.electrical.fuses import bracket_for, clearing_time, temperature_rerating, withstand_time
 from dossier.electrical.heating import ThermalCable, adiabatic_temperature, steady_temperature
 from dossier.equipment.conductors import Conductor, ambient_of
-from dossier.equipment.feeding import Feeder, joined, most_output, reaching
+from dossier.equipment.feeding import most_output
 from dossier.equipment.fitted import Fitted
 from dossier.reference import placement
 from dossier.reference.adiabatic import FINAL_THERMOPLASTIC, MELTING, VALID_UP_TO
 from dossier.reference.conductors import awg_area
-from dossier.reference.fuses import BREAKING_CAPACITY, SELECTIVITY_RATIO
-from dossier.results.protection import Answer, ConductorEnd, FuseCheck, Points, Selectivity
+from dossier.reference.fuses import BREAKING_CAPACITY
+from dossier.results.protection import Answer, FuseCheck, Points
 from dossier.results.schedule import ConductorRow, FuseRow
 
 CLEARS_S: Final = 5.0
@@ -28,7 +31,26 @@ SURE_MULTIPLE: Final = 6.0
 """Multiple of the rating from which every recalled band clears in about a second, which 12 AWG and larger stands when
 rated as much as the fuse (shell model, 141 degC at most with twice that time)."""
 SURE_AREA: Final = awg_area("12") * 0.998
-ASKED_STEPS: Final = (1e3, 2e3, 3e3, 5e3, 6e3, 8e3, 10e3, 15e3, 20e3, 25e3, 30e3, 40e3, 50e3, 65e3, 80e3, 100e3, 150e3, 200e3)
+ASKED_STEPS: Final = (
+    1e3,
+    2e3,
+    3e3,
+    5e3,
+    6e3,
+    8e3,
+    10e3,
+    15e3,
+    20e3,
+    25e3,
+    30e3,
+    40e3,
+    50e3,
+    65e3,
+    80e3,
+    100e3,
+    150e3,
+    200e3,
+)
 RULES: Final[Mapping[str, tuple[placement.DistanceRule, placement.DistanceRule]]] = {
     "": (placement.GENERAL, placement.SHEATHED),
     "cfr_183_455": (placement.GENERAL, placement.SHEATHED),
@@ -39,7 +61,10 @@ RULES: Final[Mapping[str, tuple[placement.DistanceRule, placement.DistanceRule]]
 
 
 def fuse_checks(
-    build: Build, fit: Fitted, nets: FaultNets, rows: Mapping[str, ConductorRow],
+    build: Build,
+    fit: Fitted,
+    nets: FaultNets,
+    rows: Mapping[str, ConductorRow],
     currents: Mapping[str, tuple[ConductorCurrent, ...]],
 ) -> tuple[FuseCheck, ...]:
     """Every fuse of every feed."""
@@ -51,7 +76,11 @@ def fuse_checks(
 
 
 def fuse_check(
-    build: Build, conductor: Conductor, nets: FaultNets, row: ConductorRow, fuse_row: FuseRow,
+    build: Build,
+    conductor: Conductor,
+    nets: FaultNets,
+    row: ConductorRow,
+    fuse_row: FuseRow,
     currents: tuple[ConductorCurrent, ...],
 ) -> FuseCheck:
     """One fuse: carries, protects, clears, survives, interrupts, placed, holder."""
@@ -120,7 +149,8 @@ def _carries(build: Build, fuse: Fuse, row: FuseRow, supply: float) -> Answer:
         left = temperature_rerating(ambient_of(build, fuse.near).nominal)
         return Answer(
             "maybe",
-            f"{rating:.0f} A, of which {rating * left:.0f} A are left where it sits; the alternator can give {supply:.0f} A",
+            f"{rating:.0f} A, of which {rating * left:.0f} A are left where it sits; the alternator can "
+            f"give {supply:.0f} A",
         )
     return Answer("yes", f"needs {row.needed:.0f} A")
 
@@ -132,9 +162,13 @@ def _protects(fuse: Fuse, row: ConductorRow) -> Answer:
     if rating <= allowed:
         return Answer("yes", f"{rating:.0f} A ≤ {allowed:.0f} A")
     if rating <= best:
-        return Answer("not known", f"{rating:.0f} A against {allowed:.0f} A on what is assumed, up to {best:.0f} A otherwise")
+        return Answer(
+            "not known", f"{rating:.0f} A against {allowed:.0f} A on what is assumed, up to {best:.0f} A otherwise"
+        )
     if rating <= placement.RATING_LIMIT_FRACTION * best:
-        return Answer("maybe", f"{rating:.0f} A is {rating / max(best, 1e-9):.2f} times {best:.0f} A: short circuits only")
+        return Answer(
+            "maybe", f"{rating:.0f} A is {rating / max(best, 1e-9):.2f} times {best:.0f} A: short circuits only"
+        )
     return Answer("no", f"{rating:.0f} A against {best:.0f} A")
 
 
@@ -147,7 +181,9 @@ def _interrupts(fuse: Fuse, fault: FuseFault) -> Answer:
     if breaking < fault.likely:
         return Answer("no", f"{breaking / 1000:g} kA against {fault.likely / 1000:.1f} kA")
     if breaking < fault.most:
-        return Answer("maybe", f"{breaking / 1000:g} kA against {fault.likely / 1000:.1f} to {fault.most / 1000:.1f} kA")
+        return Answer(
+            "maybe", f"{breaking / 1000:g} kA against {fault.likely / 1000:.1f} to {fault.most / 1000:.1f} kA"
+        )
     return Answer("yes", f"{breaking / 1000:g} kA ≥ {fault.most / 1000:.1f} kA")
 
 
@@ -155,7 +191,8 @@ def _placed(build: Build, fuse: Fuse, rule: placement.DistanceRule) -> Answer:
     if fuse.distance is None:
         return Answer("not known", "distance not recorded")
     d = fuse.distance.si
-    words = f"{d * 1000:.0f} mm; {rule.source.short}: {rule.length * 1000:.0f} mm, trade: {placement.TRADE.length * 1000:.0f} mm"
+    trade = placement.TRADE.length * 1000.0
+    words = f"{d * 1000:.0f} mm; {rule.source.short}: {rule.length * 1000:.0f} mm, trade: {trade:.0f} mm"
     if d <= rule.length + 5e-4:
         return Answer("yes", words)
     if not build.fuse_distance and d <= placement.TRADE.length + 5e-4:
@@ -166,7 +203,9 @@ def _placed(build: Build, fuse: Fuse, rule: placement.DistanceRule) -> Answer:
 def _holder(build: Build, fuse: Fuse, cable: Cable) -> Answer:
     if fuse.holder_rating is not None and fuse.holder_rating.si < fuse.rating.si:
         return Answer("no", f"holder for {fuse.holder_rating.si:.0f} A with a fuse of {fuse.rating.si:.0f} A")
-    highest = max((v.si for s in build.supplies.values() for v in s.charging_voltage.values()), default=build.vehicle.system.si)
+    highest = max(
+        (v.si for s in build.supplies.values() for v in s.charging_voltage.values()), default=build.vehicle.system.si
+    )
     if fuse.rated_voltage is not None and fuse.rated_voltage.si < highest:
         return Answer("no", f"made for {fuse.rated_voltage.si:.0f} V, the bus reaches {highest:.1f} V")
     if fuse.style == "breaker" and fuse.rated_voltage is None:
@@ -179,14 +218,18 @@ def _clearing(
 ) -> tuple[Answer, Answer]:
     """Whether it clears within 5 s, and whether the conductor survives until it does: two verdicts."""
     if fault.least is None:
-        nothing = Answer("not asked", "no battery feeds a fault through it; alternators and converters limit themselves")
+        nothing = Answer(
+            "not asked", "no battery feeds a fault through it; alternators and converters limit themselves"
+        )
         return nothing, nothing
     multiple = fault.least / fuse.rating.si
     if not fuse.opens_within:
         recalled = clearing_time(fault.least, fuse.rating.si, bracket_for(fuse.style, fuse.rating.si).points)
         about = "never" if recalled is None else f"about {in_seconds(recalled)}"
-        words = (f"no data-sheet points; smallest fault {fault.least:.0f} A is {multiple:.1f} times the rating "
-                 f"(recalled limits: {about})")
+        words = (
+            f"no data-sheet points; smallest fault {fault.least:.0f} A is {multiple:.1f} times the rating "
+            f"(recalled limits: {about})"
+        )
         return Answer("not judged", words), Answer("not judged", words)
     points = curve(fuse.opens_within)
     slowest = clearing_time(fault.least, 1.0, points)
@@ -194,7 +237,8 @@ def _clearing(
         words = f"the smallest fault, {fault.least:.0f} A, lies below the points of the data sheet"
         return Answer("no", words), Answer("not judged", words)
     clears = Answer(
-        "yes" if slowest <= CLEARS_S else "no", f"{fault.least:.0f} A clears within {in_seconds(slowest)} by the data sheet"
+        "yes" if slowest <= CLEARS_S else "no",
+        f"{fault.least:.0f} A clears within {in_seconds(slowest)} by the data sheet",
     )
     if thermal is None or row.column is None:
         return clears, Answer("not judged", "no model of this conductor")
@@ -214,7 +258,9 @@ def _hottest(thermal: ThermalCable, row: ConductorRow, current: float, time: flo
     if time <= VALID_UP_TO:
         stands = withstand_time(thermal.area, current, thermal.material, start)
         if stands >= time:
-            return min(adiabatic_temperature(thermal.area, thermal.material, start, current**2 * time), FINAL_THERMOPLASTIC)
+            return min(
+                adiabatic_temperature(thermal.area, thermal.material, start, current**2 * time), FINAL_THERMOPLASTIC
+            )
         return adiabatic_temperature(thermal.area, thermal.material, start, current**2 * time)
     bound = adiabatic_temperature(thermal.area, thermal.material, start, current**2 * time)
     if bound >= MELTING[thermal.material] and steady_temperature(thermal, current, air) > MELTING[thermal.material]:
@@ -224,103 +270,11 @@ def _hottest(thermal: ThermalCable, row: ConductorRow, current: float, time: flo
 
 def in_seconds(time: float) -> str:
     """Two significant figures, never in powers of ten."""
-    return f"{time:.2g} s" if time < 99.5 else f"{time / 60.0:.0f} min" if time >= 599.5 else f"{round(time, -1):.0f} s"
+    return (
+        f"{time:.2g} s" if time < 99.5 else f"{time / 60.0:.0f} min" if time >= 599.5 else f"{round(time, -1):.0f} s"
+    )
 
 
 def curve(points: tuple[tuple[object, object], ...]) -> Points:
     """Data-sheet points as (A, s)."""
     return tuple((float(a.si), float(t.si)) for a, t in points)  # type: ignore[attr-defined]
-
-
-def ends(build: Build, fit: Fitted, rows: Mapping[str, ConductorRow]) -> tuple[ConductorEnd, ...]:
-    """Both ends of every feed: what reaches it there past every fuse that would protect it."""
-    return tuple(
-        conductor_end(build, rows[c.id], place)
-        for c in fit.conductors.values()
-        if c.cable.role == "feed"
-        for place in (c.cable.start, c.cable.end)
-    )
-
-
-def conductor_end(build: Build, row: ConductorRow, location: str) -> ConductorEnd:
-    """One end of one feed."""
-    allowed, best = (row.allowed or 0.0) * row.runs, (row.allowed_at_best or 0.0) * row.runs
-    title = build.locations[location].title
-
-    def made(verdict: str, words: str, found: list[Feeder]) -> ConductorEnd:
-        names = tuple(dict.fromkeys(f.title for f in found))
-        return ConductorEnd(row.id, row.title, location, title, Answer(verdict, words), names, row.allowed or 0.0)
-
-    if any(f.near == location for f in row.fuses):
-        return made("yes", "fuse at this end", [])
-    feeding = reaching(build, row.id, location)
-    # What flows for long: through the fuses on the way, or from a source that limits itself
-    lasting = {f: min(f.through or float("inf"), f.limit if f.limit is not None else float("inf")) for f in feeding}
-    beyond = [f for f in feeding if lasting[f] > allowed]
-    if not feeding:
-        return made("yes", "nothing feeds it from here", [])
-    if not beyond:
-        limited = [f for f in feeding if f.limit is not None and f.through is None]
-        if limited and len(limited) == len(feeding):
-            total = sum(f.limit or 0.0 for f in limited)
-            if total <= allowed:
-                return made("yes", f"what feeds it limits itself to {total:.0f} A", [])
-            return made("maybe", f"what feeds it limits itself to {total:.0f} A", limited)
-        return made("yes", "a fuse on the way protects it", [])
-    open_ = [f for f in beyond if lasting[f] > placement.RATING_LIMIT_FRACTION * best]
-    free = [f for f in open_ if f.limit is None]
-    if free:
-        through = max((f.through or 0.0) for f in free)
-        some = all(f.through is not None for f in free)
-        words = f"fuses on the way let {through:.0f} A through" if some else "no fuse on the way"
-        return made("no", words, free)
-    if all(f.limit is not None and lasting[f] == f.limit for f in beyond):
-        most = max(f.limit or 0.0 for f in beyond)
-        return made("maybe", f"a source that limits itself to {most:.0f} A", beyond)
-    return made("maybe", f"fuses on the way let {max(lasting[f] for f in beyond):.0f} A through", beyond)
-
-
-def selectivities(build: Build, checks: tuple[FuseCheck, ...]) -> tuple[Selectivity, ...]:
-    """Pairs of a fuse and the fuses of the branches that its conductor ends in."""
-    found = []
-    for main in checks:
-        cable = build.cables[main.cable]
-        far = cable.end if cable.start == main.near else cable.start
-        bus = {far} | {p for c in build.couplings.values() if far in (c.start, c.end) for p in (c.start, c.end)}
-        for branch in checks:
-            if branch.cable == main.cable or branch.near not in bus or main.near in joined_without(build, main.cable, far):
-                continue
-            found.append(_selectivity(build, main, branch))
-    return tuple(found)
-
-
-def joined_without(build: Build, cable: str, location: str) -> set[str]:
-    """The bus of a location if one cable were not there."""
-    from dataclasses import replace
-
-    rest = {id_: c for id_, c in build.cables.items() if id_ != cable}
-    return joined(replace(build, cables=rest), location)
-
-
-def _selectivity(build: Build, main: FuseCheck, branch: FuseCheck) -> Selectivity:
-    def fuse(check: FuseCheck) -> Fuse:
-        return build.cables[check.cable].fuses[check.fuse]
-
-    runs = build.cables[main.cable].runs if not fuse(main).shared else 1
-    ratio = main.rating * runs / branch.rating
-    names = (f"{main.cable_title}, {main.fuse}", f"{branch.cable_title}, {branch.fuse}")
-    shortest, longest = curve(fuse(main).holds_for), curve(fuse(branch).opens_within)
-    if shortest and longest:
-        worst = None
-        for step in range(1, 41):
-            current = branch.rating * 1.35 * (max(branch.most / (branch.rating * 1.35), 1.01)) ** (step / 40)
-            opens = clearing_time(current, 1.0, longest)
-            holds = clearing_time(current / runs, 1.0, shortest)
-            if opens is not None and holds is not None and holds <= opens:
-                worst = current
-                break
-        if worst is None:
-            return Selectivity(*names, ratio, Answer("yes", "by the points of both data sheets, over the currents they cover"))
-        return Selectivity(*names, ratio, Answer("no", f"by the data sheets the main may open first from {worst:.0f} A"))
-    likely = "likely" if ratio >= SELECTIVITY_RATIO else "unlikely"
-    return Selectivity(*names, ratio, Answer("not judged", f"{likely} at {ratio:.1f}:1 by recalled bands, not guaranteed"))

@@ -9,7 +9,6 @@ from typing import Final
 from dossier.assessment.coordination import curve
 from dossier.assessment.heating import LONGEST_S, ConductorCurrent, cable_of
 from dossier.assessment.schedule import allowed_current
-from dossier.buildfile.model import Build
 from dossier.electrical.fuses import bracket_for, withstand_time
 from dossier.electrical.heating import ThermalCable, time_constant
 from dossier.equipment.fitted import Fitted
@@ -63,7 +62,9 @@ def _time_current(
         opens_within=extended(longest, top),
         holds_for=extended(shortest, top),
         recalled=not stated,
-        band_source="points of its data sheet" if stated else f"{bracket.source.text}; shortest: {SHORTEST_SOURCE.text}",
+        band_source="points of its data sheet"
+        if stated
+        else f"{bracket.source.text}; shortest: {SHORTEST_SOURCE.text}",
         damage=_damage(thermal, row.column, top),
         rating_line=_rating_line(thermal, row.column, row.ambient or 30.0, row.allowed, top),
         allowed=row.allowed,

@@ -59,7 +59,11 @@ def cable_of(conductor: Conductor, limits: Allowable | None) -> ThermalCable | N
     if cable.size is None:
         return None
     return _cable(
-        cable.size.si, cable.material, limits.column if limits else None, limits.base if limits else 0.0, cable.bundled or 1
+        cable.size.si,
+        cable.material,
+        limits.column if limits else None,
+        limits.base if limits else 0.0,
+        cable.bundled or 1,
     )
 
 
@@ -91,8 +95,18 @@ def warmth(conductor: Conductor, limits: Allowable | None, currents: Sequence[Co
     notes = [c for c in currents if not c.goes_on and c.rms / runs > before]
     if not notes:
         case = lasting.case if lasting else currents[0].case
-        return Warmth(case, before, None, before, start, start, start, before, None if before == 0.0 else _holds(
-            cable, before, air, None, rating), tau)
+        return Warmth(
+            case,
+            before,
+            None,
+            before,
+            start,
+            start,
+            start,
+            before,
+            None if before == 0.0 else _holds(cable, before, air, None, rating),
+            tau,
+        )
     worst = max(notes, key=lambda c: (c.rms**2 - (before * runs) ** 2) * (1.0 - exp(-c.seconds / tau)))
     rms = worst.rms / runs
     steady = steady_temperature(cable, rms, air)
@@ -149,7 +163,10 @@ def _holds(cable: ThermalCable, rms: float, air: float, before: float | None, ra
     span = min(3.0 * tau, LONGEST_S)
     if not isfinite(steady_temperature(cable, rms, air)):  # without losing heat it is there sooner: the safe side
         metal = 0.5 * span
-        while metal > 1e-3 and adiabatic_temperature(cable.area, cable.material, start.conductor, rms * rms * metal) > rating:
+        while (
+            metal > 1e-3
+            and adiabatic_temperature(cable.area, cable.material, start.conductor, rms * rms * metal) > rating
+        ):
             metal *= 0.8
         return metal
     course = transient.run(cable, [(span, rms)], air, start)

@@ -35,10 +35,21 @@ def speaker_leads(build: Build, fit: Fitted) -> tuple[SpeakerLeadRow, ...]:
         ohms = 2.0 * conductors.resistance(lead.size.si, lead.length.si, lead.material, LEAD_AMBIENT)
         loss = speakers.lead_loss(power, impedance, ohms)
         amperes = speakers.terminal_current(power, impedance)
-        rows.append(SpeakerLeadRow(
-            speaker.id, speaker.title, amplifier.title, lead.size.text, lead.length.si, amperes,
-            amperes * PROGRAMME_SHARE, ohms, loss.heat, -loss.level, _allowed(lead.size.si, lead.material),
-        ))
+        rows.append(
+            SpeakerLeadRow(
+                speaker.id,
+                speaker.title,
+                amplifier.title,
+                lead.size.text,
+                lead.length.si,
+                amperes,
+                amperes * PROGRAMME_SHARE,
+                ohms,
+                loss.heat,
+                -loss.level,
+                _allowed(lead.size.si, lead.material),
+            )
+        )
     return tuple(rows)
 
 
@@ -46,7 +57,11 @@ def remote_leads(build: Build) -> tuple[RemoteLeadRow, ...]:
     """Every remote lead that is stated."""
     return tuple(
         RemoteLeadRow(
-            a.id, a.title, a.remote.size.text, _allowed(a.remote.size.si, "copper"), a.remote.fuse.si if a.remote.fuse else None
+            a.id,
+            a.title,
+            a.remote.size.text,
+            _allowed(a.remote.size.si, "copper"),
+            a.remote.fuse.si if a.remote.fuse else None,
         )
         for a in build.amplifiers.values()
         if a.remote is not None
@@ -65,8 +80,15 @@ def couplings(build: Build, currents: Mapping[str, tuple[ConductorCurrent, ...]]
     rows = []
     for c in build.couplings.values():
         seen = currents.get(c.id, ())
-        rows.append(CouplingRow(
-            c.id, c.title, c.kind, background(seen) if seen else 0.0, max((s.peak for s in seen), default=0.0),
-            c.continuous.si if c.continuous else None, c.peak.si if c.peak else None,
-        ))
+        rows.append(
+            CouplingRow(
+                c.id,
+                c.title,
+                c.kind,
+                background(seen) if seen else 0.0,
+                max((s.peak for s in seen), default=0.0),
+                c.continuous.si if c.continuous else None,
+                c.peak.si if c.peak else None,
+            )
+        )
     return tuple(rows)

@@ -120,10 +120,12 @@ def _returns(build: Build, nodes: Mapping[str, int]) -> dict[str, int]:
 
 def with_conductor(nets: FaultNets, conductor: Conductor) -> FaultNets:
     """The same networks with one conductor changed."""
-    return FaultNets(*(
-        _changed(net, conductor, kind)
-        for net, kind in ((nets.most, "most"), (nets.likely, "likely"), (nets.least, "least"))
-    ))
+    return FaultNets(
+        *(
+            _changed(net, conductor, kind)
+            for net, kind in ((nets.most, "most"), (nets.likely, "likely"), (nets.least, "least"))
+        )
+    )
 
 
 def _changed(net: FaultNet, conductor: Conductor, kind: str) -> FaultNet:
@@ -142,7 +144,8 @@ def _charging(build: Build, states: Mapping[str, Running], location: str) -> flo
     """Highest charging voltage on the bus of a location [V], 0 without a charger."""
     bus = joined(build, location)
     return max(
-        (s.set_point.nominal for run in states.values() for s in run.supplies if s.running and s.at in bus), default=0.0
+        (s.set_point.nominal for run in states.values() for s in run.supplies if s.running and s.at in bus),
+        default=0.0,
     )
 
 
@@ -206,9 +209,15 @@ def _sources(
 
 def place_faults(build: Build, nets: FaultNets) -> tuple[PlaceFault, ...]:
     """Every location with a positive that something can feed."""
-    titles = {f"{section}.{id_}": thing.title for section, things in (
-        ("batteries", build.batteries), ("capacitor_banks", build.capacitor_banks), ("supplies", build.supplies)
-    ) for id_, thing in things.items()}
+    titles = {
+        f"{section}.{id_}": thing.title
+        for section, things in (
+            ("batteries", build.batteries),
+            ("capacitor_banks", build.capacitor_banks),
+            ("supplies", build.supplies),
+        )
+        for id_, thing in things.items()
+    }
     found = []
     for id_, location in build.locations.items():
         net = nets.most
@@ -216,12 +225,25 @@ def place_faults(build: Build, nets: FaultNets) -> tuple[PlaceFault, ...]:
         if float(shares.sum()) < 1.0:
             continue
         likely = nets.likely.fault_shares(id_, nets.likely.matrix, nets.likely.sources)
-        alone = [a for s in nets.least.sources
-                 if (a := float(nets.least.fault_shares(id_, nets.least.matrix, [s])[0])) > 1.0]
-        found.append(PlaceFault(
-            id_, location.title, float(shares.sum()), float(likely.sum()), min(alone, default=None),
-            tuple(Share(s.name, titles[s.name], float(a)) for s, a in zip(net.sources, shares, strict=True) if a > 0.5),
-        ))
+        alone = [
+            a
+            for s in nets.least.sources
+            if (a := float(nets.least.fault_shares(id_, nets.least.matrix, [s])[0])) > 1.0
+        ]
+        found.append(
+            PlaceFault(
+                id_,
+                location.title,
+                float(shares.sum()),
+                float(likely.sum()),
+                min(alone, default=None),
+                tuple(
+                    Share(s.name, titles[s.name], float(a))
+                    for s, a in zip(net.sources, shares, strict=True)
+                    if a > 0.5
+                ),
+            )
+        )
     return tuple(found)
 
 

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from dossier.assessment.coordination import ends, fuse_checks, selectivities
+from dossier.assessment.coordination import fuse_checks
 from dossier.assessment.curves import time_currents
+from dossier.assessment.exposure import ends, selectivities
 from dossier.assessment.leads import couplings, remote_leads, speaker_leads
 from dossier.assessment.prospective import FaultNets, place_faults
 from dossier.assessment.schedule import ConductorCurrent
@@ -18,7 +19,12 @@ Currents = Mapping[str, tuple[ConductorCurrent, ...]]
 
 
 def protection(
-    build: Build, fit: Fitted, nets: FaultNets, schedule: tuple[ConductorRow, ...], currents: Currents, joined: Currents
+    build: Build,
+    fit: Fitted,
+    nets: FaultNets,
+    schedule: tuple[ConductorRow, ...],
+    currents: Currents,
+    joined: Currents,
 ) -> Protection:
     """Everything about faults and fuses but the remedies, which need the findings.
 

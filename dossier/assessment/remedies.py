@@ -1,4 +1,4 @@
-"""What would pass: the smallest standard size and the fuses that satisfy every question, as a patch that can be applied.
+"""What would pass: the smallest standard size and the fuses that satisfy every question, as a patch to apply.
 
 Every candidate is judged by the same rules as the build itself, with the currents it would carry; the patch is only
 offered when the findings of the conductor are gone and nothing else is worse.
@@ -10,11 +10,13 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any, Final
 
-from dossier.assessment.coordination import ASKED_STEPS, asked, ends, fuse_checks, supply_through
+from dossier.assessment.coordination import ASKED_STEPS, asked, fuse_checks, supply_through
+from dossier.assessment.estimates import VOLTS, fuse_patch, hidden, loop_resistance, most_flow
+from dossier.assessment.exposure import ends
 from dossier.assessment.heating import ConductorCurrent
 from dossier.assessment.prospective import FaultNets, fuse_fault, with_conductor
 from dossier.assessment.schedule import allowed_current, conductor_row, needed_rating
-from dossier.buildfile.model import Build, Cable, Fuse, Quantity
+from dossier.buildfile.model import Cable, Fuse, Quantity
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.electrical.fuses import next_rating, temperature_rerating
 from dossier.equipment.conductors import Conductor, ambient_of, conductor_of
@@ -24,24 +26,34 @@ from dossier.findings.rule import Subject
 from dossier.reference.conductors import awg_area
 from dossier.reference.fuses import BREAKING_CAPACITY
 from dossier.results.protection import Protection, Remedy
-from dossier.results.sag import OutcomeKind
 
 CURABLE: Final = frozenset(
     rule.code
     for rule in (
-        conductor_rules.OVERLOADED, conductor_rules.INSULATION, conductor_rules.UNKNOWN_AMPACITY, conductor_rules.UNPROTECTED,
-        conductor_rules.SELF_LIMITING, conductor_rules.RETURN_SMALL, conductor_rules.PARALLEL, fuse_rules.ABOVE,
-        fuse_rules.BELOW_LOAD, fuse_rules.BELOW_OUTPUT, fuse_rules.BREAKING, fuse_rules.BREAKING_UNKNOWN, fuse_rules.FAR,
-        fuse_rules.PLACE_UNKNOWN, fuse_rules.SURVIVES_NOT, fuse_rules.HOLDER,
+        conductor_rules.OVERLOADED,
+        conductor_rules.INSULATION,
+        conductor_rules.UNKNOWN_AMPACITY,
+        conductor_rules.UNPROTECTED,
+        conductor_rules.SELF_LIMITING,
+        conductor_rules.RETURN_SMALL,
+        conductor_rules.PARALLEL,
+        fuse_rules.ABOVE,
+        fuse_rules.BELOW_LOAD,
+        fuse_rules.BELOW_OUTPUT,
+        fuse_rules.BREAKING,
+        fuse_rules.BREAKING_UNKNOWN,
+        fuse_rules.FAR,
+        fuse_rules.PLACE_UNKNOWN,
+        fuse_rules.SURVIVES_NOT,
+        fuse_rules.HOLDER,
     )
-)  # fmt: skip
+)
 METRIC: Final = (1.5, 2.5, 4.0, 6.0, 10.0, 16.0, 25.0, 35.0, 50.0, 70.0, 95.0, 120.0)
 AWG: Final = ("16", "14", "12", "10", "8", "6", "4", "2", "1", "0", "00", "000", "0000")
 AWG_WORDS: Final = {"0": "1/0", "00": "2/0", "000": "3/0", "0000": "4/0"}
 INSULATIONS: Final = (105.0, 125.0)
 PLACED: Final = 0.1  # m from the terminal, inside every distance rule
 MARGIN: Final = 1.06  # on estimated currents
-VOLTS: Final = 11.0  # lowest voltage at which the estimate of a current is still meant
 
 Currents = Mapping[str, tuple[ConductorCurrent, ...]]
 
@@ -143,9 +155,11 @@ class _Search:
             return
         here = self.cable.size.si * 1.001
         gauge = "AWG" in self.cable.size.text
-        sizes = [(awg_area(n), f"{AWG_WORDS.get(n, n)} AWG") for n in AWG] if gauge else [
-            (mm2 * 1e-6, f"{mm2:g} mm2") for mm2 in METRIC
-        ]
+        sizes = (
+            [(awg_area(n), f"{AWG_WORDS.get(n, n)} AWG") for n in AWG]
+            if gauge
+            else [(mm2 * 1e-6, f"{mm2:g} mm2") for mm2 in METRIC]
+        )
         yield from ((area, text) for area, text in sizes if area > here)
 
     def _insulations(self) -> Iterator[float | None]:
@@ -175,22 +189,27 @@ class _Search:
             asks = asked(fault.most * 1.03)
             breaking = fuse.breaking_capacity
             if breaking is None or breaking.si < fault.most * 1.03:
-                fuse = self._breaking(fuse, asks)
-            fuses[id_] = fuse
-            told = _fuse_patch(cable.fuses.get(id_), fuse)
+                fuses[id_] = self._breaking(fuse, asks)
+            final = fuses[id_]
+            told = fuse_patch(cable.fuses.get(id_), final)
             if told:
                 patch.setdefault("fuses", {})[id_] = told
-                place = self.build.locations[fuse.near].title
-                words.append(
-                    f"fuse {id_} {fuse.rating.si:g} A, {fuse.style.replace('_', '-')}, {(fuse.distance or _none()).si * 1000:.0f} mm "
-                    f"from {place}, breaking {(fuse.breaking_capacity or _none()).si / 1000:g} kA or more"
-                )
+                words.append(self._in_words(final))
         return replace(cable, fuses=fuses)
+
+    def _in_words(self, fuse: Fuse) -> str:
+        style, place = fuse.style.replace("_", "-"), self.build.locations[fuse.near].title
+        away = f", {fuse.distance.si * 1000:.0f} mm from {place}" if fuse.distance else f" near {place}"
+        breaking = f", breaking {fuse.breaking_capacity.si / 1000:g} kA or more" if fuse.breaking_capacity else ""
+        return f"fuse {fuse.id} {fuse.rating.si:g} A, {style}{away}{breaking}"
 
     def _missing(self, cable: Cable) -> Iterator[Fuse]:
         """A fuse for every end that needs one."""
-        open_ends = {e.location for e in self.subject.protection.ends
-                     if e.cable == cable.id and e.answer.verdict != "yes" and "limits itself" not in e.answer.words}
+        open_ends = {
+            e.location
+            for e in self.subject.protection.ends
+            if e.cable == cable.id and e.answer.verdict != "yes" and "limits itself" not in e.answer.words
+        }
         if any(code == conductor_rules.PARALLEL.code for code, _ in self.codes):
             open_ends |= {cable.start, cable.end} - {f.near for f in cable.fuses.values()}
         for place in (cable.start, cable.end):
@@ -223,8 +242,13 @@ class _Search:
             if rating is None or rating > allowed:
                 return None
             made = replace(
-                fuse, style=style, rating=_quantity(rating, f"{rating:g} A", fuse.rating), resistance=None, opens_within=(),
-                holds_for=(), holder_rating=None,
+                fuse,
+                style=style,
+                rating=_quantity(rating, f"{rating:g} A", fuse.rating),
+                resistance=None,
+                opens_within=(),
+                holds_for=(),
+                holder_rating=None,
             )
         placed = self.subject.protection.fuses
         verdict = next((c.placed.verdict for c in placed if c.cable == cable.id and c.fuse == fuse.id), "no")
@@ -240,7 +264,9 @@ class _Search:
         style = fuse.style
         if published is not None and asks > max(published, ASKED_STEPS[3]) and fuse.style in ("blade", "strip"):
             style = "cartridge" if next_rating(fuse.rating.si, "cartridge") == fuse.rating.si else style
-        return replace(fuse, style=style, breaking_capacity=_quantity(asks, f"{asks / 1000:g} kA", fuse.breaking_capacity))
+        return replace(
+            fuse, style=style, breaking_capacity=_quantity(asks, f"{asks / 1000:g} kA", fuse.breaking_capacity)
+        )
 
     # --- judging ----------------------------------------------------------------------------------------------
 
@@ -248,15 +274,15 @@ class _Search:
         """Estimated currents of the changed conductor: the divider of its loop, with what a shut-down has hidden."""
         old = self.subject.fit.conductors[conductor.id].resistance
         new = conductor.resistance
-        rest = _loop_resistance(self.nets, conductor.id)
+        rest = loop_resistance(self.nets, conductor.id)
         before = self.currents[conductor.id]
         if abs(new / old - 1.0) < 1e-9:
             return before
         largest = max((c.rms for c in before), default=0.0)
-        hidden = _hidden(self.subject)
-        factor = max(1.0, (rest + old) / (rest + new)) * (1.0 + largest * abs(old - new) / VOLTS) * hidden
+        unheard = hidden(self.subject)
+        factor = max(1.0, (rest + old) / (rest + new)) * (1.0 + largest * abs(old - new) / VOLTS) * unheard
         if largest > 0.0:  # no more than everything that is drawn, or everything that charges
-            factor = min(factor, max(_most_flow(self.subject) * hidden / largest, 1.0))
+            factor = min(factor, max(most_flow(self.subject) * unheard / largest, 1.0))
         factor *= MARGIN
         return tuple(replace(c, mean=c.mean * factor, rms=c.rms * factor, peak=c.peak * factor) for c in before)
 
@@ -273,9 +299,7 @@ class _Search:
         schedule = tuple(row if r.id == row.id else r for r in self.subject.schedule)
         rows = {r.id: r for r in schedule}
         nets = with_conductor(self.nets, conductor)
-        judged = Protection(
-            fuses=fuse_checks(build, fit, nets, rows, currents), ends=ends(build, fit, rows)
-        )
+        judged = Protection(fuses=fuse_checks(build, fit, nets, rows, currents), ends=ends(build, fit, rows))
         after = {
             (f.code, f.path): f.severity
             for f in _rules(replace(self.subject, build=build, fit=fit, schedule=schedule, protection=judged))
@@ -295,72 +319,5 @@ def _rules(subject: Subject) -> list[Diagnostic]:
     return [*conductor_rules.findings(subject), *(f for c in subject.protection.fuses for f in fuse_rules.of_fuse(c))]
 
 
-def _none() -> Quantity:
-    return Quantity(0.0, "", "")
-
-
 def _quantity(si: float, text: str, like: Quantity | None) -> Quantity:
     return Quantity(si, text, like.path if like else "")
-
-
-def _fuse_patch(old: Fuse | None, new: Fuse) -> dict[str, Any]:
-    """What of a fuse changes, in the words of the build file; None deletes."""
-    told: dict[str, Any] = {}
-    if old is None:
-        told = {"near": new.near, "style": new.style, "rating": new.rating.text}
-    else:
-        if new.style != old.style:
-            told["style"] = new.style
-        if new.rating.si != old.rating.si:
-            told["rating"] = new.rating.text
-            stale = {"resistance": old.resistance, "holder_rating": old.holder_rating, "opens_within": old.opens_within,
-                     "holds_for": old.holds_for}
-            told |= {key: None for key, value in stale.items() if value}
-        elif new.holder_rating != old.holder_rating:
-            told["holder_rating"] = None
-    for key in ("distance", "breaking_capacity"):
-        value = getattr(new, key)
-        if value is not None and (old is None or value != getattr(old, key)):
-            told[key] = value.text
-    return told
-
-
-def _loop_resistance(nets: FaultNets, cable: str) -> float:
-    """Resistance that the rest of the network, its sources included, sets against one conductor [ohm]."""
-    import numpy as np
-
-    from dossier.electrical.prospective import VoltageSource
-
-    net = nets.likely
-    path = f"cables.{cable}"
-    matrix = net.without(path, 1.0)
-    for source in net.sources:
-        if isinstance(source, VoltageSource):
-            for i, j in ((source.plus, source.minus), (source.minus, source.plus)):
-                matrix[i, i] += 1.0 / source.resistance
-                matrix[i, j] -= 1.0 / source.resistance
-    _, a, b, _ = net.edge(path)
-    across = np.zeros(matrix.shape[0])
-    across[a], across[b] = 1.0, -1.0
-    return float(max(across @ np.linalg.solve(matrix, across), 0.0))
-
-
-def _most_flow(subject: Subject) -> float:
-    """The most that can flow through one conductor in the load cases [A]: all that is drawn, or all that charges."""
-    drawn = max((sum(a.input_a_mean or 0.0 for a in case.amplifiers) for case in subject.load_cases), default=0.0)
-    base = max((run.base.amperes.nominal for run in subject.running.values()), default=0.0)
-    given = max((sum(s.limit.nominal for s in run.supplies) for run in subject.running.values()), default=0.0)
-    return max(drawn + base, given)
-
-
-def _hidden(subject: Subject) -> float:
-    """How much more the amplifiers would take if none of them shut down or collapsed; at least 1."""
-    most = 1.0
-    for case in subject.load_cases:
-        for amplifier in case.amplifiers:
-            if amplifier.outcome.kind in (OutcomeKind.HOLDS, OutcomeKind.BELOW_LIMIT) or amplifier.asked_w <= 0.0:
-                continue
-            fitted = subject.fit.amplifiers[amplifier.id]
-            asked_a = (amplifier.asked_w / fitted.efficiency.nominal + fitted.idle.nominal) / VOLTS
-            most = max(most, asked_a / max(amplifier.input_a_mean or 0.0, 1.0))
-    return most

@@ -138,7 +138,8 @@ def needed_rating(currents: Sequence[ConductorCurrent], share: float, ambient: f
     """
     notes = max((c.rms for c in currents if not c.goes_on), default=0.0)
     return max(
-        minimum_rating(background(currents) * share, ambient), notes * share / max(temperature_rerating(ambient), 1e-3)
+        minimum_rating(background(currents) * share, ambient),
+        notes * share / max(temperature_rerating(ambient), 1e-3),
     )
 
 

@@ -49,9 +49,12 @@ def _reserve(build: Build, fit: Fitted, states: Mapping[str, Running], budget: L
     coldest = [place.coldest.si for place in build.locations.values() if place.coldest]
     rows = []
     for name, _, fraction in LEVELS[:LEVELS_USED]:
-        amperes = states["stopped"].base.amperes.nominal + sum(input_watts(a, fraction) for a in fit.amplifiers.values()) / volts
-        for temperature in (WARM, min(coldest, default=COLD)):
-            rows.append(_reserve_row(build, fit, budget, name, amperes, temperature))
+        amperes = (
+            states["stopped"].base.amperes.nominal
+            + sum(input_watts(a, fraction) for a in fit.amplifiers.values()) / volts
+        )
+        temperatures = (WARM, min(coldest, default=COLD))
+        rows += [_reserve_row(build, fit, budget, name, amperes, degrees) for degrees in temperatures]
     return tuple(rows)
 
 
@@ -66,7 +69,9 @@ def _reserve_row(
         charge += b.charge.nominal * cold
         usable += b.charge.nominal * max(b.charge_state.nominal - left - (1.0 - cold), 0.0)
         exponents += b.charge.nominal * cold * DEFAULTS[f"{b.chemistry}.peukert"].typical
-        accepts += b.charge.nominal * DEFAULTS[f"{family}.charge_acceptance"].typical / (2.0 if temperature <= 5.0 else 1.0)
+        accepts += (
+            b.charge.nominal * DEFAULTS[f"{family}.charge_acceptance"].typical / (2.0 if temperature <= 5.0 else 1.0)
+        )
     seconds = law.engine_off_time(charge, amperes, exponents / charge, usable / charge, 0.0)
     used = amperes * seconds
     cruise = next(s for s in budget.states if s.state == "cruise")
@@ -80,7 +85,8 @@ def _reserve_row(
         recharge=used / CHARGE_EFFICIENCY / given if given > 0.5 else None,
         cranking=_cranking(build, fit, temperature, left),
         words=f"on the road {given:.0f} A: what the alternator has left without music, or what the batteries accept"
-        if given > 0.5 else "on the road the alternator has nothing left",
+        if given > 0.5
+        else "on the road the alternator has nothing left",
     )
 
 
@@ -121,7 +127,8 @@ def _asleep(build: Build, location: str) -> set[str]:
     from dataclasses import replace
 
     kept = {
-        id_: c for id_, c in build.couplings.items()
+        id_: c
+        for id_, c in build.couplings.items()
         if c.kind == "diode_isolator" or (c.kind == "switch" and c.closed)
     }
     return joined(replace(build, couplings=kept), location)
@@ -137,7 +144,9 @@ def _group(build: Build, fit: Fitted, group: list[StorageBattery]) -> StandingRo
         if stated is not None or assumed > 0.0:
             drains.append(DrainRow(title, (stated.si if stated else assumed) * share, stated is None))
 
-    home = build.vehicle.base_load_at or next((b.at for b in build.batteries.values() if b.starts_engine), group[0].at)
+    home = build.vehicle.base_load_at or next(
+        (b.at for b in build.batteries.values() if b.starts_engine), group[0].at
+    )
     if home in bus:
         draw("the vehicle, asleep", build.vehicle.key_off_current, KEY_OFF_A)
     for a in build.amplifiers.values():
@@ -157,7 +166,11 @@ def _group(build: Build, fit: Fitted, group: list[StorageBattery]) -> StandingRo
         drains.append(DrainRow(f"{b.title}: self-discharge", lost * b.charge.nominal, True))
     total = sum(d.amperes for d in drains)
     return StandingRow(
-        tuple(b.title for b in group), usable, tuple(drains), total, usable / total / 86400.0 if total else 0.0,
+        tuple(b.title for b in group),
+        usable,
+        tuple(drains),
+        total,
+        usable / total / 86400.0 if total else 0.0,
         any(b.starts_engine for b in group),
     )
 

@@ -120,23 +120,19 @@ def conductor_of(build: Build, cable: Cable) -> Conductor:
     wire = who.stated(cable.length, "resistance of the metal, warm", "ohm", spread=0.05).mapped(
         lambda length: metal * length / cable.length.si / cable.runs  # type: ignore[union-attr]
     )
-    joints = who.pick(
-        cable.joints, "joints", "joints at both ends", "ohm", "joint.cable_ends", spread=0.3
-    ).scaled(1.0 / cable.runs)
+    joints = who.pick(cable.joints, "joints", "joints at both ends", "ohm", "joint.cable_ends", spread=0.3).scaled(
+        1.0 / cable.runs
+    )
     return Conductor(cable.id, cable, wire, joints, None, fuses, _insulation(cable, who), ambient)
 
 
-WARM_RISE = (
-    15.0  # K above the air while playing; assumption, replaced where a conductor's heating is computed
-)
+WARM_RISE = 15.0  # K above the air while playing; assumption, replaced where a conductor's heating is computed
 
 
 def _insulation(cable: Cable, who: Subject) -> Value | None:
     if cable.chassis:
         return None
-    return who.pick(
-        cable.insulation, "insulation", "insulation rating", "degC", "cable.insulation", spread=0.0
-    )
+    return who.pick(cable.insulation, "insulation", "insulation rating", "degC", "cable.insulation", spread=0.0)
 
 
 def _fuse(cable: Cable, fuse: Fuse) -> FuseInCable:
@@ -181,15 +177,11 @@ def _joining(c: Coupling) -> Joining:
         )
         if diode
         else None,
-        closes=who.pick(
-            c.closes, "closes", "closing voltage", "V", "coupling.closes", spread=0.1, absolute=True
-        )
+        closes=who.pick(c.closes, "closes", "closing voltage", "V", "coupling.closes", spread=0.1, absolute=True)
         if sensing
         else None,
         opens=who.pick(c.opens, "opens", "opening voltage", "V", "coupling.opens", spread=0.1, absolute=True)
         if sensing
         else None,
-        delay=who.pick(c.delay, "delay", "opening delay", "s", "coupling.delay", spread=0.2)
-        if sensing
-        else None,
+        delay=who.pick(c.delay, "delay", "opening delay", "s", "coupling.delay", spread=0.2) if sensing else None,
     )

@@ -15,7 +15,15 @@ from dossier.results.protection import Points, TimeCurrent
 
 _SHORTEST, _LONGEST = 0.005, 10000.0  # s
 _LEFT_PART = 0.35  # of the axis: words of a point there stand on its right
-_TIMES: Final = {0.01: "10 ms", 0.1: "0.1 s", 1.0: "1 s", 10.0: "10 s", 100.0: "100 s", 1000.0: "17 min", 10000.0: "3 h"}
+_TIMES: Final = {
+    0.01: "10 ms",
+    0.1: "0.1 s",
+    1.0: "1 s",
+    10.0: "10 s",
+    100.0: "100 s",
+    1000.0: "17 min",
+    10000.0: "3 h",
+}
 
 
 def time_current(run: TimeCurrent, size: tuple[float, float], say: Say) -> Figure:
@@ -41,8 +49,15 @@ def time_current(run: TimeCurrent, size: tuple[float, float], say: Say) -> Figur
         _faults(axes, run)
         axes.axvline(run.allowed, color=style.SERIES[1], linewidth=0.7, linestyle=(0, (1.0, 1.5)))
         axes.annotate(
-            f"allowed {run.allowed:.0f} A", (run.allowed, _SHORTEST), xytext=(-2.0, 4), textcoords="offset points",
-            rotation=90, fontsize=style.FIGURE_SMALL, color=style.SERIES[1], ha="right", va="bottom",
+            f"allowed {run.allowed:.0f} A",
+            (run.allowed, _SHORTEST),
+            xytext=(-2.0, 4),
+            textcoords="offset points",
+            rotation=90,
+            fontsize=style.FIGURE_SMALL,
+            color=style.SERIES[1],
+            ha="right",
+            va="bottom",
         )
         axes.xaxis.set_major_formatter(FuncFormatter(_amperes))
         axes.xaxis.set_minor_formatter(NullFormatter())
@@ -70,8 +85,12 @@ def _band(axes: Axes, run: TimeCurrent) -> None:
     for points in (slow, fast):
         if points:
             axes.plot(
-                [c for c, _ in points], [t for _, t in points], color=style.INK, linewidth=style.TRACE,
-                linestyle=(0, dash) if dash else "-", label=words if first else None,
+                [c for c, _ in points],
+                [t for _, t in points],
+                color=style.INK,
+                linewidth=style.TRACE,
+                linestyle=(0, dash) if dash else "-",
+                label=words if first else None,
             )
             first = False
 
@@ -80,8 +99,12 @@ def _line(axes: Axes, points: Points, index: int, words: str) -> None:
     if points:
         dash = style.DASHES[index]
         axes.plot(
-            [c for c, _ in points], [t for _, t in points], color=style.SERIES[index], linewidth=style.TRACE,
-            linestyle=(0, dash) if dash else "-", label=words,
+            [c for c, _ in points],
+            [t for _, t in points],
+            color=style.SERIES[index],
+            linewidth=style.TRACE,
+            linestyle=(0, dash) if dash else "-",
+            label=words,
         )
 
 
@@ -90,16 +113,29 @@ def _loads(axes: Axes, run: TimeCurrent, say: Say) -> None:
     if not shown:
         return
     axes.plot(
-        [p.amperes for p in shown], [min(p.seconds, 0.8 * _LONGEST) for p in shown], linestyle="none", marker="o", markersize=3.6,
-        color=style.ACCENT, label="Load cases (rms, how long)", zorder=6,
+        [p.amperes for p in shown],
+        [min(p.seconds, 0.8 * _LONGEST) for p in shown],
+        linestyle="none",
+        marker="o",
+        markersize=3.6,
+        color=style.ACCENT,
+        label="Load cases (rms, how long)",
+        zorder=6,
     )
     left, right = axes.get_xlim()
     for point in shown[:4]:
         early = log(point.amperes / left) < _LEFT_PART * log(right / left)  # no room for words on its left
         axes.annotate(
-            say(point.words), (point.amperes, min(point.seconds, 0.8 * _LONGEST)), xytext=(5 if early else -5, 0),
-            textcoords="offset points", ha="left" if early else "right", va="center", fontsize=style.FIGURE_SMALL,
-            color=style.ACCENT, bbox={"facecolor": style.WHITE, "edgecolor": "none", "pad": 0.6}, zorder=5,
+            say(point.words),
+            (point.amperes, min(point.seconds, 0.8 * _LONGEST)),
+            xytext=(5 if early else -5, 0),
+            textcoords="offset points",
+            ha="left" if early else "right",
+            va="center",
+            fontsize=style.FIGURE_SMALL,
+            color=style.ACCENT,
+            bbox={"facecolor": style.WHITE, "edgecolor": "none", "pad": 0.6},
+            zorder=5,
         )
 
 
@@ -109,9 +145,15 @@ def _faults(axes: Axes, run: TimeCurrent) -> None:
             continue
         axes.axvline(amperes, color=style.BAD, linewidth=0.8)
         axes.annotate(
-            f"{words} {_kilo(amperes)}", (amperes, _SHORTEST if at_foot else _LONGEST), xytext=(3, 4) if at_foot else (-2, -3),
-            textcoords="offset points", rotation=90, ha="left" if at_foot else "right", va="bottom" if at_foot else "top",
-            fontsize=style.FIGURE_SMALL, color=style.BAD,
+            f"{words} {_kilo(amperes)}",
+            (amperes, _SHORTEST if at_foot else _LONGEST),
+            xytext=(3, 4) if at_foot else (-2, -3),
+            textcoords="offset points",
+            rotation=90,
+            ha="left" if at_foot else "right",
+            va="bottom" if at_foot else "top",
+            fontsize=style.FIGURE_SMALL,
+            color=style.BAD,
         )
 
 

@@ -57,14 +57,16 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
             known = row.maximum_stated
             yield OVERSPEED.finding(
                 Severity.STOP if known else Severity.CAUTION,
-                f"{row.title}: {fastest.shaft_rpm:.0f} r/min of its shaft at {fastest.engine_rpm:.0f} r/min of the engine, "
+                f"{row.title}: {fastest.shaft_rpm:.0f} r/min of its shaft at {fastest.engine_rpm:.0f} r/min "
+                "of the engine, "
                 f"{'rated' if known else 'assumed limit'} {row.maximum:.0f} r/min",
                 f"{path}.pulley_ratio",
             )
         if row.belt_change is not None:
             yield BELT.finding(
                 Severity.NOTE,
-                f"{row.title}: belt {abs(row.belt_change) * 1000:.1f} mm {'shorter' if row.belt_change < 0 else 'longer'} "
+                f"{row.title}: belt {abs(row.belt_change) * 1000:.1f} mm "
+                f"{'shorter' if row.belt_change < 0 else 'longer'} "
                 f"({row.belt_words})",
                 f"{path}.belt",
             )
@@ -76,7 +78,8 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
         if pair.amperes > UNEQUAL_SHARE * largest:
             yield SHARING.finding(
                 Severity.NOTE,
-                f"{pair.first} and {pair.second}: {pair.volts:.2f} V apart ({pair.words}) at {pair.ohms * 1000:.1f} mΩ of droop "
+                f"{pair.first} and {pair.second}: {pair.volts:.2f} V apart ({pair.words}) at "
+                f"{pair.ohms * 1000:.1f} mΩ of droop "
                 f"is {pair.amperes:.0f} A of difference",
                 "supplies",
             )

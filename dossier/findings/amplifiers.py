@@ -69,7 +69,8 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
             if highest > amplifier.maximum_supply.si:
                 yield OVER_SUPPLY.finding(
                     Severity.STOP,
-                    f"{row.title}: takes at most {amplifier.maximum_supply.si:.1f} V, the supply charges at {highest:.1f} V",
+                    f"{row.title}: takes at most {amplifier.maximum_supply.si:.1f} V, the supply charges at "
+                    f"{highest:.1f} V",
                     f"{path}.maximum_supply",
                 )
         if row.terminal_v > COVERED_ABOVE:

@@ -156,7 +156,8 @@ def _warm(row: ConductorRow) -> Iterator[Diagnostic]:
         yield WARMER.finding(
             Severity.NOTE,
             f"{row.title}: the metal reaches {min(row.warmth.peak, 9999.0):.0f} °C, the load cases take "
-            f"{row.assumed_temperature:.0f} °C; its drop at the peak is {row.extra_drop:.2f} V more, {row.drop:.2f} V in all",
+            f"{row.assumed_temperature:.0f} °C; its drop at the peak is {row.extra_drop:.2f} V more, "
+            f"{row.drop:.2f} V in all",
             f"cables.{row.id}",
         )
 
@@ -180,7 +181,7 @@ def _end(row: ConductorRow, end: ConductorEnd) -> Iterator[Diagnostic]:
         fix=f"a fuse in {row.title} close to {end.location_title}, rated {row.allowed:.0f} A or less"
         + (" for each run" if row.runs > 1 else "")
         if row.allowed
-        else f"a conductor that may carry current in {row.ambient:.0f} °C air, and a fuse close to {end.location_title}",
+        else f"a conductor made for {row.ambient:.0f} °C air, and a fuse close to {end.location_title}",
     )
 
 
@@ -213,7 +214,8 @@ def _return(subject: Subject, row: ConductorRow) -> Iterator[Diagnostic]:
             unknown = "" if rating > best * SAME else " on what is assumed of its insulation"
             yield RETURN_SMALL.finding(
                 Severity.CAUTION,
-                f"{row.title}: the return may carry {together:.0f} A{unknown}, the fuse of {feed.title} lets {rating:.0f} A "
+                f"{row.title}: the return may carry {together:.0f} A{unknown}, the fuse of {feed.title} "
+                f"lets {rating:.0f} A "
                 "through for ever",
                 f"cables.{row.id}",
             )

@@ -12,7 +12,8 @@ from dossier.results.protection import FuseCheck
 ABOVE = Rule(
     "fuse-above-ampacity",
     "A fuse is rated above what its conductor may carry",
-    "a fuse does not open below about 1.35 times its rating: in the overload between 1.1 and 2.5 times, for minutes, the "
+    "a fuse does not open below about 1.35 times its rating: in the overload between 1.1 and 2.5 times, for "
+    "minutes, the "
     "cable burns first; a bolted fault is not the danger",
     "a smaller fuse, or a larger conductor",
     "BS 7671 433.1.1 (rating not above allowable current); 33 CFR 183.455 (150 % is for short circuits only)",
@@ -127,7 +128,9 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
         yield from of_fuse(check)
     for pair in subject.protection.selectivity:
         if pair.answer.verdict == "no":
-            yield SELECTIVE_NOT.finding(Severity.CAUTION, f"{pair.main} and {pair.branch}: {pair.answer.words}", "cables")
+            yield SELECTIVE_NOT.finding(
+                Severity.CAUTION, f"{pair.main} and {pair.branch}: {pair.answer.words}", "cables"
+            )
 
 
 def of_fuse(check: FuseCheck) -> Iterator[Diagnostic]:
@@ -146,11 +149,14 @@ def of_fuse(check: FuseCheck) -> Iterator[Diagnostic]:
     elif interrupts.verdict == "not known":
         yield BREAKING_UNKNOWN.finding(
             Severity.CAUTION,
-            f"{who}: {check.likely / 1000:.1f} kA or more can flow at {check.near_title}; breaking capacity {interrupts.words}",
+            f"{who}: {check.likely / 1000:.1f} kA or more can flow at {check.near_title}; breaking capacity "
+            f"{interrupts.words}",
             path,
         )
     if check.placed.verdict == "not known":
-        yield PLACE_UNKNOWN.finding(Severity.CAUTION, f"{who}: its distance from {check.near_title} is not recorded", path)
+        yield PLACE_UNKNOWN.finding(
+            Severity.CAUTION, f"{who}: its distance from {check.near_title} is not recorded", path
+        )
     elif check.placed.verdict != "yes":
         yield FAR.finding(
             Severity.STOP if check.placed.verdict == "no" else Severity.CAUTION,

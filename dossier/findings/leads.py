@@ -55,20 +55,27 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
             may = "no published allowable current" if lead.allowed is None else f"may carry {lead.allowed:.0f} A"
             yield SPEAKER.finding(
                 Severity.CAUTION if lead.allowed is None else Severity.STOP,
-                f"{lead.title}: {lead.programme:.0f} A of music, {lead.amperes:.0f} A of a full tone, in {lead.size}: {may}",
+                f"{lead.title}: {lead.programme:.0f} A of music, {lead.amperes:.0f} A of a full tone, in "
+                f"{lead.size}: {may}",
                 path,
             )
         if -lead.level > WORTH_CURING_DB:
             yield SPEAKER_LOSS.finding(
-                Severity.NOTE, f"{lead.title}: {lead.length:.1f} m of {lead.size} lose {-lead.level:.1f} dB, {lead.loss:.0f} W", path
+                Severity.NOTE,
+                f"{lead.title}: {lead.length:.1f} m of {lead.size} lose {-lead.level:.1f} dB, {lead.loss:.0f} W",
+                path,
             )
     for remote in subject.protection.remote_leads:
         path = f"amplifiers.{remote.amplifier}.remote"
         if remote.fuse is None:
-            yield REMOTE.finding(Severity.CAUTION, f"{remote.title}: no fuse is stated for the {remote.size} remote lead", path)
+            yield REMOTE.finding(
+                Severity.CAUTION, f"{remote.title}: no fuse is stated for the {remote.size} remote lead", path
+            )
         elif remote.allowed is None:
             yield REMOTE.finding(
-                Severity.CAUTION, f"{remote.title}: no published allowable current for the {remote.size} remote lead", path
+                Severity.CAUTION,
+                f"{remote.title}: no published allowable current for the {remote.size} remote lead",
+                path,
             )
         elif remote.fuse > remote.allowed:
             yield REMOTE.finding(
@@ -87,9 +94,13 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
             )
         if coupling.peak_rating is not None and coupling.peak > coupling.peak_rating:
             yield COUPLING.finding(
-                Severity.STOP, f"{coupling.title}: {coupling.peak:.0f} A peak, rated {coupling.peak_rating:.0f} A", f"{path}.peak"
+                Severity.STOP,
+                f"{coupling.title}: {coupling.peak:.0f} A peak, rated {coupling.peak_rating:.0f} A",
+                f"{path}.peak",
             )
         if coupling.continuous_rating is None and coupling.peak > 1.0:
             yield COUPLING_UNKNOWN.finding(
-                Severity.CAUTION, f"{coupling.title}: carries {coupling.lasting:.0f} A for long, {coupling.peak:.0f} A peak", path
+                Severity.CAUTION,
+                f"{coupling.title}: carries {coupling.lasting:.0f} A for long, {coupling.peak:.0f} A peak",
+                path,
             )

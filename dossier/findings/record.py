@@ -188,17 +188,11 @@ def _lacking(build: Build) -> Iterator[Diagnostic]:
             Severity.CAUTION, "As built, but nothing says that every battery is restrained", "record.stage"
         )
     if not kept.measurements.torque:
-        yield NO_TORQUE.finding(
-            Severity.NOTE, "As built, but no tightening torque is recorded", "record.stage"
-        )
+        yield NO_TORQUE.finding(Severity.NOTE, "As built, but no tightening torque is recorded", "record.stage")
     if not kept.measurements.continuity:
-        yield NO_CONTINUITY.finding(
-            Severity.NOTE, "As built, but no continuity check is recorded", "record.stage"
-        )
+        yield NO_CONTINUITY.finding(Severity.NOTE, "As built, but no continuity check is recorded", "record.stage")
     if not kept.measurements.insulation:
-        yield NO_INSULATION.finding(
-            Severity.NOTE, "As built, but no insulation reading is recorded", "record.stage"
-        )
+        yield NO_INSULATION.finding(Severity.NOTE, "As built, but no insulation reading is recorded", "record.stage")
     if not any(tick.by and tick.date for tick in kept.checklist.values()):
         yield NO_SIGNATORY.finding(
             Severity.NOTE, "As built, but no point of the checklist says who and when", "record.stage"
@@ -243,15 +237,11 @@ def _measured(subject: Subject) -> Iterator[Diagnostic]:
     for proof in rows.proofs:
         path = f"measurements.{proof.kind}.{proof.id}"
         if proof.good is False and proof.kind == "insulation":
-            yield INSULATION.finding(
-                Severity.STOP, f"{proof.title}: {proof.value}, {proof.asked} is asked", path
-            )
+            yield INSULATION.finding(Severity.STOP, f"{proof.title}: {proof.value}, {proof.asked} is asked", path)
         elif proof.good is False and proof.kind == "continuity":
             yield CONTINUITY.finding(Severity.STOP, f"{proof.title}: failed", path)
         elif proof.good is False:
-            yield TORQUE.finding(
-                Severity.CAUTION, f"{proof.title}: {proof.value}, {proof.asked} is asked", path
-            )
+            yield TORQUE.finding(Severity.CAUTION, f"{proof.title}: {proof.value}, {proof.asked} is asked", path)
 
 
 def _sound(subject: Subject) -> Iterator[Diagnostic]:

@@ -149,10 +149,16 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
         names = sorted({name for row in rows for name in row.sources})
         places = ", ".join(row.title for row in rows)
         listed = " and ".join([", ".join(names[:-1]), names[-1]]) if len(names) > 1 else names[0]
-        yield LIVE.finding(Severity.NOTE, f"with the starter battery off, {listed} still {'feeds' if len(names) == 1 else 'feed'} {places}", "batteries")
+        yield LIVE.finding(
+            Severity.NOTE,
+            f"with the starter battery off, {listed} still {'feeds' if len(names) == 1 else 'feed'} {places}",
+            "batteries",
+        )
     for dump in subject.charging.dumps:
         if dump.buffer == "nothing" and dump.what.startswith("management"):
-            yield DUMP.finding(Severity.CAUTION, f"{dump.what} at up to {dump.amperes:.0f} A of charge: {dump.words}", "batteries")
+            yield DUMP.finding(
+                Severity.CAUTION, f"{dump.what} at up to {dump.amperes:.0f} A of charge: {dump.words}", "batteries"
+            )
 
 
 def _windows(subject: Subject) -> Iterator[Diagnostic]:
@@ -167,7 +173,8 @@ def _windows(subject: Subject) -> Iterator[Diagnostic]:
             yield WINDOW.finding(
                 Severity.STOP if forbidden else Severity.CAUTION,
                 f"{row.title}: charged at {row.highest:.1f} V, {row.highest / cells:.2f} V per cell; the usual most is "
-                f"{row.most:.1f} V ({CHARGING[battery.chemistry].charge_high:.2f} V per cell), never above {row.never:.1f} V",
+                f"{row.most:.1f} V ({CHARGING[battery.chemistry].charge_high:.2f} V per cell), never above "
+                f"{row.never:.1f} V",
                 path,
             )
         elif row.verdict == "never quite full" and battery.chemistry not in LITHIUM:
@@ -184,27 +191,32 @@ def _banks(subject: Subject) -> Iterator[Diagnostic]:
         if row.cell > row.rated:
             yield CELL_OVER.finding(
                 Severity.STOP,
-                f"{row.title}: {row.series} cells in series at {row.volts:.1f} V see {row.cell:.2f} V each, rated {row.rated:.2f} V",
+                f"{row.title}: {row.series} cells in series at {row.volts:.1f} V see {row.cell:.2f} V each, "
+                f"rated {row.rated:.2f} V",
                 f"{path}.series",
             )
         elif row.worst_cell > row.rated and row.balancing in ("none", "not stated"):
             yield CELL_SPREAD.finding(
                 Severity.STOP if row.balancing == "none" else Severity.CAUTION,
-                f"{row.title}: balancing {row.balancing}; the smallest of {row.series} cells may see {row.worst_cell:.2f} V, "
+                f"{row.title}: balancing {row.balancing}; the smallest of {row.series} cells may see "
+                f"{row.worst_cell:.2f} V, "
                 f"rated {row.rated:.2f} V",
                 path,
             )
         if not row.precharge_stated:
             yield PRECHARGE.finding(
                 Severity.NOTE,
-                f"{row.title}: closing onto the empty bank draws up to {row.inrush / 1000:.1f} kA; {row.precharge:g} Ω take "
-                f"{row.precharge_power:.0f} W at first, {row.energy / 1000:.0f} kJ in all, {row.precharge_99 / 60:.0f} min to 99 %",
+                f"{row.title}: closing onto the empty bank draws up to {row.inrush / 1000:.1f} kA; "
+                f"{row.precharge:g} Ω take "
+                f"{row.precharge_power:.0f} W at first, {row.energy / 1000:.0f} kJ in all, "
+                f"{row.precharge_99 / 60:.0f} min to 99 %",
                 path,
             )
         elif row.precharge_rating is not None and row.precharge_rating < row.precharge_power:
             yield PRECHARGE_SMALL.finding(
                 Severity.CAUTION,
-                f"{row.title}: {row.precharge:g} Ω take {row.precharge_power:.0f} W at first, rated {row.precharge_rating:.0f} W",
+                f"{row.title}: {row.precharge:g} Ω take {row.precharge_power:.0f} W at first, rated "
+                f"{row.precharge_rating:.0f} W",
                 f"{path}.precharge",
             )
 
@@ -221,7 +233,8 @@ def _voltage_controlled(subject: Subject) -> Iterator[Diagnostic]:
         elif row.words.startswith("rarely"):
             yield RELAY_OPEN.finding(
                 Severity.CAUTION,
-                f"{row.title}: closes at {row.acts_above:.1f} V, but the alternator holds {row.highest:.1f} V while driving",
+                f"{row.title}: closes at {row.acts_above:.1f} V, but the alternator holds {row.highest:.1f} "
+                "V while driving",
                 f"couplings.{row.id}",
             )
         elif row.words.startswith("opens") and row.lowest is not None:
@@ -250,8 +263,13 @@ def _lithium(subject: Subject) -> Iterator[Diagnostic]:
         blocked = battery.management is not None and battery.management.coldest_charge is not None
         yield COLD.finding(
             Severity.NOTE if blocked else Severity.STOP,
-            f"{battery.title}: {place.title} gets as cold as {row.coldest:.0f} °C; no charge below {row.charge_from:.0f} °C"
-            + (", its management blocks it: it is not charged then" if blocked else ", and nothing is stated that blocks it"),
+            f"{battery.title}: {place.title} gets as cold as {row.coldest:.0f} °C; no charge below "
+            f"{row.charge_from:.0f} °C"
+            + (
+                ", its management blocks it: it is not charged then"
+                if blocked
+                else ", and nothing is stated that blocks it"
+            ),
             f"batteries.{battery.id}",
         )
 
@@ -262,7 +280,11 @@ def _gas(subject: Subject) -> Iterator[Diagnostic]:
     engine |= {b.at for b in build.batteries.values() if b.starts_engine}
     for battery in build.batteries.values():
         place = build.locations[battery.at]
-        if battery.chemistry not in ("flooded", "agm") or battery.vent_outside or place.zone in ("engine_bay", "outside"):
+        if (
+            battery.chemistry not in ("flooded", "agm")
+            or battery.vent_outside
+            or place.zone in ("engine_bay", "outside")
+        ):
             continue
         inside = place.zone in ("cabin", "boot")
         if not inside and battery.at in engine:
@@ -270,7 +292,9 @@ def _gas(subject: Subject) -> Iterator[Diagnostic]:
         path = f"batteries.{battery.id}"
         if battery.chemistry == "agm":
             if inside:
-                yield GAS.finding(Severity.NOTE, f"{battery.title}: AGM at {place.title} without a vent tube stated", path)
+                yield GAS.finding(
+                    Severity.NOTE, f"{battery.title}: AGM at {place.title} without a vent tube stated", path
+                )
             continue
         yield GAS.finding(
             Severity.STOP if inside else Severity.CAUTION,

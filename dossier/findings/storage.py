@@ -48,14 +48,17 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
         if group.days < FEWEST_DAYS:
             yield DRAIN.finding(
                 Severity.CAUTION if group.starts else Severity.NOTE,
-                f"{' and '.join(group.batteries)}: {group.days:.0f} days at {group.amperes * 1000:.0f} mA until the reserve",
+                f"{' and '.join(group.batteries)}: {group.days:.0f} days at {group.amperes * 1000:.0f} mA "
+                "until the reserve",
                 "batteries",
             )
     low = [r for r in held.reserve if r.cranking is not None and r.cranking < STARTS_V]
     if low:
         worst = min(low, key=lambda r: r.cranking or 0.0)
         yield CRANKING.finding(
-            Severity.CAUTION, f"{worst.cranking:.1f} V while cranking at {worst.temperature:.0f} °C with the reserve left", "batteries"
+            Severity.CAUTION,
+            f"{worst.cranking:.1f} V while cranking at {worst.temperature:.0f} °C with the reserve left",
+            "batteries",
         )
     if held.payload is not None and held.added_mass > held.payload:
         yield PAYLOAD.finding(

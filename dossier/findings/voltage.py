@@ -12,7 +12,8 @@ BELOW_LIMIT = Rule(
     "voltage-below-limit",
     "An amplifier's voltage falls below the accepted limit",
     "output is lost, lamps flicker, and control units may log faults",
-    "ask less of the amplifiers, thicken the copper, or add a source close to them; the options compare what each is worth",
+    "ask less of the amplifiers, thicken the copper, or add a source close to them; the options compare "
+    "what each is worth",
     "limit stated in the build file",
 )
 SHUTDOWN = Rule(

@@ -1,4 +1,7 @@
-"""Charging: windows on the bus, capacitor banks, voltage-controlled units, alternators and belts, live places, load dump."""
+"""Charging: windows on the bus, capacitor banks, voltage-controlled units, alternators and belts, live places.
+
+Load dump.
+"""
 
 from __future__ import annotations
 
@@ -20,8 +23,13 @@ def charging(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     if not (found.windows or found.banks or found.alternators):
         return []
     return [
-        *_windows(found), *_banks(found.banks), *_relays(found), *_alternators(found.alternators), *_sharing(found),
-        *_live(found), *_dumps(found),
+        *_windows(found),
+        *_banks(found.banks),
+        *_relays(found),
+        *_alternators(found.alternators),
+        *_sharing(found),
+        *_live(found),
+        *_dumps(found),
     ]
 
 
@@ -35,17 +43,40 @@ def _windows(found: Charging) -> list[Any]:
     story: list[Any] = [
         heading("Charging windows", 2, "charging-windows"),
         data_table(
-            [Column("Battery", row_head=True, share=1.3), Column("Chemistry", share=1.1), num("Charged at\nV"), num("Fills from\nV"),
-             num("Usual most\nV"), num("Never above\nV"), num("No charge\nbelow °C"), Column("Verdict", share=1.1)],
-            [[_title(one.title), one.chemistry, _span(one.lowest, one.highest), fixed(one.full, 1), fixed(one.most, 1),
-              fixed(one.never, 1), fixed(one.charge_from, 0), one.verdict] for one in found.windows],
+            [
+                Column("Battery", row_head=True, share=1.3),
+                Column("Chemistry", share=1.1),
+                num("Charged at\nV"),
+                num("Fills from\nV"),
+                num("Usual most\nV"),
+                num("Never above\nV"),
+                num("No charge\nbelow °C"),
+                Column("Verdict", share=1.1),
+            ],
+            [
+                [
+                    _title(one.title),
+                    one.chemistry,
+                    _span(one.lowest, one.highest),
+                    fixed(one.full, 1),
+                    fixed(one.most, 1),
+                    fixed(one.never, 1),
+                    fixed(one.charge_from, 0),
+                    one.verdict,
+                ]
+                for one in found.windows
+            ],
         ),
     ]
-    gas = [one for one in found.windows if one.hydrogen is not None]
-    for one in gas:
-        story.append(text(f"{_title(one.title)} gives {1e3 * (one.hydrogen or 0.0):.0f} L of hydrogen an hour at 10 A of overcharge; "
-                          "4 % in air burns.", "note"))
-    return story
+    return story + [
+        text(
+            f"{_title(one.title)} gives {1e3 * (one.hydrogen or 0.0):.0f} L of hydrogen an hour at 10 A of overcharge; "
+            "4 % in air burns.",
+            "note",
+        )
+        for one in found.windows
+        if one.hydrogen is not None
+    ]
 
 
 def _span(low: float | None, high: float | None) -> str:
@@ -60,21 +91,65 @@ def _banks(banks: tuple[BankRow, ...]) -> list[Any]:
     story: list[Any] = [
         heading("Capacitor banks", 2, "charging-banks"),
         data_table(
-            [Column("Bank", row_head=True, share=1.2), num("F"), num("Bus\nV"), num("Cell\nV"), num("Worst cell\nV"), num("Rated\nV"),
-             Column("Balancing", share=0.8), num("Stored\nkJ"), num("Inrush if\nempty, kA")],
-            [[_title(one.title), fixed(one.farads, 0), fixed(one.volts, 1), fixed(one.cell, 2), fixed(one.worst_cell, 2),
-              fixed(one.rated, 2), one.balancing, fixed(one.energy / 1e3, 1), fixed(one.inrush / 1e3, 1)] for one in banks],
+            [
+                Column("Bank", row_head=True, share=1.2),
+                num("F"),
+                num("Bus\nV"),
+                num("Cell\nV"),
+                num("Worst cell\nV"),
+                num("Rated\nV"),
+                Column("Balancing", share=0.8),
+                num("Stored\nkJ"),
+                num("Inrush if\nempty, kA"),
+            ],
+            [
+                [
+                    _title(one.title),
+                    fixed(one.farads, 0),
+                    fixed(one.volts, 1),
+                    fixed(one.cell, 2),
+                    fixed(one.worst_cell, 2),
+                    fixed(one.rated, 2),
+                    one.balancing,
+                    fixed(one.energy / 1e3, 1),
+                    fixed(one.inrush / 1e3, 1),
+                ]
+                for one in banks
+            ],
         ),
         data_table(
-            [Column("Charging and emptying", row_head=True, share=1.2), num("Pre-charge\nΩ"), num("at first\nW"), num("to 95 %"),
-             num("to 99 %"), num("Bleed\nΩ"), num("at first\nW"), num("to 1 V"), num("to 50 J")],
-            [[_title(one.title), fixed(one.precharge, 1), fixed(one.precharge_power, 0), minutes(one.precharge_95),
-              minutes(one.precharge_99), fixed(one.bleed, 1), fixed(one.bleed_power, 0), minutes(one.bleed_to_1v),
-              minutes(one.bleed_to_50j)] for one in banks],
+            [
+                Column("Charging and emptying", row_head=True, share=1.2),
+                num("Pre-charge\nΩ"),
+                num("at first\nW"),
+                num("to 95 %"),
+                num("to 99 %"),
+                num("Bleed\nΩ"),
+                num("at first\nW"),
+                num("to 1 V"),
+                num("to 50 J"),
+            ],
+            [
+                [
+                    _title(one.title),
+                    fixed(one.precharge, 1),
+                    fixed(one.precharge_power, 0),
+                    minutes(one.precharge_95),
+                    minutes(one.precharge_99),
+                    fixed(one.bleed, 1),
+                    fixed(one.bleed_power, 0),
+                    minutes(one.bleed_to_1v),
+                    minutes(one.bleed_to_50j),
+                ]
+                for one in banks
+            ],
         ),
         text(
-            "All of ½ C V² ends in the resistor, whatever its value: rate it by energy and first power, heat-sunk, or use a lamp (out "
-            "= charged). 1 V can still hold hundreds of joules; keep the bank shorted through the resistor, it recovers.", "note",
+            "All of ½ C V² ends in the resistor, whatever its value: rate it by energy and first power, "
+            "heat-sunk, or use a lamp (out "
+            "= charged). 1 V can still hold hundreds of joules; keep the bank shorted through the resistor, "
+            "it recovers.",
+            "note",
         ),
     ]
     return story
@@ -86,10 +161,27 @@ def _relays(found: Charging) -> list[Any]:
     return [
         heading("Voltage-controlled units", 2, "charging-relays"),
         data_table(
-            [Column("Unit", row_head=True, share=1.2), Column("Kind"), num("On above\nV"), num("Off below\nV"), num("Driving\nV"),
-             num("Lowest in a\nload case, V"), Column("What it does", share=1.6)],
-            [[_title(one.title), word(one.kind), fixed(one.acts_above, 1), fixed(one.acts_below, 1), fixed(one.highest, 1),
-              fixed(one.lowest, 1), one.words] for one in found.relays],
+            [
+                Column("Unit", row_head=True, share=1.2),
+                Column("Kind"),
+                num("On above\nV"),
+                num("Off below\nV"),
+                num("Driving\nV"),
+                num("Lowest in a\nload case, V"),
+                Column("What it does", share=1.6),
+            ],
+            [
+                [
+                    _title(one.title),
+                    word(one.kind),
+                    fixed(one.acts_above, 1),
+                    fixed(one.acts_below, 1),
+                    fixed(one.highest, 1),
+                    fixed(one.lowest, 1),
+                    one.words,
+                ]
+                for one in found.relays
+            ],
         ),
     ]
 
@@ -102,25 +194,47 @@ def _alternators(rows: tuple[AlternatorRow, ...]) -> list[Any]:
     for one in rows:
         blocks.append((len(table), len(table) + len(one.speeds) - 1))
         for index, speed in enumerate(one.speeds):
-            table.append([
-                _title(one.title) if index == 0 else "", speed.state, fixed(speed.engine_rpm, 0), fixed(speed.shaft_rpm, 0),
-                fixed(one.maximum, 0) + ("" if one.maximum_stated else " *"), fixed(speed.output, 0),
-                fixed(100.0 * speed.efficiency, 0), fixed(speed.mechanical / 1e3, 1), fixed(speed.torque, 0),
-            ])
+            table.append(
+                [
+                    _title(one.title) if index == 0 else "",
+                    speed.state,
+                    fixed(speed.engine_rpm, 0),
+                    fixed(speed.shaft_rpm, 0),
+                    fixed(one.maximum, 0) + ("" if one.maximum_stated else " *"),
+                    fixed(speed.output, 0),
+                    fixed(100.0 * speed.efficiency, 0),
+                    fixed(speed.mechanical / 1e3, 1),
+                    fixed(speed.torque, 0),
+                ]
+            )
     story: list[Any] = [
         heading("Alternators", 2, "charging-alternators"),
         data_table(
-            [Column("Alternator", row_head=True, share=1.1), Column("State", share=0.8), num("Engine\nr/min"), num("Shaft\nr/min"),
-             num("Limit\nr/min"), num("Hot output\nA"), num("Efficiency\n%"), num("From the\nengine, kW"), num("Torque\nN m")],
-            table, blocks=blocks,
+            [
+                Column("Alternator", row_head=True, share=1.1),
+                Column("State", share=0.8),
+                num("Engine\nr/min"),
+                num("Shaft\nr/min"),
+                num("Limit\nr/min"),
+                num("Hot output\nA"),
+                num("Efficiency\n%"),
+                num("From the\nengine, kW"),
+                num("Torque\nN m"),
+            ],
+            table,
+            blocks=blocks,
         ),
         text("Power at full hot output. * not stated: the low end of data sheets is taken.", "note"),
     ]
     for one in rows:
         if one.belt_change is not None:
             way = "shorter" if one.belt_change < 0.0 else "longer"
-            story.append(text(f"{_title(one.title)}: the new pulley takes a belt {abs(one.belt_change) * 1e3:.1f} mm {way} "
-                              f"({one.belt_words})."))
+            story.append(
+                text(
+                    f"{_title(one.title)}: the new pulley takes a belt {abs(one.belt_change) * 1e3:.1f} mm {way} "
+                    f"({one.belt_words})."
+                )
+            )
         elif one.belt_words:
             story.append(text(f"{_title(one.title)}: {one.belt_words}."))
     return story
@@ -131,8 +245,14 @@ def _sharing(found: Charging) -> list[Any]:
         return []
     return [
         heading("Two alternators on one bus", 2, "charging-sharing"),
-        *(text(f"{_title(one.first)} and {_title(one.second)}: {one.volts:.2f} V apart ({one.words}) over {1e3 * one.ohms:.1f} mΩ of "
-               f"droop is {one.amperes:.0f} A that one gives and the other does not.") for one in found.sharing),
+        *(
+            text(
+                f"{_title(one.first)} and {_title(one.second)}: {one.volts:.2f} V apart ({one.words}) over "
+                f"{1e3 * one.ohms:.1f} mΩ of "
+                f"droop is {one.amperes:.0f} A that one gives and the other does not."
+            )
+            for one in found.sharing
+        ),
     ]
 
 
@@ -154,8 +274,15 @@ def _dumps(found: Charging) -> list[Any]:
     return [
         heading("Openings while charging", 2, "charging-dump"),
         data_table(
-            [Column("What opens", row_head=True, share=1.2), num("Interrupts\nup to, A"), Column("Left on the bus", share=1.0),
-             Column("What follows", share=1.8)],
-            [[capital(plain(one.what, 80)), fixed(one.amperes, 0), capital(plain(one.buffer, 120)), one.words] for one in found.dumps],
+            [
+                Column("What opens", row_head=True, share=1.2),
+                num("Interrupts\nup to, A"),
+                Column("Left on the bus", share=1.0),
+                Column("What follows", share=1.8),
+            ],
+            [
+                [capital(plain(one.what, 80)), fixed(one.amperes, 0), capital(plain(one.buffer, 120)), one.words]
+                for one in found.dumps
+            ],
         ),
     ]

@@ -26,14 +26,33 @@ def _reserve(found: Storage) -> list[Any]:
     return [
         heading("Engine off, and back on the road", 2, "storage-reserve"),
         data_table(
-            [Column("Programme", row_head=True, share=1.4), num("at\n°C"), num("Discharge\nA"), num("Until the\nreserve"),
-             num("Taken\nAh"), num("Put back on\nthe road in"), num("Cranking with\nthe reserve, V")],
-            [[one.level, fixed(one.temperature, 0), fixed(one.amperes, 0), minutes(one.seconds), fixed(one.used / 3600.0, 0),
-              minutes(one.recharge), fixed(one.cranking, 1)] for one in found.reserve],
+            [
+                Column("Programme", row_head=True, share=1.4),
+                num("at\n°C"),
+                num("Discharge\nA"),
+                num("Until the\nreserve"),
+                num("Taken\nAh"),
+                num("Put back on\nthe road in"),
+                num("Cranking with\nthe reserve, V"),
+            ],
+            [
+                [
+                    one.level,
+                    fixed(one.temperature, 0),
+                    fixed(one.amperes, 0),
+                    minutes(one.seconds),
+                    fixed(one.used / 3600.0, 0),
+                    minutes(one.recharge),
+                    fixed(one.cranking, 1),
+                ]
+                for one in found.reserve
+            ],
         ),
         text(
-            "From the present state of charge down to the share that is left for the starter, by Peukert's law; in the cold lead-acid "
-            f"has less. {capital(found.reserve[0].words)}. Cranking with worn resistance at that temperature.", "note",
+            "From the present state of charge down to the share that is left for the starter, by Peukert's "
+            "law; in the cold lead-acid "
+            f"has less. {capital(found.reserve[0].words)}. Cranking with worn resistance at that temperature.",
+            "note",
         ),
     ]
 
@@ -44,17 +63,32 @@ def _standing(rows: tuple[StandingRow, ...]) -> list[Any]:
     return [
         heading("Parked", 2, "storage-parked"),
         data_table(
-            [Column("Batteries", row_head=True, share=1.0), num("Usable\nAh"), Column("What draws, mA", share=2.2), num("Sum\nmA"),
-             num("Days")],
-            [[", ".join(capital(plain(name, 40)) for name in one.batteries), fixed(one.usable / 3600.0, 0), _draws(one),
-              fixed(1e3 * one.amperes, 0), fixed(one.days, 0)] for one in rows],
+            [
+                Column("Batteries", row_head=True, share=1.0),
+                num("Usable\nAh"),
+                Column("What draws, mA", share=2.2),
+                num("Sum\nmA"),
+                num("Days"),
+            ],
+            [
+                [
+                    ", ".join(capital(plain(name, 40)) for name in one.batteries),
+                    fixed(one.usable / 3600.0, 0),
+                    _draws(one),
+                    fixed(1e3 * one.amperes, 0),
+                    fixed(one.days, 0),
+                ]
+                for one in rows
+            ],
         ),
         text("* not stated, assumed. Relays open, switches as found. The days end at the starter's reserve.", "note"),
     ]
 
 
 def _draws(one: StandingRow) -> Any:
-    parts = [f"{markup(capital(plain(d.title, 60)))} {1e3 * d.amperes:.1f}{' *' if d.assumed else ''}" for d in one.drains]
+    parts = [
+        f"{markup(capital(plain(d.title, 60)))} {1e3 * d.amperes:.1f}{' *' if d.assumed else ''}" for d in one.drains
+    ]
     return rich("<br/>".join(parts), "cell")
 
 
@@ -64,16 +98,32 @@ def _mass(found: Storage) -> list[Any]:
     story: list[Any] = [
         heading("Mass and restraint", 2, "storage-mass"),
         data_table(
-            [Column("What must be fixed", row_head=True, share=1.4), Column("Where", share=1.2), num("Mass\nkg"),
-             num(f"{found.along_g:.0f} g along\nkN"), num(f"{found.across_g:.0f} g across\nkN")],
-            [[capital(plain(one.title, 60)), one.location, fixed(one.mass, 1),
-              fixed(None if one.along is None else one.along / 1e3, 1), fixed(None if one.across is None else one.across / 1e3, 1)]
-             for one in found.masses],
+            [
+                Column("What must be fixed", row_head=True, share=1.4),
+                Column("Where", share=1.2),
+                num("Mass\nkg"),
+                num(f"{found.along_g:.0f} g along\nkN"),
+                num(f"{found.across_g:.0f} g across\nkN"),
+            ],
+            [
+                [
+                    capital(plain(one.title, 60)),
+                    one.location,
+                    fixed(one.mass, 1),
+                    fixed(None if one.along is None else one.along / 1e3, 1),
+                    fixed(None if one.across is None else one.across / 1e3, 1),
+                ]
+                for one in found.masses
+            ],
         ),
     ]
     left = "" if found.payload is None else f" Payload left: {found.payload:.0f} kg."
-    story.append(text(
-        f"Stated masses together: {found.added_mass:.0f} kg.{left} The accelerations are of the class of vehicle-tank and battery rules "
-        "(UN R67, R100, R110, from memory): bolted to the body through backing plates, never to trim, never to seat or belt bolts.",
-    ))
+    story.append(
+        text(
+            f"Stated masses together: {found.added_mass:.0f} kg.{left} The accelerations are of the class "
+            "of vehicle-tank and battery rules "
+            "(UN R67, R100, R110, from memory): bolted to the body through backing plates, never to trim, "
+            "never to seat or belt bolts.",
+        )
+    )
     return story

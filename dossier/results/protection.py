@@ -160,7 +160,10 @@ class TimeCurrent:
 
 @dataclass(frozen=True, slots=True)
 class SpeakerLeadRow:
-    """A speaker lead: current at full output [A rms], resistance both ways [ohm], loss [W] and level [dB], what it may."""
+    """A speaker lead: current at full output [A rms], resistance both ways [ohm], loss [W] and level [dB].
+
+    What it may.
+    """
 
     id: str
     title: str

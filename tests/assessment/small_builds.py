@@ -18,18 +18,39 @@ BASE: dict[str, Any] = {
     "record": {"number": "T-1", "title": "Test", "stage": "as_built", "date": "2026-01-02"},
     "vehicle": {"description": "Test car", "base_load": {"at": "bay", "stopped": "4 A"}},
     "locations": {"bay": {"ambient": "50 degC"}, "boot": {"ambient": "30 degC"}},
-    "batteries": {"starter": {"at": "bay", "chemistry": "agm", "capacity": "70 Ah", "internal_resistance": "5 mohm",
-                              "starts_engine": True}},
+    "batteries": {
+        "starter": {
+            "at": "bay",
+            "chemistry": "agm",
+            "capacity": "70 Ah",
+            "internal_resistance": "5 mohm",
+            "starts_engine": True,
+        }
+    },
     "amplifiers": {"amp": {"at": "boot", "supply": "regulated", "rated": {"2 ohm": "500 W"}, "rated_at": "12.5 V"}},
     "speakers": {"sub": {"amplifier": "amp", "coil_impedance": "2 ohm"}},
     "cables": {
-        "feed": {"role": "feed", "from": "bay", "to": "boot", "size": "25 mm2", "insulation": "105 degC", "length": "5 m",
-                 "fuses": {"front": {"near": "bay", "distance": "150 mm", "style": "bolt_in", "rating": "100 A",
-                                     "breaking_capacity": "20 kA"}}},
+        "feed": {
+            "role": "feed",
+            "from": "bay",
+            "to": "boot",
+            "size": "25 mm2",
+            "insulation": "105 degC",
+            "length": "5 m",
+            "fuses": {
+                "front": {
+                    "near": "bay",
+                    "distance": "150 mm",
+                    "style": "bolt_in",
+                    "rating": "100 A",
+                    "breaking_capacity": "20 kA",
+                }
+            },
+        },
         "body": {"role": "return", "chassis": True, "from": "boot", "to": "bay"},
     },
     "load_cases": {"note": {"engine": "stopped", "signal": {"tone": "40 Hz", "for": "2 s"}}},
-}  # fmt: skip
+}
 
 
 def build_of(patch: dict[str, Any] | None = None, tree: dict[str, Any] | None = None) -> Build:

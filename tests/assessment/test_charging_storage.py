@@ -12,8 +12,17 @@ from dossier.diagnostic import Severity
 from dossier.electrical.alternators import efficiency
 from dossier.reference.alternators import EU_BASELINE_EFFICIENCY, EU_SPEED, EU_WEIGHT
 
-ALTERNATOR: dict[str, Any] = {"kind": "alternator", "at": "bay", "rated_current": "120 A", "charging_voltage": "14.4 V"}
-BANK: dict[str, Any] = {"at": "boot", "series": 6, "cell": {"capacitance": "3000 F", "esr": "0.3 mohm", "rated_voltage": "2.7 V"}}
+ALTERNATOR: dict[str, Any] = {
+    "kind": "alternator",
+    "at": "bay",
+    "rated_current": "120 A",
+    "charging_voltage": "14.4 V",
+}
+BANK: dict[str, Any] = {
+    "at": "boot",
+    "series": 6,
+    "cell": {"capacitance": "3000 F", "esr": "0.3 mohm", "rated_voltage": "2.7 V"},
+}
 
 
 @pytest.mark.analytic
@@ -22,7 +31,9 @@ def test_bank_of_500_farad() -> None:
     row = computed({"supplies": {"a": ALTERNATOR}, "capacitor_banks": {"bank": BANK}}).charging.banks[0]
     assert row.farads == pytest.approx(500.0)
     assert row.energy == pytest.approx(51840.0)
-    assert (row.precharge_power, row.precharge_95, row.precharge_99) == pytest.approx((44.1, 7040.0, 10822.0), rel=2e-3)
+    assert (row.precharge_power, row.precharge_95, row.precharge_99) == pytest.approx(
+        (44.1, 7040.0, 10822.0), rel=2e-3
+    )
     assert (row.bleed_to_1v, row.bleed_to_50j) == pytest.approx((2667.2, 3471.9), rel=1e-3)
 
 
@@ -46,7 +57,10 @@ def test_belt_of_a_smaller_pulley() -> None:
 
 @pytest.mark.published
 def test_alternator_power_and_speed() -> None:
-    """EU baseline 67 % at half load holds the efficiency used; power is V I/eta, and 18000 r/min stated is a stop above."""
+    """EU baseline 67 % at half load holds the efficiency used; power is V I/eta.
+
+    And 18000 r/min stated is a stop above.
+    """
     mean = sum(w * efficiency(n, 0.5) for n, w in zip(EU_SPEED, EU_WEIGHT, strict=True))
     assert mean == pytest.approx(EU_BASELINE_EFFICIENCY, abs=0.03)
     fast = {**ALTERNATOR, "pulley_ratio": 3.0, "maximum_speed": "18000 rpm"}
@@ -60,10 +74,12 @@ def test_alternator_power_and_speed() -> None:
 @pytest.mark.published
 def test_lithium_titanate_of_five_cells_at_14_7_volts() -> None:
     """Five cells at 14.7 V are 2.94 V a cell: never above 2.8 V."""
-    results = computed({
-        "supplies": {"a": {**ALTERNATOR, "charging_voltage": "14.7 V"}},
-        "batteries": {"lto": {"at": "boot", "chemistry": "lto", "cells": 5, "capacity": "40 Ah"}},
-    })  # fmt: skip
+    results = computed(
+        {
+            "supplies": {"a": {**ALTERNATOR, "charging_voltage": "14.7 V"}},
+            "batteries": {"lto": {"at": "boot", "chemistry": "lto", "cells": 5, "capacity": "40 Ah"}},
+        }
+    )
     told = [f for f in found(results, "charging-above-window") if f.path == "batteries.lto"]
     assert [f.severity for f in told] == [Severity.STOP]
     assert "2.94 V per cell" in told[0].headline
@@ -76,14 +92,18 @@ def test_lithium_in_the_cold(cut_off: str | None, severity: Severity) -> None:
     battery: dict[str, Any] = {"at": "boot", "chemistry": "lifepo4", "capacity": "50 Ah"}
     if cut_off:
         battery["management"] = {"coldest_charge": cut_off}
-    results = computed({"locations": {"boot": {"coldest": "-10 degC"}}, "supplies": {"a": ALTERNATOR},
-                        "batteries": {"lfp": battery}})  # fmt: skip
+    results = computed(
+        {"locations": {"boot": {"coldest": "-10 degC"}}, "supplies": {"a": ALTERNATOR}, "batteries": {"lfp": battery}}
+    )
     assert [f.severity for f in found(results, "lithium-charged-in-the-cold")] == [severity]
 
 
 @pytest.mark.published
 def test_gas() -> None:
-    """Faraday: 2.5 L of hydrogen per ampere-hour for six cells, 25 L/h at 10 A; liquid acid inside is a stop, vented none."""
+    """Faraday: 2.5 L of hydrogen per ampere-hour for six cells, 25 L/h at 10 A; liquid acid inside is a stop.
+
+    Vented none.
+    """
     acid: dict[str, Any] = {"at": "boot", "chemistry": "flooded", "capacity": "60 Ah"}
     inside = {"locations": {"boot": {"zone": "boot"}}, "batteries": {"rear": acid}}
     results = computed(inside)
@@ -91,7 +111,9 @@ def test_gas() -> None:
     row = next(r for r in results.charging.windows if r.id == "rear")
     # 3600 A s/Ah / (2 F) mol of H2 per cell, six cells, 24.5 L/mol at 25 degC
     assert row.hydrogen == pytest.approx(10.0 * 6.0 * 3600.0 / (2.0 * 96485.0) * 24.465e-3, rel=0.1)
-    assert found(computed({**inside, "batteries": {"rear": {**acid, "vent_outside": True}}}), "gas-in-the-cabin") == []
+    assert (
+        found(computed({**inside, "batteries": {"rear": {**acid, "vent_outside": True}}}), "gas-in-the-cabin") == []
+    )
 
 
 @pytest.mark.analytic
@@ -106,8 +128,13 @@ def test_reserve_is_peukert() -> None:
 @pytest.mark.analytic
 def test_drain_adds_up() -> None:
     """Days are usable charge over the sum of the draws; a bank's standby current counts."""
-    results = computed({"vehicle": {"key_off_current": "50 mA"}, "amplifiers": {"amp": {"standby_current": "100 mA"}},
-                        "capacitor_banks": {"bank": {**BANK, "standby_current": "200 mA"}}})  # fmt: skip
+    results = computed(
+        {
+            "vehicle": {"key_off_current": "50 mA"},
+            "amplifiers": {"amp": {"standby_current": "100 mA"}},
+            "capacitor_banks": {"bank": {**BANK, "standby_current": "200 mA"}},
+        }
+    )
     row = results.storage.standing[0]
     assert row.amperes == pytest.approx(sum(d.amperes for d in row.drains))
     assert row.amperes > 0.35
@@ -118,7 +145,9 @@ def test_drain_adds_up() -> None:
 @pytest.mark.practice
 def test_restraint() -> None:
     """24 kg: 4.7 kN along at 20 g, 1.9 kN across at 8 g (from memory)."""
-    results = computed({"batteries": {"rear": {"at": "boot", "chemistry": "agm", "capacity": "80 Ah", "mass": "24 kg"}}})
+    results = computed(
+        {"batteries": {"rear": {"at": "boot", "chemistry": "agm", "capacity": "80 Ah", "mass": "24 kg"}}}
+    )
     row = next(m for m in results.storage.masses if m.path == "batteries.rear")
     assert (row.along, row.across) == pytest.approx((4707.0, 1883.0), rel=1e-3)
 
@@ -142,11 +171,14 @@ def test_what_stays_live() -> None:
 @pytest.mark.analytic
 def test_speaker_lead() -> None:
     """2200 W into 1 ohm: 47 A, and 2.5 m of 12 AWG lose about 58 W and 0.23 dB, a little more when warm."""
-    row = computed({
-        "batteries": {"starter": {"internal_resistance": "1 mohm"}}, "cables": {"feed": {"size": "120 mm2"}},
-        "amplifiers": {"amp": {"rated": {"2 ohm": None, "1 ohm": "2200 W"}}},
-        "speakers": {"sub": {"coil_impedance": "1 ohm", "lead": {"size": "12 AWG", "length": "2.5 m"}}},
-    }).protection.speaker_leads[0]  # fmt: skip
+    row = computed(
+        {
+            "batteries": {"starter": {"internal_resistance": "1 mohm"}},
+            "cables": {"feed": {"size": "120 mm2"}},
+            "amplifiers": {"amp": {"rated": {"2 ohm": None, "1 ohm": "2200 W"}}},
+            "speakers": {"sub": {"coil_impedance": "1 ohm", "lead": {"size": "12 AWG", "length": "2.5 m"}}},
+        }
+    ).protection.speaker_leads[0]
     assert row.amperes == pytest.approx(46.9, abs=0.1)
     assert row.loss == pytest.approx(58.0, rel=0.10)
     assert -row.level == pytest.approx(20.0 * log(1.0 + row.resistance) / log(10.0), rel=1e-6)

@@ -133,9 +133,16 @@ def test_every_option_and_every_free_row_stands_in_the_table() -> None:
     found = quick().options
     assert found is not None
     assert [r.id for r in found.rows] == [
-        "build", "copper", "second_agm", "bank", "alternator_250",
-        "one_size_up", "charging_path", "raised_idle", "asking_less",
-    ]  # fmt: skip
+        "build",
+        "copper",
+        "second_agm",
+        "bank",
+        "alternator_250",
+        "one_size_up",
+        "charging_path",
+        "raised_idle",
+        "asking_less",
+    ]
     rows = {r.id: r for r in found.rows}
     assert rows["raised_idle"].balance_idle > rows["build"].balance_idle
     assert rows["alternator_250"].balance_cruise > rows["build"].balance_cruise

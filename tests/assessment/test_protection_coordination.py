@@ -43,7 +43,10 @@ def test_breaking_capacity() -> None:
 
 @pytest.mark.published
 def test_rating_against_the_conductor() -> None:
-    """BS 7671 433.1.1 and the 150 % of 33 CFR 183.455: up to the allowed current fine, to 150 % a caution, above a stop."""
+    """BS 7671 433.1.1 and the 150 % of 33 CFR 183.455: up to the allowed current fine, to 150 % a caution.
+
+    Above a stop.
+    """
     allowed = check_of().allowed
     assert severity(fused(rating=f"{allowed * 0.99:.1f} A"), "fuse-above-ampacity") is None
     assert severity(fused(rating=f"{allowed * 1.2:.1f} A"), "fuse-above-ampacity") is Severity.CAUTION
@@ -66,11 +69,17 @@ def test_assumed_insulation_is_a_caution() -> None:
 @pytest.mark.parametrize(
     ("rule", "millimetres", "expected"),
     [
-        (None, 177, None), (None, 300, Severity.CAUTION), (None, 500, Severity.STOP), ("cfr_183_455", 300, Severity.STOP),
-        ("iso_10133", 200, None), ("iso_10133", 201, Severity.STOP), ("iso_13590", 181, Severity.STOP),
-        ("common_practice", 457, None), ("common_practice", 470, Severity.STOP),
+        (None, 177, None),
+        (None, 300, Severity.CAUTION),
+        (None, 500, Severity.STOP),
+        ("cfr_183_455", 300, Severity.STOP),
+        ("iso_10133", 200, None),
+        ("iso_10133", 201, Severity.STOP),
+        ("iso_13590", 181, Severity.STOP),
+        ("common_practice", 457, None),
+        ("common_practice", 470, Severity.STOP),
     ],
-)  # fmt: skip
+)
 def test_distance_rules(rule: str | None, millimetres: int, expected: Severity | None) -> None:
     """7 in of 33 CFR 183.455, 200 mm of ISO 10133, 180 mm of ISO 13590, 18 in of the trade; the build file chooses."""
     patch = fused(distance=f"{millimetres} mm")
@@ -98,7 +107,10 @@ def test_recalled_bands_judge_nothing() -> None:
 
 @pytest.mark.analytic
 def test_points_of_the_data_sheet_judge() -> None:
-    """With points: the smallest fault clears at the last point's I²t; a slow curve fails five seconds but may survive."""
+    """With points: the smallest fault clears at the last point's I²t.
+
+    A slow curve fails five seconds but may survive.
+    """
     fast = check_of(opens_within=FAST)
     assert fast.least is not None
     assert fast.clears.verdict == "yes"
@@ -110,8 +122,17 @@ def test_points_of_the_data_sheet_judge() -> None:
 @pytest.mark.published
 def test_a_slow_fuse_burns_a_thin_conductor() -> None:
     """(k S)²/I² of IEC 60364-5-54: 2.5 mm² cannot stand a 300 A fuse that takes two seconds."""
-    results = computed({"cables": {"feed": {"size": "2.5 mm2", "length": "1 m", "fuses": {
-        "front": {"rating": "300 A", "opens_within": {"400 A": "100 s", "1000 A": "2 s"}}}}}})  # fmt: skip
+    results = computed(
+        {
+            "cables": {
+                "feed": {
+                    "size": "2.5 mm2",
+                    "length": "1 m",
+                    "fuses": {"front": {"rating": "300 A", "opens_within": {"400 A": "100 s", "1000 A": "2 s"}}},
+                }
+            }
+        }
+    )
     assert [f.severity for f in found(results, "conductor-burns-before-fuse")] == [Severity.STOP]
 
 
@@ -122,12 +143,33 @@ def test_a_source_that_limits_itself() -> None:
         "locations": {"engine": {"ambient": "50 degC"}},
         "supplies": {"alternator": {"kind": "alternator", "at": "engine", "rated_current": "120 A"}},
         "cables": {
-            "lead": {"role": "feed", "from": "engine", "to": "bay", "size": "50 mm2", "insulation": "105 degC", "length": "1 m",
-                     "fuses": {"link": {"near": "bay", "distance": "100 mm", "style": "bolt_in", "rating": "175 A",
-                                        "breaking_capacity": "20 kA"}}},
-            "strap": {"role": "return", "from": "engine", "to": "bay", "size": "50 mm2", "insulation": "105 degC", "length": "1 m"},
+            "lead": {
+                "role": "feed",
+                "from": "engine",
+                "to": "bay",
+                "size": "50 mm2",
+                "insulation": "105 degC",
+                "length": "1 m",
+                "fuses": {
+                    "link": {
+                        "near": "bay",
+                        "distance": "100 mm",
+                        "style": "bolt_in",
+                        "rating": "175 A",
+                        "breaking_capacity": "20 kA",
+                    }
+                },
+            },
+            "strap": {
+                "role": "return",
+                "from": "engine",
+                "to": "bay",
+                "size": "50 mm2",
+                "insulation": "105 degC",
+                "length": "1 m",
+            },
         },
-    }  # fmt: skip
+    }
     assert severity(patch, "conductor-unprotected") is None
     assert severity(patch, "alternator-lead-below-output") is None
     patch["cables"]["lead"]["size"] = "16 mm2"
@@ -138,8 +180,12 @@ def test_a_source_that_limits_itself() -> None:
 
 def test_one_finding_for_one_end() -> None:
     """Two batteries at one end make one finding that names both."""
-    results = computed({"batteries": {"second": {"at": "bay", "chemistry": "agm", "capacity": "60 Ah"}},
-                        "cables": {"feed": {"fuses": None}}})  # fmt: skip
+    results = computed(
+        {
+            "batteries": {"second": {"at": "bay", "chemistry": "agm", "capacity": "60 Ah"}},
+            "cables": {"feed": {"fuses": None}},
+        }
+    )
     told = found(results, "conductor-unprotected")
     assert len(told) == 1
     assert "starter" in told[0].headline
@@ -149,6 +195,7 @@ def test_one_finding_for_one_end() -> None:
 @pytest.mark.practice
 def test_a_note_is_not_a_lasting_load() -> None:
     """A fuse carries one note at its whole rating; music for ever at 75 % of it."""
+
     def current(*, goes_on: bool) -> ConductorCurrent:
         return ConductorCurrent("case", 60.0, 60.0, 60.0, 20.0, goes_on=goes_on)
 
@@ -158,15 +205,33 @@ def test_a_note_is_not_a_lasting_load() -> None:
 
 
 def test_selectivity_is_never_promised_from_memory() -> None:
-    """A main and a branch without data-sheet points: likely or unlikely, and the words say that nothing is guaranteed."""
+    """A main and a branch without data-sheet points: likely or unlikely.
+
+    And the words say that nothing is guaranteed.
+    """
     patch: dict[str, Any] = {
-        "locations": {"rack": {}}, "amplifiers": {"amp": {"at": "rack"}},
+        "locations": {"rack": {}},
+        "amplifiers": {"amp": {"at": "rack"}},
         "cables": {
-            "branch": {"role": "feed", "from": "boot", "to": "rack", "size": "10 mm2", "insulation": "105 degC", "length": "1 m",
-                       "fuses": {"own": {"near": "boot", "distance": "100 mm", "style": "blade", "rating": "60 A"}}},
-            "back": {"role": "return", "from": "rack", "to": "boot", "size": "10 mm2", "insulation": "105 degC", "length": "1 m"},
+            "branch": {
+                "role": "feed",
+                "from": "boot",
+                "to": "rack",
+                "size": "10 mm2",
+                "insulation": "105 degC",
+                "length": "1 m",
+                "fuses": {"own": {"near": "boot", "distance": "100 mm", "style": "blade", "rating": "60 A"}},
+            },
+            "back": {
+                "role": "return",
+                "from": "rack",
+                "to": "boot",
+                "size": "10 mm2",
+                "insulation": "105 degC",
+                "length": "1 m",
+            },
         },
-    }  # fmt: skip
+    }
     pairs = computed(patch).protection.selectivity
     assert len(pairs) == 1
     assert pairs[0].answer.verdict == "not judged"

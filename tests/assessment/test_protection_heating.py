@@ -54,7 +54,10 @@ def test_the_published_current_gives_the_rated_temperature(gauge: str, row: str)
 
 @pytest.mark.independent
 def test_the_unfitted_model_stands_above_the_table() -> None:
-    """The free-air model allows 2 to 18 % more than the table from 6 AWG up: said openly, and taken off by the anchor."""
+    """The free-air model allows 2 to 18 % more than the table from 6 AWG up: said openly.
+
+    And taken off by the anchor.
+    """
     for gauge in ("6 AWG", "2 AWG", "2/0 AWG"):
         conductor = feed(size=gauge, insulation="105 degC", ambient="30 degC")
         thermal = cable_of(conductor, allowed_current(conductor))
@@ -63,7 +66,10 @@ def test_the_unfitted_model_stands_above_the_table() -> None:
 
 
 def radial(cable: ThermalCable, currents: list[tuple[float, float]], air: float) -> float:
-    """Conductor temperature after (amperes, seconds) in turn, by scipy over twelve shells: an integration of its own."""
+    """Conductor temperature after (amperes, seconds) in turn, by scipy over twelve shells.
+
+    An integration of its own.
+    """
     n = 12
     inner, outer = cable.diameter / 2.0, cable.outside / 2.0
     radii = np.linspace(inner, outer, n + 1)
@@ -91,7 +97,9 @@ def radial(cable: ThermalCable, currents: list[tuple[float, float]], air: float)
 
 
 @pytest.mark.independent
-@pytest.mark.parametrize(("size", "amperes", "seconds"), [("16 mm2", 300.0, 20.0), ("50 mm2", 500.0, 30.0), ("10 mm2", 150.0, 60.0)])
+@pytest.mark.parametrize(
+    ("size", "amperes", "seconds"), [("16 mm2", 300.0, 20.0), ("50 mm2", 500.0, 30.0), ("10 mm2", 150.0, 60.0)]
+)
 def test_a_note_against_an_independent_integration(size: str, amperes: float, seconds: float) -> None:
     """Hours of the usual programme, then a note: within 1.5 % of scipy's rise over a finer radial grid."""
     conductor = feed(size=size, insulation="105 degC", ambient="30 degC")
@@ -122,7 +130,9 @@ def test_rms_heats_and_not_the_mean() -> None:
 @pytest.mark.published
 def test_metal_heat_raises_the_drop() -> None:
     """The drop uses the metal's temperature: IACS 0.393 %/K on the part that is metal, against 15 K above the air."""
-    row = next(r for r in computed({"amplifiers": {"amp": {"rated": {"2 ohm": "1500 W"}}}}).schedule if r.id == "feed")
+    row = next(
+        r for r in computed({"amplifiers": {"amp": {"rated": {"2 ohm": "1500 W"}}}}).schedule if r.id == "feed"
+    )
     conductor = feed()
     assert row.warmth is not None
     assert row.assumed_temperature is not None
@@ -133,7 +143,10 @@ def test_metal_heat_raises_the_drop() -> None:
 
 @pytest.mark.published
 def test_bundled_cables_are_rated_and_heated_alike() -> None:
-    """NEC and marine ladders: four together take 0.6 of the current, and that current again gives the rated temperature."""
+    """NEC and marine ladders: four together take 0.6 of the current.
+
+    And that current again gives the rated temperature.
+    """
     conductor = feed(insulation="105 degC", ambient="30 degC", bundled=4)
     limits = allowed_current(conductor)
     thermal = cable_of(conductor, limits)

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from math import exp, log
+from itertools import pairwise
+from math import exp, log, sqrt
 from typing import Any
 
 import pytest
@@ -15,14 +16,29 @@ from dossier.buildfile.options import merge_patch
 from dossier.buildfile.reader import read_build_text
 from dossier.diagnostic import Diagnostic, Severity
 
-TRIED = {"builds": 0, "fuses above ampacity": 0, "unfused from a source": 0, "interrupting below fault": 0,
-         "patches applied": 0, "no remedy": 0}  # fmt: skip
+TRIED = {
+    "builds": 0,
+    "fuses above ampacity": 0,
+    "unfused from a source": 0,
+    "interrupting below fault": 0,
+    "patches applied": 0,
+    "no remedy": 0,
+}
 
 # 33 CFR 183.425 Table 5 again, by hand: area mm2, then the 60, 75 and 105 degC columns [A]
 TABLE = (
-    (0.823, 10, 10, 20), (2.08, 20, 20, 35), (3.31, 25, 25, 45), (5.26, 40, 40, 60), (8.37, 55, 65, 80), (13.3, 80, 95, 120),
-    (21.15, 105, 125, 160), (33.6, 140, 170, 210), (53.5, 195, 230, 285), (67.4, 225, 265, 330), (107.2, 300, 360, 445),
-)  # fmt: skip
+    (0.823, 10, 10, 20),
+    (2.08, 20, 20, 35),
+    (3.31, 25, 25, 45),
+    (5.26, 40, 40, 60),
+    (8.37, 55, 65, 80),
+    (13.3, 80, 95, 120),
+    (21.15, 105, 125, 160),
+    (33.6, 140, 170, 210),
+    (53.5, 195, 230, 285),
+    (67.4, 225, 265, 330),
+    (107.2, 300, 360, 445),
+)
 COLUMN = {60: 1, 75: 2, 105: 3}
 METAL = {"copper": 1.0, "cca_10": 0.793}
 OPEN_CIRCUIT = {"agm": 12.6, "flooded": 12.5, "lifepo4": 13.0}
@@ -34,11 +50,11 @@ def published(area: float, insulation: int, air: float, material: str) -> float:
         return 0.0
     k = COLUMN[insulation]
     area = min(max(area, TABLE[0][0]), TABLE[-1][0])
-    for low, high in zip(TABLE, TABLE[1:], strict=False):
+    for low, high in pairwise(TABLE):
         if low[0] <= area <= high[0]:
             base = exp(log(low[k]) + log(high[k] / low[k]) * log(area / low[0]) / log(high[0] / low[0]))
             break
-    factor = min(1.0, ((insulation - air) / (insulation - 30.0)) ** 0.5)
+    factor = min(1.0, sqrt((insulation - air) / (insulation - 30.0)))
     return 1.10 * base * factor * METAL[material]  # between rows of the full table this short one may be 7 % low
 
 
@@ -47,29 +63,44 @@ def trees(draw: st.DrawFn) -> dict[str, Any]:
     """A build: a chain of two or three locations, sources at any of them, cables and fuses good and bad."""
     places = ["bay", "boot", "shelf"][: draw(st.integers(2, 3))]
     air = {p: draw(st.sampled_from([30, 45, 60])) for p in places}
-    batteries: dict[str, Any] = {"starter": {"at": "bay", "chemistry": draw(st.sampled_from(["agm", "flooded"])), "capacity": "70 Ah",
-                                             "internal_resistance": f"{draw(st.sampled_from([3, 5, 8]))} mohm",
-                                             "starts_engine": True}}  # fmt: skip
+    batteries: dict[str, Any] = {
+        "starter": {
+            "at": "bay",
+            "chemistry": draw(st.sampled_from(["agm", "flooded"])),
+            "capacity": "70 Ah",
+            "internal_resistance": f"{draw(st.sampled_from([3, 5, 8]))} mohm",
+            "starts_engine": True,
+        }
+    }
     if draw(st.booleans()):
-        batteries["rear"] = {"at": draw(st.sampled_from(places[1:])), "chemistry": draw(st.sampled_from(["agm", "lifepo4"])),
-                             "capacity": "60 Ah", "internal_resistance": "6 mohm"}  # fmt: skip
+        batteries["rear"] = {
+            "at": draw(st.sampled_from(places[1:])),
+            "chemistry": draw(st.sampled_from(["agm", "lifepo4"])),
+            "capacity": "60 Ah",
+            "internal_resistance": "6 mohm",
+        }
     cables: dict[str, Any] = {}
-    for k, (start, end) in enumerate(zip(places, places[1:], strict=False)):
+    for k, (start, end) in enumerate(pairwise(places)):
         cable: dict[str, Any] = {
-            "role": "feed", "from": start, "to": end,
+            "role": "feed",
+            "from": start,
+            "to": end,
             "size": draw(st.sampled_from(["2.5 mm2", "6 mm2", "16 mm2", "35 mm2", "70 mm2", "4 AWG", "1/0 AWG"])),
             "length": f"{draw(st.sampled_from([0.6, 2, 5]))} m",
             "material": draw(st.sampled_from(["copper", "copper", "cca_10"])),
             "runs": draw(st.sampled_from([1, 1, 2])),
-        }  # fmt: skip
+        }
         insulation = draw(st.sampled_from([None, 75, 105]))
         if insulation:
             cable["insulation"] = f"{insulation} degC"
         fuses = {}
         for name, near in (("front", start), ("rear", end)):
             if draw(st.integers(0, 3)) > (0 if name == "front" else 1):
-                fuse: dict[str, Any] = {"near": near, "style": draw(st.sampled_from(["bolt_in", "strip", "cartridge"])),
-                                        "rating": f"{draw(st.sampled_from([30, 60, 100, 150, 300]))} A"}  # fmt: skip
+                fuse: dict[str, Any] = {
+                    "near": near,
+                    "style": draw(st.sampled_from(["bolt_in", "strip", "cartridge"])),
+                    "rating": f"{draw(st.sampled_from([30, 60, 100, 150, 300]))} A",
+                }
                 breaking = draw(st.sampled_from([None, 1, 2, 5, 20, 50]))
                 if breaking:
                     fuse["breaking_capacity"] = f"{breaking} kA"
@@ -87,17 +118,29 @@ def trees(draw: st.DrawFn) -> dict[str, Any]:
         "vehicle": {"description": "Random car", "base_load": {"at": "bay", "stopped": "4 A"}},
         "locations": {p: {"ambient": f"{t} degC"} for p, t in air.items()},
         "batteries": batteries,
-        "amplifiers": {"amp": {"at": places[-1], "supply": draw(st.sampled_from(["regulated", "unregulated"])),
-                               "rated": {"2 ohm": f"{draw(st.sampled_from([100, 250, 400]))} W"}}},
+        "amplifiers": {
+            "amp": {
+                "at": places[-1],
+                "supply": draw(st.sampled_from(["regulated", "unregulated"])),
+                "rated": {"2 ohm": f"{draw(st.sampled_from([100, 250, 400]))} W"},
+            }
+        },
         "speakers": {"sub": {"amplifier": "amp", "coil_impedance": "2 ohm"}},
         "cables": cables,
         "load_cases": {"note": {"engine": "stopped", "signal": {"tone": "40 Hz", "for": "1 s"}}},
-    }  # fmt: skip
+    }
     if draw(st.booleans()):
-        tree["supplies"] = {"alternator": {"kind": "alternator", "at": "bay", "rated_current": "120 A", "charging_voltage": "14.4 V"}}
+        tree["supplies"] = {
+            "alternator": {"kind": "alternator", "at": "bay", "rated_current": "120 A", "charging_voltage": "14.4 V"}
+        }
     if draw(st.integers(0, 3)) == 0:
-        tree["capacitor_banks"] = {"bank": {"at": places[-1], "series": 6, "cell": {"capacitance": "3000 F", "esr": "0.3 mohm",
-                                                                                "rated_voltage": "2.7 V"}}}  # fmt: skip
+        tree["capacitor_banks"] = {
+            "bank": {
+                "at": places[-1],
+                "series": 6,
+                "cell": {"capacitance": "3000 F", "esr": "0.3 mohm", "rated_voltage": "2.7 V"},
+            }
+        }
     return tree
 
 

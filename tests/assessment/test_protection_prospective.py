@@ -16,11 +16,20 @@ from dossier.electrical.prospective import CurrentSource, VoltageSource, conduct
 from dossier.equipment.fitted import fitted, running
 
 THREE = {
-    "supplies": {"alternator": {"kind": "alternator", "at": "bay", "rated_current": "120 A", "charging_voltage": "14.4 V"}},
-    "batteries": {"rear": {"at": "boot", "chemistry": "lto", "cells": 6, "capacity": "40 Ah", "internal_resistance": "2 mohm"}},
-    "capacitor_banks": {"bank": {"at": "boot", "series": 6,
-                                 "cell": {"capacitance": "3000 F", "esr": "0.3 mohm", "rated_voltage": "2.7 V"}}},
-}  # fmt: skip
+    "supplies": {
+        "alternator": {"kind": "alternator", "at": "bay", "rated_current": "120 A", "charging_voltage": "14.4 V"}
+    },
+    "batteries": {
+        "rear": {"at": "boot", "chemistry": "lto", "cells": 6, "capacity": "40 Ah", "internal_resistance": "2 mohm"}
+    },
+    "capacitor_banks": {
+        "bank": {
+            "at": "boot",
+            "series": 6,
+            "cell": {"capacitance": "3000 F", "esr": "0.3 mohm", "rated_voltage": "2.7 V"},
+        }
+    },
+}
 
 
 def nets_of(patch: dict[str, object]) -> tuple[object, object, object]:
@@ -35,18 +44,28 @@ def netlist(net: FaultNet, location: str) -> str:
     """The same network in the words of ngspice."""
     lines = ["fault"]
     size = net.matrix.shape[0]
-    for k in range(size):
-        lines.append(f"RL{k} n{k} 0 {1.0 / LEAK}")
-    for k, (_, a, b, ohms) in enumerate(net.edges):
-        lines.append(f"RE{k} n{a} n{b} {ohms:.12g}")
+    lines += [f"RL{k} n{k} 0 {1.0 / LEAK}" for k in range(size)]
+    lines += [f"RE{k} n{a} n{b} {ohms:.12g}" for k, (_, a, b, ohms) in enumerate(net.edges)]
     for k, source in enumerate(net.sources):
         if isinstance(source, VoltageSource):
-            lines += [f"V{k} s{k} n{source.minus} {source.emf:.12g}", f"RS{k} s{k} n{source.plus} {source.resistance:.12g}"]
+            lines += [
+                f"V{k} s{k} n{source.minus} {source.emf:.12g}",
+                f"RS{k} s{k} n{source.plus} {source.resistance:.12g}",
+            ]
         else:
             assert isinstance(source, CurrentSource)
             lines.append(f"I{k} n{source.minus} n{source.plus} {source.current:.12g}")
     plus, minus = net.nodes[location], net.returns[location]
-    lines += [f"VF n{plus} f 0", f"RF f n{minus} {FAULT}", ".control", "op", "set numdgt=12", "print i(VF)", ".endc", ".end"]
+    lines += [
+        f"VF n{plus} f 0",
+        f"RF f n{minus} {FAULT}",
+        ".control",
+        "op",
+        "set numdgt=12",
+        "print i(VF)",
+        ".endc",
+        ".end",
+    ]
     return "\n".join(lines) + "\n"
 
 
@@ -69,7 +88,7 @@ def test_against_ngspice(location: str, kind: str, tmp_path: Path) -> None:
 @pytest.mark.analytic
 def test_one_battery_at_its_terminals() -> None:
     """E/r of the battery alone, with nothing else on the bus."""
-    build, fit, nets = nets_of({})
+    _, fit, nets = nets_of({})
     battery = fit.batteries["starter"]  # type: ignore[attr-defined]
     place = next(p for p in computed().protection.places if p.location == "bay")
     for kind, value in (("most", place.most), ("likely", place.likely)):
@@ -108,7 +127,11 @@ def test_runs_share_the_smallest_fault_and_feed_the_largest() -> None:
 def test_shares_of_node_voltages_equal_superposition_by_thevenin() -> None:
     """Node voltages source by source give the same shares as Thévenin's theorem."""
     passive = conductance_matrix(2, [(0, 1, 0.002)])
-    sources = [VoltageSource("a", 0, -1, 12.7, 0.005), VoltageSource("b", 1, -1, 12.9, 0.0043), CurrentSource("c", 0, -1, 200.0)]
+    sources: list[VoltageSource | CurrentSource] = [
+        VoltageSource("a", 0, -1, 12.7, 0.005),
+        VoltageSource("b", 1, -1, 12.9, 0.0043),
+        CurrentSource("c", 0, -1, 200.0),
+    ]
     volts = faulted(passive, sources, 1, -1, 0.0005)
     shares = volts[1] / 0.0005
     expected = fault_current(passive, sources, 1, -1, 0.0005).shares

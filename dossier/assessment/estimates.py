@@ -1,0 +1,78 @@
+"""Estimates behind a remedy: what a changed conductor would carry, and how a change reads as a patch."""
+
+from __future__ import annotations
+
+from typing import Any, Final
+
+import numpy as np
+
+from dossier.assessment.prospective import FaultNets
+from dossier.buildfile.model import Fuse
+from dossier.electrical.prospective import VoltageSource
+from dossier.findings.rule import Subject
+from dossier.results.sag import OutcomeKind
+
+VOLTS: Final = 11.0  # lowest voltage at which the estimate of a current is still meant
+
+
+def fuse_patch(old: Fuse | None, new: Fuse) -> dict[str, Any]:
+    """What of a fuse changes, in the words of the build file; None deletes."""
+    told: dict[str, Any] = {}
+    if old is None:
+        told = {"near": new.near, "style": new.style, "rating": new.rating.text}
+    else:
+        if new.style != old.style:
+            told["style"] = new.style
+        if new.rating.si != old.rating.si:
+            told["rating"] = new.rating.text
+            stale = {
+                "resistance": old.resistance,
+                "holder_rating": old.holder_rating,
+                "opens_within": old.opens_within,
+                "holds_for": old.holds_for,
+            }
+            told |= {key: None for key, value in stale.items() if value}
+        elif new.holder_rating != old.holder_rating:
+            told["holder_rating"] = None
+    for key in ("distance", "breaking_capacity"):
+        value = getattr(new, key)
+        if value is not None and (old is None or value != getattr(old, key)):
+            told[key] = value.text
+    return told
+
+
+def loop_resistance(nets: FaultNets, cable: str) -> float:
+    """Resistance that the rest of the network, its sources included, sets against one conductor [ohm]."""
+    net = nets.likely
+    path = f"cables.{cable}"
+    matrix = net.without(path, 1.0)
+    for source in net.sources:
+        if isinstance(source, VoltageSource):
+            for i, j in ((source.plus, source.minus), (source.minus, source.plus)):
+                matrix[i, i] += 1.0 / source.resistance
+                matrix[i, j] -= 1.0 / source.resistance
+    _, a, b, _ = net.edge(path)
+    across = np.zeros(matrix.shape[0])
+    across[a], across[b] = 1.0, -1.0
+    return max(float(across @ np.linalg.solve(matrix, across)), 0.0)
+
+
+def most_flow(subject: Subject) -> float:
+    """The most that can flow through one conductor in the load cases [A]: all that is drawn, or all that charges."""
+    drawn = max((sum(a.input_a_mean or 0.0 for a in case.amplifiers) for case in subject.load_cases), default=0.0)
+    base = max((run.base.amperes.nominal for run in subject.running.values()), default=0.0)
+    given = max((sum(s.limit.nominal for s in run.supplies) for run in subject.running.values()), default=0.0)
+    return max(drawn + base, given)
+
+
+def hidden(subject: Subject) -> float:
+    """How much more the amplifiers would take if none of them shut down or collapsed; at least 1."""
+    most = 1.0
+    for case in subject.load_cases:
+        for amplifier in case.amplifiers:
+            if amplifier.outcome.kind in (OutcomeKind.HOLDS, OutcomeKind.BELOW_LIMIT) or amplifier.asked_w <= 0.0:
+                continue
+            fitted = subject.fit.amplifiers[amplifier.id]
+            asked_a = (amplifier.asked_w / fitted.efficiency.nominal + fitted.idle.nominal) / VOLTS
+            most = max(most, asked_a / max(amplifier.input_a_mean or 0.0, 1.0))
+    return most
