@@ -104,7 +104,7 @@ class _Search:
         self.found = found
         self.row = next(row for row in subject.schedule if row.id == cable)
         self.codes = {(f.code, f.path) for f in found}
-        self.before = {(f.code, f.path): f.severity for f in _rules(subject)}
+        self.before = _worst(_rules(subject))
 
     def remedy(self) -> Remedy:
         """The first candidate that passes, or none."""
@@ -300,10 +300,7 @@ class _Search:
         rows = {r.id: r for r in schedule}
         nets = with_conductor(self.nets, conductor)
         judged = Protection(fuses=fuse_checks(build, fit, nets, rows, currents), ends=ends(build, fit, rows))
-        after = {
-            (f.code, f.path): f.severity
-            for f in _rules(replace(self.subject, build=build, fit=fit, schedule=schedule, protection=judged))
-        }
+        after = _worst(_rules(replace(self.subject, build=build, fit=fit, schedule=schedule, protection=judged)))
         if any(key in after for key in self.codes):
             return None
         worst = max(f.severity for f in self.found)
@@ -317,6 +314,15 @@ class _Search:
 
 def _rules(subject: Subject) -> list[Diagnostic]:
     return [*conductor_rules.findings(subject), *(f for c in subject.protection.fuses for f in fuse_rules.of_fuse(c))]
+
+
+def _worst(findings: list[Diagnostic]) -> dict[tuple[str, str], Severity]:
+    """Code and path -> worst severity: both ends of a conductor may have the same finding."""
+    worst: dict[tuple[str, str], Severity] = {}
+    for finding in findings:
+        key = (finding.code, finding.path)
+        worst[key] = max(finding.severity, worst.get(key, Severity.OK))
+    return worst
 
 
 def _quantity(si: float, text: str, like: Quantity | None) -> Quantity:

@@ -189,9 +189,14 @@ def nothing_dangerous_is_silent(tree: dict[str, Any], findings: tuple[Diagnostic
                 assert said(findings, "conductor-unprotected", f"cables.{id_}")
 
 
+def worst_of(findings: tuple[Diagnostic, ...]) -> dict[tuple[str, str], Severity]:
+    """Code and path -> worst severity: both ends of a conductor may have the same finding."""
+    return {(f.code, f.path): f.severity for f in sorted(findings, key=lambda f: f.severity)}
+
+
 def remedies_work(tree: dict[str, Any], findings: tuple[Diagnostic, ...], protection: Any) -> None:
     """Each patch, applied alone, clears its findings and adds none that is worse than them."""
-    before = {(f.code, f.path): f.severity for f in findings}
+    before = worst_of(findings)
     for remedy in protection.remedies:
         if remedy.patch is None:
             TRIED["no remedy"] += 1
@@ -199,7 +204,7 @@ def remedies_work(tree: dict[str, Any], findings: tuple[Diagnostic, ...], protec
             continue
         TRIED["patches applied"] += 1
         after, _ = assessed(merge_patch(tree, remedy.patch))
-        left = {(f.code, f.path): f.severity for f in after}
+        left = worst_of(after)
         assert not set(remedy.cures) & set(left), (remedy.words, set(remedy.cures) & set(left))
         worst = max(before[key] for key in remedy.cures)
         worse = {key: s for key, s in left.items() if s > max(before.get(key, Severity.OK), worst)}
