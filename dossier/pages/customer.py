@@ -22,6 +22,7 @@ from dossier.pdf.text import plain
 from dossier.results.budget import EngineBudget
 from dossier.results.overview import Results
 
+_LOG_LINES: Final = 12
 _STORES: Final = ("battery", "capacitor bank")
 _FULL: Final = 0.25  # of rated output, the mean of loud music (9 dB crest)
 _ORDER: Final = {"battery": 0, "capacitor bank": 1}
@@ -200,7 +201,12 @@ def living(build: Build, results: Results, stamp: Stamp) -> list[Any]:
 
 def _lines(rows: list[list[str]]) -> Any:
     return data_table(
-        [Column("", row_head=True, share=0.22, style="cell_large_strong"), Column("", share=0.78, style="cell_large")], rows, head=False
+        [
+            Column("", row_head=True, share=0.22, style="cell_large_strong"),
+            Column("", share=0.78, style="cell_large"),
+        ],
+        rows,
+        head=False,
     )
 
 
@@ -252,7 +258,17 @@ def upkeep(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     pictures = photos(build, results, stamp)
     if pictures:
         made += [heading("Photos", 2, "customer-photos"), *pictures]
-    return [*made, *signature_blocks(say.RECEIVED)]
+    log = [["", "", "", ""] for _ in range(_LOG_LINES)]
+    return [
+        *made,
+        heading(say.LOG, 2, "customer-log"),
+        text(say.LOG_WORDS, "note"),
+        data_table(
+            [Column(words, share=share) for words, share in zip(say.LOG_HEADS, (0.5, 0.5, 2.2, 0.8), strict=True)],
+            [[gap(13), *row[1:]] for row in log],
+        ),
+        *signature_blocks(say.RECEIVED),
+    ]
 
 
 def _off(results: Results, fraction: float) -> str:
@@ -296,8 +312,8 @@ def _place(build: Build, key: str) -> str:
 
 SECTIONS: Final = (
     Section("customer-dead", say.DEAD, dead, fresh=True),
+    Section("customer-ears", say.EARS, ears),
     Section("customer-wired", say.DRAWN, wired),
-    Section("customer-living", say.LIVING, living, fresh=True),
-    Section("customer-ears", say.EARS, ears, fresh=True),
+    Section("customer-living", say.LIVING, living),
     Section("customer-upkeep", say.UPKEEP, upkeep),
 )

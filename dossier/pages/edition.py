@@ -56,10 +56,10 @@ WORKSHOP: Final = (
     Section("limits", "Local rules, and the limits of this computation", limits),
     Section("assumptions", "Assumptions and inputs", assumptions),
     Section("methods", "Methods", methods),
-    Section("photos", "Photos", photos, fresh=True),
+    Section("photos", "Photos", photos),
     Section("handover", "Handover and maintenance", handover),
     Section("labels", "Labels to print", labels, fresh=True),
-    Section("signatures", "History, signatures and digest", signatures),
+    Section("signatures", "History, signatures and digest", signatures, fresh=True),
 )
 
 

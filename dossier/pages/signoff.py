@@ -96,8 +96,8 @@ def history(build: Build) -> list[Any]:
         heading("Revision history", 2, "sign-history"),
         data_table(
             [
-                Column("Revision", row_head=True, share=0.3),
-                Column("Date", share=0.35),
+                Column("Revision", row_head=True, share=0.42),
+                Column("Date", share=0.5),
                 Column("What changed", share=2.0),
                 Column("By", share=0.6),
             ],

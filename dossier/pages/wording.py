@@ -87,7 +87,11 @@ GARAGE_WORDS: Final = (
     "front terminal alone does not make it dead."
 )
 EARS: Final = "Hearing"
-EARS_MEASURED: Final = "Measured: {level} dB(A) at {position}. Permitted without protection: {time} a day."
+EARS_MEASURED: Final = (
+    "Measured with a tone: {level} dB(A) at {position}. For this tone alone {time} a day are permitted without "
+    "protection; "
+    "music at full level brings more."
+)
 EARS_NOT: Final = (
     "No level was measured that could be judged, so no time can be promised. The table shows how quickly "
     "it becomes little."
@@ -96,6 +100,9 @@ EARS_TABLE: Final = (
     "Time a day without protection, NIOSH 98-126, Table 1-1: 85 dB(A) for 8 hours, half for every 3 dB more."
 )
 UPKEEP: Final = "Looking after it"
+LOG: Final = "Log of work"
+LOG_WORDS: Final = "Whatever is done to the system from now on, by whomever."
+LOG_HEADS: Final = ("Date", "Odometer", "What was done", "By")
 INSURER: Final = "Tell your insurer what was fitted. Some want this record."
 OPEN_POINTS: Final = "What is not settled"
 OPEN_NONE: Final = "Nothing is open: every check made for this record passed."

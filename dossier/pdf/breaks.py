@@ -38,8 +38,7 @@ def _need(story: Sequence[Any], index: int) -> float:
             return need + flowable.whole()
         high = float(flowable.wrapOn(None, style.LIVE_WIDTH, style.LIVE_HEIGHT)[1])
         need += high + float(flowable.getSpaceAfter())
-        if flowable is not story[index]:
-            need += float(flowable.getSpaceBefore())
+        need += float(flowable.getSpaceBefore())
         if isinstance(flowable, (Heading, Spacer)):
             continue
         if isinstance(flowable, Text) and high <= (_LINES + 1) * flowable.style.leading:
