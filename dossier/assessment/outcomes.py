@@ -60,7 +60,7 @@ def outcome_of(
         times = "once" if len(off) == 1 else f"{len(off)} times"
         return Outcome(
             OutcomeKind.SHUTDOWN_CYCLES,
-            f"shuts down {times}, first {_after(at)}{lowest}",
+            f"shuts down {times}, first {_after(at)}",
             at,
             below,
             shutdowns=off,

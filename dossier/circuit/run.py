@@ -287,6 +287,8 @@ class Run:
             self.g0[self.active[sample], k] = LEAK_S
         else:
             direct.closed[sample, k] = on
+        # what the element waited for has happened: a restart that fails at once waits its whole delay again
+        self.since[sample, [w for w, watched in enumerate(self.watches.ids) if watched == name]] = np.inf
         self.switchings[int(self.active[sample])].append(Switching(name, self.now.t, on))
 
     def _after_switching(self) -> None:

@@ -57,7 +57,7 @@ def test_a_sample_is_the_single_run(name: str, ripple: bool) -> None:
     batch = load(name, **changes)
     settings = replace(for_batch(ripple), tol_v=3e-4, collapse_s=1e-3)
     many = simulate(batch.network, batch.programme, settings=settings)
-    fine = Settings(ripple=ripple, max_step=0.04)
+    fine = Settings(ripple=ripple, max_step=0.02)
     for k in (0, 5):
         alone = simulate(single(name, changes, k).network, batch.programme, settings=fine)
         assert np.isnan(alone.ended[0]) == np.isnan(many.ended[k])
