@@ -88,7 +88,7 @@ def opened(data: bytes) -> Opened:
     except pikepdf.PasswordError:
         raise NotADossierError("is encrypted") from None
     except HostileError as why:
-        raise NotADossierError(str(why)) from None
+        raise NotADossierError("is encrypted" if b"/Encrypt" in data else str(why)) from None
     except (
         pikepdf.PdfError,
         RuntimeError,
@@ -157,7 +157,11 @@ def _attachments(pdf: Pdf) -> dict[str, bytes]:
 
 
 def _array(value: Any) -> list[Any]:
-    return list(value)[:MOST_PARTS] if isinstance(value, Array) else []
+    if not isinstance(value, Array):
+        return []
+    if len(value) > 2 * MOST_PARTS:
+        raise HostileError(f"has more than {MOST_PARTS} attachments")
+    return list(value)
 
 
 def _specs(node: Any, depth: int, seen: list[int]) -> Iterator[Any]:

@@ -112,6 +112,7 @@ def prepare(photo: Photo, data: bytes) -> Picture:
     ):
         raise PhotoRefusedError("is damaged") from None  # whatever a decoder says of a broken file
     flat.thumbnail((_WIDE, _HIGH), Image.Resampling.LANCZOS)
+    flat.info.clear()  # a comment or a profile would be written again
     out = io.BytesIO()
     flat.save(out, "JPEG", quality=_QUALITY, subsampling=2, optimize=False, progressive=False)
     return Picture(photo.id, photo.caption, photo.date, out.getvalue(), flat.size)

@@ -9,7 +9,12 @@ KEYS: Final[dict[str, dict[str, str]]] = {
     "AmplifierRow": {"rated_at": "rated_at_v"},
     # budget
     "DemandLevel": {"amperes": "current_a"},
-    "EngineBudget": {"supply": "supply_a", "base_load": "base_load_a", "volts": "at_v", "balances": "balances_a"},
+    "EngineBudget": {
+        "supply": "supply_a",
+        "base_load": "base_load_a",
+        "volts": "at_v",
+        "balances": "balances_a",
+    },
     "Drive": {"duration": "duration_s", "charge": "charge_as"},
     "EngineOff": {"amperes": "current_a", "seconds": "time_s"},
     # sag
@@ -112,7 +117,13 @@ KEYS: Final[dict[str, dict[str, str]]] = {
     "Remedy": {"drop": "drop_v", "drop_after": "drop_after_v"},
     # options, logs, sensitivity
     "NoteReading": {"seconds": "note_s", "output_db": "output_db"},
-    "NoteCurve": {"seconds": "note_s", "mean": "mean_v", "trough": "trough_v", "low": "low_v", "high": "high_v"},
+    "NoteCurve": {
+        "seconds": "note_s",
+        "mean": "mean_v",
+        "trough": "trough_v",
+        "low": "low_v",
+        "high": "high_v",
+    },
     "OptionRow": {
         "fails_at": "fails_at_s",
         "balance_idle": "balance_idle_a",

@@ -14,6 +14,7 @@ from sample_build import sample_build
 from sample_results import conductor, finding, load_case, sample_results
 
 from dossier import style
+from dossier.assessment.checklist import checklist
 from dossier.buildfile.model import Build
 from dossier.diagnostic import Severity
 from dossier.pages.edition import WORKSHOP, story
@@ -29,6 +30,9 @@ def laid(build: Build, results: Results, paper: str = "a4") -> Laid:
     furniture = Furniture(
         "Title", "W-014", "Revision B", "PLAN — not built" if build.record.stage == "design" else ""
     )
+    if not results.recorded.checklist:
+        points = checklist(build, results.energy_sources, results.amplifiers)
+        results = replace(results, recorded=replace(results.recorded, checklist=points))
     return lay_out(story(build, results, STAMP), furniture, paper=paper)
 
 
@@ -82,7 +86,7 @@ def test_every_page_has_number_revision_and_page_of_pages() -> None:
 
 def test_contents_name_the_page_each_section_starts_on() -> None:
     """Page numbers of the contents agree with the headings."""
-    contents, rest = words()[1].split("Readings, signatures and digest", 1)
+    contents, rest = words()[1].split("History, signatures and digest", 1)
     entries = re.findall(r"(\d+) ([A-Z][^0-9]+?) (\d+)(?= \d+ [A-Z]|$)", contents.split("Contents ")[1])
     titles = {section.title for section in WORKSHOP}
     assert len(entries) >= 10

@@ -35,6 +35,10 @@ NO_UNIT = {  # shares, factors, statistics of a normalised envelope, counts
     "worth",
     "factor",
     "ratio",
+    "power_ratio",
+    "measured",  # like the next two: in the unit the row names beside it
+    "predicted",
+    "difference",
 }
 
 
