@@ -215,7 +215,7 @@ def test_battery_management_trips(limits: dict[str, float], after: float) -> Non
     assert run.outcomes["A"][0].ending is Ending.BATTERY_TRIPPED
     late = run.t > trip[0].t
     assert np.abs(run.current("B").mean[late]).max() < 1e-3
-    assert run.t[-1] == pytest.approx(7.0)
+    assert run.t[-1] == pytest.approx(7.0, abs=0.01)
 
 
 def test_trip_of_the_only_source_is_a_collapse() -> None:
@@ -306,7 +306,7 @@ def test_kirchhoff_and_power_balance() -> None:
         total[resistor.a] += amps.mean[:, 0]
         total[resistor.b] -= amps.mean[:, 0]
         lost = lost + amps.rms[:, 0] ** 2 * resistor.ohms
-    assert max(np.abs(t).max() for t in total.values()) < 1e-6
+    assert max(np.abs(t).max() for t in total.values()) < 2e-5  # the Newton stop, 1e-5 V, seen through the conductances
     middle = (run.t[1:] + run.t[:-1]) > 0.0
     heat = float((0.5 * np.diff(run.t) * (lost[1:] + lost[:-1]))[middle].sum())
     given = run.energy["B"][0] + run.energy["G"][0] + run.energy["C"][0]
