@@ -130,6 +130,9 @@ class Played:
         return DirectLaw(self, ask, limit)
 
 
+Cross = list[tuple[int, int, Array]]
+
+
 @dataclass(frozen=True, slots=True)
 class DirectLaw:
     """i(v) of every element without memory within one stage."""
@@ -143,15 +146,17 @@ class DirectLaw:
         """The elements themselves."""
         return self.played.elements
 
-    def currents(self, v: Array) -> tuple[Array, Array]:
-        """Currents p to n and slopes di/dv, both (B, K, n), at voltages v (B, K, n); see ``cross`` for the rest."""
+    def currents(self, v: Array) -> tuple[Array, Array, Cross]:
+        """Currents p to n and slopes di/dv, both (B, K, n), at voltages v (B, K, n).
+
+        The third item holds slopes of one port's current on another port's voltage: (row, column, values (B, K)).
+        """
         others = self.elements.others
         if not others:
-            return self._power(v)
+            return *self._power(v), []
         i, d = np.empty_like(v), np.empty_like(v)
         i[..., others:], d[..., others:] = self._power(v[..., others:])
-        i[..., :others], d[..., :others] = self._others(v[..., :others])
-        return i, d
+        return i, d, self._others(v[..., :others], i, d)
 
     def _power(self, v: Array) -> tuple[Array, Array]:
         p = self.played
@@ -166,46 +171,40 @@ class DirectLaw:
         square = held * held
         return power * v / square, np.where(v < p.v_low, power, shaped * exponent - power) / square
 
-    def _others(self, v: Array) -> tuple[Array, Array]:
+    def _others(self, v: Array, i: Array, d: Array) -> Cross:
+        """Writes currents and slopes of switches, diodes, sensing ports and converters; gives the cross slopes."""
         p = self.elements
-        i, d = np.zeros_like(v), np.zeros_like(v)
         a = p.switch_s.shape[1]
         b = a + p.drop.shape[1]
         c = b + p.sensing
-        d[..., :a] = np.where(p.closed, p.switch_s, OPEN_S)[:, None]
-        i[..., :a] = d[..., :a] * v[..., :a]
-        above = v[..., a:b] - p.drop[:, None]
-        root = np.sqrt(above * above + KNEE_V**2)
-        d[..., a:b] = 0.5 * p.diode_s[:, None] * (1.0 + above / root) + OPEN_S
-        i[..., a:b] = 0.5 * p.diode_s[:, None] * (above + root) + OPEN_S * v[..., a:b]
-        if p.vset.shape[1]:
-            v_in, v_out = v[..., c::2], v[..., c + 1 :: 2]
-            given, drawn, _, _, own_out, own_in = self._convert(v_in, v_out)
-            i[..., c::2], i[..., c + 1 :: 2] = drawn, -given
-            d[..., c::2], d[..., c + 1 :: 2] = own_in, own_out
-        return i, d
-
-    def cross(self, v: Array) -> list[tuple[int, int, Array]]:
-        """Slopes of one port's current on another port's voltage: (row, column, values (B, K))."""
-        p = self.elements
+        i[..., b : p.others] = d[..., b : p.others] = 0.0
+        if a:
+            d[..., :a] = np.where(p.closed, p.switch_s, OPEN_S)[:, None]
+            i[..., :a] = d[..., :a] * v[..., :a]
+        if b > a:
+            above = v[..., a:b] - p.drop[:, None]
+            root = np.sqrt(above * above + KNEE_V**2)
+            d[..., a:b] = 0.5 * p.diode_s[:, None] * (1.0 + above / root) + OPEN_S
+            i[..., a:b] = 0.5 * p.diode_s[:, None] * (above + root) + OPEN_S * v[..., a:b]
         if not p.vset.shape[1]:
             return []
-        first = p.others - 2 * p.vset.shape[1]
-        _, _, in_on_out, out_on_in, _, _ = self._convert(v[..., first : p.others : 2], v[..., first + 1 : p.others : 2])
-        found = []
+        given, drawn, in_on_out, out_on_in, own_out, own_in = self._convert(v[..., c::2], v[..., c + 1 :: 2])
+        i[..., c : p.others : 2], i[..., c + 1 : p.others : 2] = drawn, -given
+        d[..., c : p.others : 2], d[..., c + 1 : p.others : 2] = own_in, own_out
+        cross: Cross = []
         for k in range(p.vset.shape[1]):
-            found.append((first + 2 * k, first + 2 * k + 1, in_on_out[..., k]))
-            found.append((first + 2 * k + 1, first + 2 * k, out_on_in[..., k]))
-        return found
+            at = c + 2 * k
+            cross += [(at, at + 1, in_on_out[..., k]), (at + 1, at, out_on_in[..., k])]
+        return cross
 
     def _convert(self, v_in: Array, v_out: Array) -> tuple[Array, Array, Array, Array, Array, Array]:
         """Output and input current; slopes of input on v_out, of output port on v_in, and of each port on itself."""
         p = self.elements
         rate = (v_in - p.min_input[:, None]) / STOP_BAND_V
-        share = np.clip(rate, 0.0, 1.0)
+        share = np.minimum(np.maximum(rate, 0.0), 1.0)
         d_share = np.where((rate > 0.0) & (rate < 1.0), 1.0 / STOP_BAND_V, 0.0)
         raw = (p.vset[:, None] - v_out) / p.rd[:, None]
-        most = np.clip(raw, 0.0, p.imax[:, None])
+        most = np.minimum(np.maximum(raw, 0.0), p.imax[:, None])
         d_most = np.where(most == raw, -1.0 / p.rd[:, None], 0.0)
         given = share * most
         held = np.maximum(v_in, LEAST_INPUT_V)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from dossier.circuit.companion import Companion, Pattern, Stage, Stages
-from dossier.circuit.direct import DirectLaw
+from dossier.circuit.direct import Cross, DirectLaw
 from dossier.circuit.elements import Array, Mask
 
 STOP_V = 1e-5  # V, largest correction left out
@@ -59,7 +59,7 @@ def solve(stages: Stages, c: Companion, h: Array, law: DirectLaw, guess: Array, 
     v = guess.reshape(b, k * n)
     amplification = np.full(b, UNKNOWN)
     for iteration in range(MOST_ITERATIONS):
-        i_n, d_n = law.currents(v.reshape(b, k, n))
+        i_n, d_n, cross = law.currents(v.reshape(b, k, n))
         j = i_n.reshape(b, k * n) - g_n * v
         residual = v + (stage.g @ j[..., None])[..., 0] - source
         wrong = np.abs(residual).max(1, initial=0.0)
@@ -73,7 +73,7 @@ def solve(stages: Stages, c: Companion, h: Array, law: DirectLaw, guess: Array, 
             source, start = _start(stage, h, k * n)
             amplification[:] = UNKNOWN
             continue
-        dv = _linear(stage.g, law, v.reshape(b, k, n), d_n.reshape(b, k * n) - g_n, residual)
+        dv = _linear(stage.g, cross, n, k, d_n.reshape(b, k * n) - g_n, residual)
         if iteration < UPPER_ITERATIONS:
             dv = _held(v.reshape(b, k, n), dv, law)
         if iteration % UPPER_ITERATIONS >= PLAIN_ITERATIONS:
@@ -114,13 +114,11 @@ def _storage(stages: Stages, stage: Stage, h: Array, start: Array, j: Array) -> 
     return found[:, 0], v, c.pattern(h, mean[:, :e], v[..., e:])
 
 
-def _linear(g: Array, law: DirectLaw, v: Array, slopes: Array, residual: Array) -> Array:
+def _linear(g: Array, cross: Cross, n: int, phases: int, slopes: Array, residual: Array) -> Array:
     """The solution of (1 + g D) dv = residual, D the slopes of j."""
     matrix = g * slopes[:, None, :]
-    cross = law.cross(v)
-    n = v.shape[2]
     for row, column, values in cross:
-        for phase in range(v.shape[1]):
+        for phase in range(phases):
             matrix[:, :, phase * n + column] += g[:, :, phase * n + row] * values[:, phase, None]
     size = matrix.shape[1]
     matrix.reshape(len(matrix), -1)[:, :: size + 1] += 1.0
