@@ -29,6 +29,10 @@ class Progress:
             self._thread.start()
         return self
 
+    def tell(self, what: str, done: float) -> None:
+        """Say what is being done now, and how much of all is done (0..1)."""
+        self.what = f"{what}, {done:.0%}"
+
     def __exit__(
         self, kind: type[BaseException] | None, value: BaseException | None, trace: TracebackType | None
     ) -> None:

@@ -92,6 +92,7 @@ def test_bash_offers(words: list[str], offered: set[str], tmp_path: Path, capsys
     script = tmp_path / "dossier.bash"
     script.write_text(capsys.readouterr().out, encoding="utf-8")
     listed = " ".join(f"'{word}'" for word in words)
-    code = f'. "{script}"; COMP_WORDS=({listed}); COMP_CWORD={len(words) - 1}; _dossier; printf "%s\\n" "${{COMPREPLY[@]}}"'
+    asked = f"COMP_WORDS=({listed}); COMP_CWORD={len(words) - 1}; _dossier"
+    code = f'. "{script}"; {asked}; printf "%s\\n" "${{COMPREPLY[@]}}"'
     done = subprocess.run(["bash", "-c", code], capture_output=True, text=True, cwd=tmp_path)
     assert set(done.stdout.split()) - {"dossier.bash"} == offered
