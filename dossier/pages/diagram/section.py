@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any, Final
 
 from dossier.buildfile.model import Build
@@ -76,18 +77,17 @@ def drawings(build: Build, results: Results | None, most: float = _MOST) -> tupl
 
 
 def _remarks(results: Results) -> dict[str, str]:
-    """The lowest mean voltage of every location over the load cases."""
-    remarks: dict[str, str] = {}
-    places = {one.id for case in results.load_cases for one in case.locations}
-    for place in places:
-        seen = [
-            one.mean_minimum.volts for case in results.load_cases for one in case.locations if one.id == place
-        ]
+    """The lowest mean voltage of every location over the load cases, and the largest fault current there."""
+    remarks: dict[str, list[str]] = {}
+    for place in dict.fromkeys(one.id for case in results.load_cases for one in case.locations):
+        seen = [one.mean_minimum.volts for case in results.load_cases for one in case.locations if one.id == place]
         volts = [one for one in seen if one is not None]
-        remarks[place] = (
-            "voltage collapses" if len(volts) < len(seen) else f"lowest mean {fixed(min(volts))} V"
-        )
-    return remarks
+        low = "voltage collapses" if len(volts) < len(seen) else f"lowest mean {fixed(min(volts))} V"
+        remarks.setdefault(place, []).append(low)
+    for fault in results.protection.places:
+        amperes = math.ceil(fault.most / 100.0) / 10.0  # what a fuse has to break: rounded up
+        remarks.setdefault(fault.location, []).append(f"fault up to {fixed(amperes)} kA")
+    return {place: " · ".join(words) for place, words in remarks.items()}
 
 
 def _sorted(tags: set[str]) -> list[str]:
