@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from itertools import pairwise
 from typing import Any
 
 from dossier.buildfile.model import Quantity
@@ -43,6 +44,7 @@ def check_references(tree: Mapping[str, Any], checked: Checked, positions: Posit
         *checks.doubles(),
         *checks.signals(),
         *checks.thresholds(),
+        *checks.curves(),
         *checks.sources(),
         *check_kept(tree, positions),
     ]
@@ -176,6 +178,26 @@ class _References:
                     yield self.wrong(
                         "thresholds-crossed", path, headline, f"`{lower}` at or below `{higher}`"
                     )
+
+    def curves(self) -> Iterator[Diagnostic]:
+        """Points of a fuse's data sheet: more current, less time."""
+        for name, cable in entries(self.tree, "cables").items():
+            fuses = cable.get("fuses")
+            for fuse_name, fuse in fuses.items() if isinstance(fuses, Mapping) else ():
+                for field in ("opens_within", "holds_for"):
+                    points = fuse.get(field) if isinstance(fuse, Mapping) else None
+                    if isinstance(points, Mapping):
+                        yield from self._falls(("cables", name, "fuses", fuse_name, field), points)
+
+    def _falls(self, path: Path, points: Mapping[str, Any]) -> Iterator[Diagnostic]:
+        read = [(self.quantity(*path, "=" + key), self.quantity(*path, key)) for key in points]
+        known = sorted(((a, t) for a, t in read if a and t), key=lambda point: point[0].si)
+        for (less, longer), (more, shorter) in pairwise(known):
+            if shorter.si > longer.si or more.si <= less.si:
+                headline = (
+                    f"{called(path)} says `{longer.text}` at `{less.text}` but `{shorter.text}` at `{more.text}`"
+                )
+                yield self.wrong("curve-not-falling", path, headline, "less time at more current, as on the data sheet")
 
     def sources(self) -> Iterator[Diagnostic]:
         """There is something that delivers current, and a place for what the vehicle draws."""
