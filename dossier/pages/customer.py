@@ -34,7 +34,9 @@ def cover(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     number = len(results.energy_sources)
     sources = count(number, "energy source")
     off = _off(results, 0.125)
+    stopped = any(one.severity is Severity.STOP for one in results.findings)
     first = [
+        *([say.STOP_FIRST] if stopped else []),
         say.HEARING_FIRST,
         say.OFF_FIRST.format(time=off) if off else say.OFF_UNKNOWN,
         (say.SOURCES_FIRST if number > 1 else say.SOURCE_FIRST).format(sources=sources),

@@ -15,6 +15,7 @@ CUSTOMER_LEAD: Final = (
     "with the vehicle's papers. The workshop has the complete record with every calculation."
 )
 FIRST: Final = "Read this first"
+STOP_FIRST: Final = "Do not switch it on. The workshop has points to settle first; they are listed at the end."
 HEARING_FIRST: Final = (
     "Hearing. This system can harm it within minutes, without pain and for good: see the table of minutes."
 )
