@@ -31,7 +31,7 @@ class _Label(Flowable):  # type: ignore[misc]
     def __init__(self, head: str, words: str) -> None:
         super().__init__()
         self.head = Paragraph(markup(plain(head, 60)), named("cell_strong"))
-        self.words = Paragraph(markup(plain(words, 150)), named("cell_small"))
+        self.words = Paragraph(markup(plain(words, 600)), named("cell_small"))
 
     def wrap(self, available_width: float, available_height: float) -> tuple[float, float]:
         """As high as the words need, never below the usual height."""
