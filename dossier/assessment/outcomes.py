@@ -41,7 +41,7 @@ def outcome_of(
         asked, most = found.demand_w or 0.0, found.deliverable_w or 0.0
         return Outcome(
             OutcomeKind.NO_OPERATING_POINT,
-            f"finds no operating point {_after(at)}: {asked:.0f} W are asked, the source can deliver at most {most:.0f} W",
+            f"finds no operating point {_after(at)}: {asked:.0f} W are asked, {most:.0f} W at most can be delivered",
             at,
             below,
             demand=asked,

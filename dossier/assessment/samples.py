@@ -31,7 +31,7 @@ SEED = 1
 # and 0.3 V (troughs), see tests/assessment/test_bands.py; with 64 and without the surrogate they miss it now and then.
 SAMPLES = 96
 TAIL = 0.05  # of each side of a band
-# Coarser than a single run: errors stay below 10 mV, a tenth of what is printed. Five ripple phases err by less than 9 mV.
+# Coarser than a single run: errors stay below 10 mV, a tenth of what is printed; five ripple phases err by less.
 BATCH = Settings(tol_v=2e-3, event_s=5e-3, collapse_s=0.02, phases=5, max_step=0.5, detail=False)
 
 

@@ -189,7 +189,7 @@ class _References:
                     if isinstance(points, Mapping):
                         yield from self._falls(("cables", name, "fuses", fuse_name, field), points)
 
-    def _falls(self, path: Path, points: Mapping[str, Any]) -> Iterator[Diagnostic]:
+    def _falls(self, path: tuple[str, ...], points: Mapping[str, Any]) -> Iterator[Diagnostic]:
         read = [(self.quantity(*path, "=" + key), self.quantity(*path, key)) for key in points]
         known = sorted(((a, t) for a, t in read if a and t), key=lambda point: point[0].si)
         for (less, longer), (more, shorter) in pairwise(known):

@@ -200,7 +200,7 @@ def faulted(
         if source.minus != REFERENCE:
             right[source.minus, column] -= amps
     try:
-        solved: NDArray[np.float64] = np.linalg.solve(matrix, right)
+        solved = np.asarray(np.linalg.solve(matrix, right), dtype=np.float64)
     except np.linalg.LinAlgError as error:
         raise SeparatedNodesError("parts of the network are not joined to each other") from error
     return solved

@@ -10,6 +10,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
+from itertools import pairwise
+
 import numpy as np
 from numpy.typing import NDArray
 from scipy.integrate import solve_ivp
@@ -67,9 +69,9 @@ class Circuit:
             return v / float(p["r"])
         if kind == "battery":
             emf = p["e0"] + s[name, "q"] - s[name, "v1"] - s[name, "vs"]
-            return (v - emf) / float(p["r0"])
+            return float((v - emf) / float(p["r0"]))
         if kind == "cap":
-            return (v - s[name, "v"]) / float(p["esr"])
+            return float((v - s[name, "v"]) / float(p["esr"]))
         if kind == "alternator":
             return -s[name, "x"]
         if name in self.off:
@@ -80,7 +82,7 @@ class Circuit:
             if self.ripple_hz:
                 loud *= 1.0 - self.k * np.cos(2.0 * np.pi * self.ripple_hz * t)
         power = (p["p_out"] * loud / p["eta"] + p["p_idle"]) * (max(v, p["v_low"]) / p["vref"]) ** p["alpha"]
-        return power / v if v > p["v_low"] else power * v / p["v_low"] ** 2
+        return float(power / v if v > p["v_low"] else power * v / p["v_low"] ** 2)
 
     def nodes(self, t: float, y: Array) -> Array:
         """Node voltages for given states."""
@@ -98,8 +100,8 @@ class Circuit:
         found, _, flag, message = fsolve(kirchhoff, self.last, xtol=1e-13, full_output=True)
         if flag != 1 and np.abs(kirchhoff(found)).max() > 1e-6:
             raise RuntimeError(message)
-        self.last = found
-        return found
+        self.last = np.asarray(found, dtype=np.float64)
+        return self.last
 
     def slope(self, t: float, y: Array) -> Array:
         """Time derivative of the states."""
@@ -137,7 +139,7 @@ def integrate(
     ts: list[float] = [float(at[0])]
     rows = [circuit.nodes(at[0], y)]
     longest = 1.0 / (24.0 * ripple_hz) if ripple_hz else np.inf
-    for a, b in zip(times[:-1], times[1:], strict=True):
+    for a, b in pairwise(times):
         stop = min(b, at[-1])
         if a >= stop:
             break
@@ -157,7 +159,7 @@ def integrate(
 
 
 def shut_downs(spec: dict[str, Any], vertices: list[tuple[float, float]], amplifier: str, count: int) -> list[float]:
-    """The first instants at which an amplifier's voltage falls to its ``v_cut``, it being off ``t_restart`` s each time.
+    """The first instants at which an amplifier falls to its ``v_cut``, it being off ``t_restart`` s each time.
 
     Its voltage must jump above ``v_restart`` as soon as it is off, as in the circuit this is for.
     """
@@ -169,7 +171,8 @@ def shut_downs(spec: dict[str, Any], vertices: list[tuple[float, float]], amplif
         return circuit.volts(circuit.nodes(t, y), amp) - float(amp["v_cut"])
 
     above.terminal = True  # type: ignore[attr-defined]
-    y, t, found = np.array(circuit.start), float(times[0]), []
+    found: list[float] = []
+    y, t = np.array(circuit.start), float(times[0])
     while len(found) < count:
         circuit.off = set()
         stop = float(times[np.searchsorted(times, t, side="right")])

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import csv
 import json
 from dataclasses import dataclass
@@ -64,7 +66,10 @@ def points(spec: dict[str, Any], t_stop: float) -> list[tuple[float, float]]:
         return [(float(r["t_s"]), float(r["level"])) for r in csv.DictReader(file) if float(r["t_s"]) <= t_stop]
 
 
-def load(name: str, samples: int = 1, **changes: dict[str, el.Values]) -> Case:
+Changes = Mapping[str, Mapping[str, el.Values]]
+
+
+def load(name: str, changes: Changes | None = None) -> Case:
     """The circuit ``name``; ``changes``: element id -> fields of our element to replace."""
     spec = yaml.safe_load((DATA / f"{NAMES.get(name, name)}.yaml").read_text())
     played = next(iter(spec["programmes"].values()))
@@ -72,7 +77,7 @@ def load(name: str, samples: int = 1, **changes: dict[str, el.Values]) -> Case:
     initial: dict[str, dict[str, el.Values]] = {}
     for raw in spec["elements"]:
         part, state = element(raw, played.get("ripple_fraction", 0.0))
-        for field, value in changes.get(raw["id"], {}).items():
+        for field, value in (changes or {}).get(raw["id"], {}).items():
             part = type(part)(**{**{f: getattr(part, f) for f in part.__dataclass_fields__}, field: value})
         parts.append(part)
         if state:
@@ -93,8 +98,8 @@ def element(raw: dict[str, Any], ripple: float) -> tuple[el.Element, dict[str, e
     if raw["type"] == "cap":
         return el.Capacitor(**ends, farads=raw["c"], esr=raw["esr"], v0=raw["v0"]), {"v": raw["v0"]}
     if raw["type"] == "alternator":
-        names = ("vset", "rd", "imax", "tau")
-        return el.Alternator(**ends, **{k: raw[k] for k in names}), {"x": raw["x0"]}
+        machine = ("vset", "rd", "imax", "tau")
+        return el.Alternator(**ends, **{k: raw[k] for k in machine}), {"x": raw["x0"]}
     if raw["alpha"] == 0.0:
         return el.Amplifier(
             **ends,
@@ -120,6 +125,6 @@ def element(raw: dict[str, Any], ripple: float) -> tuple[el.Element, dict[str, e
     ), {}
 
 
-def at(t: np.ndarray, times: np.ndarray, values: np.ndarray) -> np.ndarray:
+def at(t: el.Array, times: el.Array, values: el.Array) -> el.Array:
     """Values interpolated at ``t``."""
-    return np.interp(t, times, values)
+    return np.asarray(np.interp(t, times, values), dtype=np.float64)

@@ -27,7 +27,11 @@ def varied(name: str, seed: int = 1, count: int = SAMPLES) -> dict[str, dict[str
     changes: dict[str, dict[str, el.Values]] = {}
     for raw in load(name).spec["elements"]:
         if raw["type"] == "battery":
-            changes[raw["id"]] = {"r0": spread(raw["r0"], 0.3), "r1": spread(raw["r1"], 0.3), "cs": spread(raw["cs"], 0.5)}
+            changes[raw["id"]] = {
+                "r0": spread(raw["r0"], 0.3),
+                "r1": spread(raw["r1"], 0.3),
+                "cs": spread(raw["cs"], 0.5),
+            }
         elif raw["type"] == "resistor":
             changes[raw["id"]] = {"ohms": spread(raw["r"], 0.25)}
         elif raw["type"] == "alternator":
@@ -39,7 +43,7 @@ def varied(name: str, seed: int = 1, count: int = SAMPLES) -> dict[str, dict[str
 
 def single(name: str, changes: dict[str, dict[str, el.Values]], k: int) -> Case:
     """Sample k alone."""
-    return load(name, **{i: {f: float(np.asarray(v)[k]) for f, v in c.items()} for i, c in changes.items()})
+    return load(name, {i: {f: float(np.asarray(v)[k]) for f, v in c.items()} for i, c in changes.items()})
 
 
 @pytest.mark.parametrize(
@@ -54,7 +58,7 @@ def single(name: str, changes: dict[str, dict[str, el.Values]], k: int) -> Case:
 def test_a_sample_is_the_single_run(name: str, ripple: bool) -> None:
     """At its own points, each sample of a batch has the mean and the trough of the run on its own, to 2 mV."""
     changes = varied(name)
-    batch = load(name, **changes)
+    batch = load(name, changes)
     settings = replace(for_batch(ripple), tol_v=3e-4, collapse_s=1e-3)
     many = simulate(batch.network, batch.programme, settings=settings)
     fine = Settings(ripple=ripple, max_step=0.02)
@@ -81,7 +85,7 @@ def near_edges(t: el.Array, case: Case) -> el.Mask:
 def test_batch_settings_keep_the_minimum() -> None:
     """With the coarser settings for bands the lowest mean and trough of each sample stay within 5 mV."""
     changes = varied("d_long")
-    batch = load("d_long", **changes)
+    batch = load("d_long", changes)
     many = simulate(batch.network, batch.programme, settings=for_batch())
     fine = simulate(batch.network, batch.programme)
     held = np.isnan(fine.ended)
@@ -95,11 +99,11 @@ def test_batch_settings_keep_the_minimum() -> None:
 def test_collapse_of_one_sample_leaves_the_others_alone() -> None:
     """Samples that collapse give no value from that instant on; the others go on to the end unchanged."""
     watts = np.array([2240.0, 1500.0, 2400.0, 1200.0])
-    case = load("f1", AMP={"ask_w": watts})
+    case = load("f1", {"AMP": {"ask_w": watts}})
     run = simulate(case.network, case.programme, settings=for_batch(), initial=case.initial)
     assert np.isnan(run.ended).tolist() == [False, True, False, True]
     for k, power in enumerate(watts):
-        alone_case = load("f1", AMP={"ask_w": power})
+        alone_case = load("f1", {"AMP": {"ask_w": power}})
         alone = simulate(alone_case.network, alone_case.programme, initial=alone_case.initial)
         amp = run.voltage("AMP").mean[:, k]
         if np.isnan(run.ended[k]):
@@ -117,14 +121,14 @@ def test_collapse_of_one_sample_leaves_the_others_alone() -> None:
 def test_scalars_serve_all_samples() -> None:
     """A network of floats is one sample; one array makes all of its length, and lengths may not differ."""
     assert load("d_long").network.samples == 1
-    assert load("d_long", BAT_F={"r0": np.full(7, 0.0045)}).network.samples == 7
+    assert load("d_long", {"BAT_F": {"r0": np.full(7, 0.0045)}}).network.samples == 7
     with pytest.raises(ValueError, match="different lengths"):
-        load("d_long", BAT_F={"r0": np.full(7, 0.0045)}, BAT_R={"r0": np.full(3, 0.0045)})
+        load("d_long", {"BAT_F": {"r0": np.full(7, 0.0045)}, "BAT_R": {"r0": np.full(3, 0.0045)}})
 
 
 def test_all_samples_may_collapse() -> None:
     """A batch in which nothing survives ends early, with an outcome for each sample."""
-    case = load("f1", AMP={"ask_w": np.array([2240.0, 2300.0])})
+    case = load("f1", {"AMP": {"ask_w": np.array([2240.0, 2300.0])}})
     run = simulate(case.network, case.programme, settings=for_batch(), initial=case.initial)
     assert run.t[-1] < 20.0
     assert {o.ending for o in run.outcomes["AMP"]} == {Ending.FALLS_BELOW_LOWEST}
@@ -132,7 +136,7 @@ def test_all_samples_may_collapse() -> None:
 
 def test_one_sample_of_a_one_element_array() -> None:
     """An array with one value is a single sample, the same as the float."""
-    case = load("a1", BAT={"r0": np.array([0.006])})
+    case = load("a1", {"BAT": {"r0": np.array([0.006])}})
     assert isinstance(case.network, Network)
     run = simulate(case.network, case.programme, initial=case.initial)
     assert run.voltage("AMP").mean[-1, 0] == pytest.approx(11.78145, abs=1e-5)

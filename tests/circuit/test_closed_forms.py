@@ -48,7 +48,7 @@ def test_more_than_the_source_can_give_is_a_collapse_at_once() -> None:
 def test_the_fold_lies_at_5120_watts() -> None:
     """Raising the power watt by watt, 5119 W is the last that has an operating point and 5121 W the first without."""
     watts = np.array([5000.0, 5100.0, 5119.0, 5119.9, 5120.1, 5121.0, 5150.0, 5300.0])
-    case = load("a3", AMP={"ask_w": watts})
+    case = load("a3", {"AMP": {"ask_w": watts}})
     run = simulate(case.network, case.programme, initial=case.initial)
     collapsed = [o.ending is Ending.NO_OPERATING_POINT for o in run.outcomes["AMP"]]
     assert collapsed == [bool(w > 5120.0) for w in watts]
@@ -58,7 +58,7 @@ def test_the_fold_lies_at_5120_watts() -> None:
 @pytest.mark.analytic
 def test_falling_below_the_lowest_voltage_is_told_from_the_fold() -> None:
     """5000 W could be delivered at 7.38 V, but the amplifier needs 8 V: it falls below, there is an operating point."""
-    case = load("a3", AMP={"ask_w": 5000.0, "v_low": 8.0})
+    case = load("a3", {"AMP": {"ask_w": 5000.0, "v_low": 8.0}})
     outcome = simulate(case.network, case.programme, initial=case.initial).outcomes["AMP"][0]
     assert outcome.ending is Ending.FALLS_BELOW_LOWEST
     assert outcome.by == "AMP"

@@ -108,7 +108,7 @@ def test_load_response_limits_the_rise_only() -> None:
 def test_settled_states_are_a_steady_state() -> None:
     """A settled network at rest stays as it is for a minute, but for the battery's slow charge."""
     battery = el.Battery("B", "b", "gnd", 12.8, 0.004, 0.003, 4000.0, 0.001, 0.4, 400.0, 262000.0)
-    parts = [
+    parts: list[el.Element] = [
         el.Alternator("G", "b", "gnd", 14.4, 0.003, 120.0, 0.15),
         battery,
         el.Capacitor("C", "c", "gnd", 500.0, 0.002),
@@ -164,7 +164,7 @@ def relay(delay: float, initially_closed: bool) -> el.Switch:
 
 @pytest.mark.analytic
 def test_voltage_sensing_relay_waits_and_closes() -> None:
-    """Charged to 14 V, the relay closes after its delay and the second battery takes current; at 12.6 V it stays open."""
+    """Charged to 14 V, the relay closes after its delay and the second battery takes current; at 12.6 V it stays."""
     second = el.Battery("B2", "c", "gnd", 12.6, 0.005)
     run = held(relay(0.4, False), second, programme=REST, volts=14.0)
     assert [(s.id, s.on) for s in run.switchings[0]] == [("K", True)]
@@ -175,10 +175,12 @@ def test_voltage_sensing_relay_waits_and_closes() -> None:
 
 
 def test_voltage_sensing_relay_opens_under_bass() -> None:
-    """A note that pulls the bus below the opening threshold for the delay opens the relay, in the middle of the note."""
+    """A note that pulls the bus below the opening threshold for the delay opens the relay within the note."""
     first, second = el.Battery("B", "b", "gnd", 12.7, 0.006), el.Battery("B2", "c", "gnd", 12.7, 0.006)
     machine = el.Alternator("G", "b", "gnd", 14.2, 0.005, 80.0, 0.15)
-    run = simulate(Network([first, second, machine, relay(0.5, True), amplifier(ask_w=1800.0, rated_w=2000.0)]), tone(3.0, None))
+    run = simulate(
+        Network([first, second, machine, relay(0.5, True), amplifier(ask_w=1800.0, rated_w=2000.0)]), tone(3.0, None)
+    )
     opened = run.switchings[0][0]
     assert (opened.id, opened.on) == ("K", False)
     assert 1.5 < opened.t < 2.5
@@ -206,7 +208,7 @@ def lithium(**limits: float) -> el.Battery:
     [({"peak_a": 80.0}, 0.01), ({"continuous_a": 80.0, "peak_s": 0.5}, 0.5), ({"low_voltage": 13.1}, 0.0)],
 )
 def test_battery_management_trips(limits: dict[str, float], after: float) -> None:
-    """Over its peak for 10 ms, over its continuous current for the peak time, or below its voltage, it opens for good."""
+    """Over its peak for 10 ms, over its continuous current for the peak time, or below its voltage, it opens."""
     helper = el.Battery("H", "b", "gnd", 12.6, 0.01)
     run = simulate(Network([lithium(**limits), helper, amplifier()]), tone(2.0, None))
     trip = run.outcomes["A"][0].trips
@@ -230,7 +232,9 @@ def test_trip_of_the_only_source_is_a_collapse() -> None:
 
 def test_short_excess_does_not_trip() -> None:
     """Bursts of half the peak time over the continuous current do not trip; the clock starts anew each time."""
-    programme = polyline([(0, 0), (1, 0), (1.002, 1), (1.25, 1), (1.252, 0), (1.5, 0), (1.502, 1), (1.75, 1), (1.752, 0), (3, 0)])
+    programme = polyline(
+        [(0, 0), (1, 0), (1.002, 1), (1.25, 1), (1.252, 0), (1.5, 0), (1.502, 1), (1.75, 1), (1.752, 0), (3, 0)]
+    )
     helper = el.Battery("H", "b", "gnd", 12.6, 0.01)
     run = simulate(Network([lithium(continuous_a=80.0, peak_s=0.5), helper, amplifier()]), programme)
     assert run.outcomes["A"][0].ending is Ending.HOLDS
@@ -260,15 +264,15 @@ def test_amplifier_that_is_not_asked_never_collapses() -> None:
 
 def test_networks_that_hang_in_the_air_are_refused() -> None:
     """A part that cannot reach ground is named with its nodes, as are double ids and sensing at unknown nodes."""
-    lost = [el.Resistor("R", "x", "y", 1.0), el.Load("L", "x", "y", 10.0)]
+    lost: list[el.Element] = [el.Resistor("R", "x", "y", 1.0), el.Load("L", "x", "y", 10.0)]
     with pytest.raises(NetworkError, match="not connected to ground") as caught:
         Network([el.Battery("B", "b", "gnd", 12.0, 0.01), *lost])
     assert set(caught.value.nodes) == {"x", "y"}
     assert set(caught.value.elements) == {"R", "L"}
     with pytest.raises(NetworkError, match="two elements are called B"):
         Network([el.Battery("B", "b", "gnd", 12.0, 0.01), el.Resistor("B", "b", "gnd", 1.0)])
+    sensing = el.VoltageSensing("zz", "gnd", 13.3, 12.8, 0.1, True)
     with pytest.raises(NetworkError, match="zz"):
-        sensing = el.VoltageSensing("zz", "gnd", 13.3, 12.8, 0.1, True)
         Network([el.Battery("B", "b", "gnd", 12.0, 0.01), el.Switch("K", "b", "gnd", 1.0, sensing)])
 
 
@@ -300,7 +304,7 @@ def test_kirchhoff_and_power_balance() -> None:
     for port in network.ports:
         total[port.p] += run.current(port.id).mean[:, 0]
         total[port.n] -= run.current(port.id).mean[:, 0]
-    lost = 0.0
+    lost = np.zeros(len(run.t))
     for resistor in network.of(el.Resistor):
         amps = run.branch_current(resistor.id)
         total[resistor.a] += amps.mean[:, 0]
