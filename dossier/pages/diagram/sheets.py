@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import Final
 
@@ -55,7 +55,7 @@ def _pack(stations: list[Station], wires: Wiring, most: float) -> list[Sheet]:
     made: list[Sheet] = []
     left = stations
     while left:
-        number = next((n for n in range(len(left), 0, -1) if _fits(_sheet(left[:n], wires), most)), 0)
+        number = _stations(left, wires, most)
         if number:
             made.append(_sheet(left[:number], wires))
             left = left[number:]
@@ -63,6 +63,30 @@ def _pack(stations: list[Station], wires: Wiring, most: float) -> list[Sheet]:
             made += _one_station(left[0], wires, most)
             left = left[1:]
     return made
+
+
+def _stations(left: Sequence[Station], wires: Wiring, most: float) -> int:
+    """How many of the stations that are left fit on one sheet."""
+    return _largest(len(left), lambda number: _fits(_sheet(left[:number], wires), most))
+
+
+def _rows_and_conductors(
+    sheet: Callable[[int, Sequence[Conductor]], Sheet], rows: int, mine: Sequence[Conductor], most: float
+) -> tuple[int, int]:
+    """How many devices of one station fit on a sheet, and how many conductors beside them."""
+    count = _largest(rows, lambda number: _fits(sheet(number, ()), most))
+    return count, _largest(len(mine), lambda number: _fits(sheet(count, mine[:number]), most))
+
+
+def _largest(most: int, fits: Callable[[int], bool]) -> int:
+    """The largest number up to ``most`` that fits, taking it that fewer fit wherever more do; 0 without one."""
+    if most and fits(most):
+        return most
+    low, high = 0, most
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (middle, high) if fits(middle) else (low, middle)
+    return low
 
 
 def _fits(sheet: Sheet, most: float) -> bool:
@@ -89,10 +113,9 @@ def _one_station(station: Station, wires: Wiring, most: float) -> list[Sheet]:
         ) -> Sheet:
             return _sheet([replace(here, rows=tuple(rows[:count]))], wires, wired, bonds)
 
-        count = next((n for n in range(len(rows), -1, -1) if _fits(sheet(n, ()), most)), -1)
-        if count < 0:
-            raise ValueError("the sheet is too low for a single device")
-        wired = next((n for n in range(len(mine), -1, -1) if _fits(sheet(count, mine[:n]), most)), 0)
+        if not _fits(sheet(0, ()), most):
+            raise ValueError("the sheet is too low for a single station")
+        count, wired = _rows_and_conductors(sheet, len(rows), mine, most)
         if not count and not wired and (rows or mine):
             raise ValueError("the sheet is too low for a single device or conductor")
         made.append(sheet(count, mine[:wired]))
