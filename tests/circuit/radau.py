@@ -8,9 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
-
 from itertools import pairwise
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
