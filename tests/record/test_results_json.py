@@ -15,7 +15,7 @@ from dossier.record.units import KEYS
 from dossier.results.overview import Results
 
 UNIT = re.compile(
-    r"_(v|a|w|ohm|m|mm2|s|as|j|db|degc|rpm|hz|f|kg|kn|ah|l|k|a_s)$|^(at|value|low|high)_(v|s)$|_a_(mean|peak)$"
+    r"_(v|a|w|ohm|m|mm2|s|as|j|db|degc|rpm|hz|f|kg|kn|ah|l|k|a_s|n|n_m|d|m3_per_h|g)$|^(at|value|low|high)_(v|s)$|_a_(mean|peak)$"
 )
 NO_UNIT = {  # shares, factors, statistics of a normalised envelope, counts
     "fraction",
@@ -35,6 +35,8 @@ NO_UNIT = {  # shares, factors, statistics of a normalised envelope, counts
     "worth",
     "factor",
     "ratio",
+    "efficiency",
+    "spread",  # half width, relative
     "power_ratio",
     "measured",  # like the next two: in the unit the row names beside it
     "predicted",
