@@ -128,6 +128,7 @@ def test_curves_that_touch_do_not_cross() -> None:
     assert np.isnan(overtaken(wobble[:, None], base[:, None])[0])
 
 
+@pytest.mark.long
 def test_every_option_and_every_free_row_stands_in_the_table() -> None:
     """The build, its four options in order, then copper, charging path, idle and asking less."""
     found = quick().options
@@ -179,6 +180,7 @@ def test_asking_less_leaves_no_amplifier_starved() -> None:
     assert 10.0 * np.log10(note.kept[-1, 0]) < -0.3
 
 
+@pytest.mark.long
 def test_after_a_collapse_no_voltage_is_stated() -> None:
     """A build that cannot hold the note has no voltage, no output and no gain from then on."""
     build, samples = weak(9.0), Samples(40, 1)

@@ -44,6 +44,7 @@ def test_default_tolerance(name: str, until: float, count: int) -> None:
     assert largest_difference(name, until, count, Settings(ripple=False)) < 3e-3
 
 
+@pytest.mark.long
 @pytest.mark.parametrize(("name", "until", "count"), CASES)
 def test_tight_tolerance(name: str, until: float, count: int) -> None:
     """At a tight tolerance every voltage is within 0.1 mV: the method converges to the equations."""

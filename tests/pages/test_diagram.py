@@ -122,6 +122,7 @@ def test_many_random_builds(seed: int) -> None:
     complete(random_build(seed))
 
 
+@pytest.mark.long
 def test_forty_cables() -> None:
     """Forty cables between two places go over several sheets; each is named on one."""
     text = [

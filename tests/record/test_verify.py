@@ -128,6 +128,7 @@ def test_saved_again_by_another_tool(made: Path, tmp_path: Path) -> None:
     assert code == 0, said
 
 
+@pytest.mark.long
 def test_older_program(made: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A dossier of another version with the same figures is the same, and the other version is named."""
     monkeypatch.setattr(writing, "PROGRAM", "install-dossier 0.0.9")
