@@ -7,7 +7,9 @@ import json
 import math
 from collections.abc import Mapping
 from enum import Enum
-from typing import Any, Final
+from functools import cache
+from types import UnionType
+from typing import Any, Final, Union, get_args, get_origin, get_type_hints
 
 import numpy as np
 
@@ -45,9 +47,9 @@ def _plain(value: Any) -> Any:
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
         names = KEYS.get(type(value).__name__, {})
         return {
-            names.get(one.name, one.name): _plain(item)
+            names.get(one.name, one.name): _plain(getattr(value, one.name))
             for one in dataclasses.fields(value)
-            if not _is_left_out(value, item := getattr(value, one.name))
+            if one.name not in left_out(type(value))
         }
     if isinstance(value, (tuple, list, np.ndarray)):
         return [_plain(item) for item in value]
@@ -60,10 +62,17 @@ def _plain(value: Any) -> Any:
     raise TypeError(f"results hold a {type(value).__name__}, which has no place in JSON")
 
 
-def _is_left_out(owner: Any, value: Any) -> bool:
-    if isinstance(value, BandTrace):
-        return True
-    return isinstance(value, np.ndarray) and type(owner).__name__ not in _QUOTED_ARRAYS
+@cache
+def left_out(kind: type[Any]) -> frozenset[str]:
+    """Fields of a result class that are not written, whatever they hold: arrays that are drawn, not quoted."""
+    hints = get_type_hints(kind)
+    quoted = kind.__name__ in _QUOTED_ARRAYS
+    return frozenset(name for name, hint in hints.items() if _is_trace(hint, quoted))
+
+
+def _is_trace(hint: Any, quoted: bool) -> bool:
+    parts = get_args(hint) if get_origin(hint) in (Union, UnionType) else (hint,)
+    return BandTrace in parts or (not quoted and any(get_origin(part) is np.ndarray for part in parts))
 
 
 def _number(value: float) -> float | None:

@@ -1,0 +1,165 @@
+"""The JSON Schema of results.json, made from the result classes: run this module to print it.
+
+``schemas/results.schema.json`` is what this prints; a test holds the two together.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import inspect
+import json
+import re
+import types
+from collections.abc import Mapping
+from enum import Enum
+from typing import Any, Union, get_args, get_origin, get_type_hints
+
+import numpy as np
+
+from dossier.diagnostic import Diagnostic, Severity
+from dossier.record.results_json import FORMAT, left_out
+from dossier.record.units import KEYS
+from dossier.results.overview import Results
+
+Schema = dict[str, Any]
+_ATTRIBUTE = re.compile(r"^    (\w[\w, ]*): (.*)$")
+
+_ABOUT = (
+    "Everything computed for one build file. Units stand in the names: _v volts, _a amperes, _w watts, _ohm, "
+    "_s seconds, _as ampere seconds, _j joules, _m metres, _degc degrees Celsius. Numbers carry six significant "
+    "digits; null is what is not known, or what a collapse leaves without a value."
+)
+_HEAD: Schema = {
+    "format": {"description": "Version of this file format; a change that breaks readers raises it.", "const": FORMAT},
+    "build": {"description": "Name of the build file the results belong to.", "type": "string"},
+    "program": {"description": "Name and version of the program that computed them.", "type": "string"},
+}
+_DIAGNOSTIC: Schema = {
+    "description": "One complaint.",
+    "type": "object",
+    "properties": {
+        "code": {"description": "Stable kebab-case code.", "type": "string", "pattern": "^[a-z0-9]+(-[a-z0-9]+)*$"},
+        "severity": {"$ref": "#/$defs/Severity"},
+        "headline": {"description": "The sentence, with its numbers.", "type": "string"},
+        "path": {"description": "Dotted path in the build file; may be empty.", "type": "string"},
+        "line": {"description": "Line of the build file.", "type": ["integer", "null"]},
+        "consequence": {"description": "What follows if nothing is done.", "type": "string"},
+        "fix": {"description": "What would cure it.", "type": "string"},
+        "source": {"description": "Published source, or common practice.", "type": "string"},
+    },
+}
+
+
+def results_schema() -> Schema:
+    """The schema; every field of every result class is there, and nothing else is allowed."""
+    definitions: Schema = {}
+    body = _object(Results, definitions)
+    body["properties"] = {**_HEAD, **body["properties"]}
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "Results",
+        **_closed(body),
+        "description": _ABOUT,
+        "$defs": dict(sorted(definitions.items())),
+    }
+
+
+def _closed(schema: Schema) -> Schema:
+    return {**schema, "required": list(schema["properties"]), "additionalProperties": False}
+
+
+def _object(kind: type[Any], definitions: Schema) -> Schema:
+    """Schema of a result class; those it refers to are added to ``definitions``."""
+    hints = get_type_hints(kind)
+    said = _attributes(kind)
+    names = KEYS.get(kind.__name__, {})
+    traces: frozenset[str] = left_out(kind)  # type: ignore[arg-type]  # a class is hashable
+    properties = {}
+    for field in dataclasses.fields(kind):
+        if field.name in traces:
+            continue
+        made = _schema(hints[field.name], definitions)
+        if field.name in said:
+            made = {"description": said[field.name], **made}
+        properties[names.get(field.name, field.name)] = made
+    summary = " ".join((inspect.getdoc(kind) or "").split("\n\n")[0].split())
+    return {"description": summary, "type": "object", "properties": properties}
+
+
+def _is_union(hint: Any) -> bool:
+    return get_origin(hint) in (Union, types.UnionType)
+
+
+def _schema(hint: Any, definitions: Schema) -> Schema:
+    """Schema of one type."""
+    plain = {str: "string", bool: "boolean", int: "integer", float: "number", type(None): "null"}
+    if hint in plain:
+        # A number that is not finite is written as null.
+        return {"type": ["number", "null"] if hint is float else plain[hint]}
+    if hint is Any:
+        return {}
+    if _is_union(hint):
+        return _either([_schema(part, definitions) for part in get_args(hint)])
+    origin, inner = get_origin(hint), get_args(hint)
+    if origin is np.ndarray:
+        return {"type": "array", "items": {"type": ["number", "null"]}}
+    if origin is tuple:
+        if len(inner) == 2 and inner[1] is Ellipsis:
+            return {"type": "array", "items": _schema(inner[0], definitions)}
+        parts = [_schema(part, definitions) for part in inner]
+        return {"type": "array", "prefixItems": parts, "minItems": len(parts), "maxItems": len(parts)}
+    if isinstance(origin, type) and issubclass(origin, (Mapping, dict)):
+        return {"type": "object", "additionalProperties": _schema(inner[1], definitions)}
+    if not isinstance(hint, type):
+        raise TypeError(f"no schema for {hint}")
+    if hint.__name__ not in definitions:
+        definitions[hint.__name__] = {}  # a class may hold itself
+        definitions[hint.__name__] = _defined(hint, definitions)
+    return {"$ref": f"#/$defs/{hint.__name__}"}
+
+
+def _defined(kind: type[Any], definitions: Schema) -> Schema:
+    if kind is Diagnostic:
+        definitions.setdefault("Severity", _defined(Severity, definitions))
+        return _closed(_DIAGNOSTIC)
+    if issubclass(kind, Enum):
+        words = [one.word if isinstance(one, Severity) else one.name.lower() for one in kind]
+        return {"description": (inspect.getdoc(kind) or "").split("\n")[0], "enum": words}
+    if dataclasses.is_dataclass(kind):
+        return _closed(_object(kind, definitions))
+    raise TypeError(f"no schema for {kind}")
+
+
+def _either(parts: list[Schema]) -> Schema:
+    """Any of several; plain types together in one list."""
+    if all(set(part) == {"type"} for part in parts):
+        named: list[str] = []
+        for part in parts:
+            named += part["type"] if isinstance(part["type"], list) else [part["type"]]
+        return {"type": list(dict.fromkeys(named))}
+    return {"anyOf": parts}
+
+
+def _attributes(kind: type[Any]) -> dict[str, str]:
+    """What the docstring says of each attribute."""
+    lines = (inspect.getdoc(kind) or "").splitlines()
+    said: dict[str, str] = {}
+    name = ""
+    for line in lines[lines.index("Attributes:") + 1 :] if "Attributes:" in lines else []:
+        if found := _ATTRIBUTE.match(line):
+            name = found[1]
+            said |= dict.fromkeys((one.strip() for one in name.split(",")), found[2])
+        elif name and line.startswith("        "):
+            said |= {one.strip(): f"{said[one.strip()]} {line.strip()}" for one in name.split(",")}
+    return {one: f"{text[:1].upper()}{text[1:]}" for one, text in said.items()}
+
+
+def printed() -> str:
+    """The schema as it stands in the file."""
+    return json.dumps(results_schema(), ensure_ascii=False, indent=1) + "\n"
+
+
+if __name__ == "__main__":
+    import sys
+
+    sys.stdout.write(printed())
