@@ -120,11 +120,14 @@ def _amplifier(done: _Run, id_: str) -> AmplifierSag:
     traces = {"mean": mean, "minimum_100ms": moving_average(run.t, mean), "trough": trough}
     rippled = done.programme.tone_hz is not None
     readings = {name: _reading(run.t, trace, done.ends) for name, trace in traces.items()}
+    starved = run.outcomes[port][0].demand_w is not None
+    if starved:  # what a protection left on record is not what was asked for
+        readings = dict.fromkeys(traces, Reading(None))
     asked = 0.0
     if _plays(case, id_):
         asked = a.output.nominal * (1.0 if case.level is None else case.level.si)
         asked *= 2.0 if case.drive == "clipped" else 1.0
-    output = _lowest_output(done, port, asked)
+    output = None if starved else _lowest_output(done, port, asked)
     judged = judged_statistic(limit)
     q = getattr(limit, judged)
     return AmplifierSag(

@@ -58,12 +58,20 @@ def outcome_of(
     if found.ending is circuit.Ending.SHUTDOWN_CYCLES:
         off = tuple(s.t - LEAD_IN_S for s in found.switchings if not s.on)
         times = "once" if len(off) == 1 else f"{len(off)} times"
+        sentence = f"shuts down {times}, first {_after(at)}"
+        if found.demand_w is not None and found.deliverable_w is not None:
+            sentence = (
+                f"collapses {_after(at)}: {found.demand_w:.0f} W are asked, {found.deliverable_w:.0f} W at most can be "
+                f"delivered; its low-voltage protection switches it off, {times} in all"
+            )
         return Outcome(
             OutcomeKind.SHUTDOWN_CYCLES,
-            f"shuts down {times}, first {_after(at)}",
+            sentence,
             at,
             below,
             shutdowns=off,
+            demand=found.demand_w,
+            deliverable=found.deliverable_w,
         )
     if found.ending is circuit.Ending.BATTERY_TRIPPED:
         title = batteries.get(found.by, found.by)

@@ -47,8 +47,17 @@ def limits_of(network: Network) -> Limits:
     )
 
 
-def outcome(network: Network, amplifier: str, switchings: Sequence[Switching], end: Collapse | None) -> Outcome:
-    """What became of an amplifier in one sample, from all that switched in it and how it ended, if it did."""
+def outcome(
+    network: Network,
+    amplifier: str,
+    switchings: Sequence[Switching],
+    end: Collapse | None,
+    starved: tuple[float, float] | None,
+) -> Outcome:
+    """What became of an amplifier in one sample, from all that switched in it and how it ended, if it did.
+
+    ``starved``: W asked and W at most, where a protection switched off because no operating point was left.
+    """
     own = tuple(s for s in switchings if s.id == amplifier)
     batteries = {b.id for b in network.of(Battery)}
     trips = tuple(s for s in switchings if s.id in batteries)
@@ -57,5 +66,6 @@ def outcome(network: Network, amplifier: str, switchings: Sequence[Switching], e
     if trips:
         return Outcome(Ending.BATTERY_TRIPPED, trips[0].t, trips[0].id, own, trips)
     if own:
-        return Outcome(Ending.SHUTDOWN_CYCLES, own[0].t, amplifier, own, trips)
+        asked, most = starved or (None, None)
+        return Outcome(Ending.SHUTDOWN_CYCLES, own[0].t, amplifier, own, trips, asked, most)
     return Outcome(Ending.HOLDS)

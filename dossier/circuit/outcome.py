@@ -35,9 +35,10 @@ class Outcome:
         by: id of what caused it: the amplifier that fell, or the battery that tripped; "" if it holds.
         switchings: every off and on of this amplifier by its own protection, in time order.
         trips: batteries whose management opened, in time order.
-        demand_w: input power all amplifiers asked at the end of the run [W], if it ended early.
+        demand_w: input power all amplifiers asked at the end of the run [W], if it ended early, or when a
+            protection first switched off because no operating point was left.
         deliverable_w: the most the source side could have delivered then, its states frozen [W]; only with
-            ``NO_OPERATING_POINT``.
+            ``NO_OPERATING_POINT`` and such a shut-down.
     """
 
     ending: Ending

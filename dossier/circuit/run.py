@@ -9,7 +9,7 @@ import numpy as np
 from dossier.circuit import direct as direct_elements
 from dossier.circuit import storage as storage_elements
 from dossier.circuit.companion import Pattern, Stages, cut
-from dossier.circuit.deliverable import deliverable
+from dossier.circuit.deliverable import Deliverable, deliverable
 from dossier.circuit.elements import Amplifier, Array, Battery, Capacitor, Indices, Mask
 from dossier.circuit.ending import Collapse, limits_of, outcome
 from dossier.circuit.events import Action, watch
@@ -98,6 +98,7 @@ class Run:
         self.limits = limits_of(network)
         self.recorder = Recorder(network, self.folded, direct, self.phases, settings.detail)
         self.collapses: dict[int, Collapse] = {}
+        self.starved: dict[int, tuple[float, float] | None] = {}  # sample -> W asked, W at most
         self.switchings: list[list[Switching]] = [[] for _ in range(n)]
         span = float(programme.times[-1] - programme.times[0])
         self.longest = settings.max_step or min(0.25, max(0.02, span / 60.0))
@@ -192,6 +193,14 @@ class Run:
         lowest = failed.v[..., failed.v.shape[2] - len(self.amps) :].min(1)
         protected = (self._on() > 0.0) & (lowest < self.limits.v_cut) & fallen[:, None]
         saved = protected.any(1)
+        unasked = saved & np.array([int(sample) not in self.starved for sample in self.active], dtype=bool)
+        if unasked.any():  # the protection saves the amplifier, not the demand: say once what was asked too much
+            supply = self._supply(unasked, t_bad)
+            for row, sample in enumerate(np.flatnonzero(unasked)):
+                short = not supply.feasible[row]
+                self.starved[int(self.active[sample])] = (
+                    (float(supply.demand[row]), float(supply.most[row])) if short else None
+                )
         for sample, k in np.argwhere(protected):
             self._switch(Action.AMPLIFIER_OFF, int(sample), int(k), self.amps[k].id)
         ended = fallen & ~saved
@@ -200,23 +209,29 @@ class Run:
         if saved.any() and len(self.active):
             self._after_switching()
 
-    def _end(self, ended: Mask, t_bad: float) -> None:
-        """End the runs of some samples."""
-        count, m, march = len(self.amps), self.m, self.march
-        size = len(self.active)
-        point = self.now.point
+    def _supply(self, rows: Mask, t_bad: float) -> Deliverable:
+        """What is asked of the sources about t_bad and the most they could give, for some of the samples."""
+        march, size, point = self.march, len(self.active), self.now.point
         level = max(self.programme.level(t_bad), self.programme.level(t_bad + LOOK_AHEAD_S))
-        pattern = point.pattern
-        loud = slice(int(np.argmin(march.phases.wave)), int(np.argmin(march.phases.wave)) + 1)
-        given_power = deliverable(
-            Stages(take(march.storage, ended, size), take(march.blocks, ended, size), STILL),
-            take(march.direct, ended, size),
-            self.now.y[ended],
+        quiet = int(np.argmin(march.phases.wave))
+        loud = slice(quiet, quiet + 1)
+        return deliverable(
+            Stages(take(march.storage, rows, size), take(march.blocks, rows, size), STILL),
+            take(march.direct, rows, size),
+            self.now.y[rows],
             level,
             float(march.phases.wave.min()),
-            point.v[ended, loud, m:],
-            Pattern(pattern.below[ended], pattern.region[ended, loud]),
+            point.v[rows, loud, self.m :],
+            Pattern(point.pattern.below[rows], point.pattern.region[rows, loud]),
         )
+
+    def _end(self, ended: Mask, t_bad: float) -> None:
+        """End the runs of some samples."""
+        count, march = len(self.amps), self.march
+        size = len(self.active)
+        point = self.now.point
+        pattern = point.pattern
+        given_power = self._supply(ended, t_bad)
         height = np.where(self.limits.asking, point.v[..., -count:].min(1) - self.limits.v_low, np.inf)
         for row, sample in enumerate(np.flatnonzero(ended)):
             feasible = bool(given_power.feasible[row])
@@ -338,7 +353,10 @@ class Run:
             energy={name: self.recorder.energy[:, k] * sign[k] for k, name in enumerate(ids)},
             ended=np.array([self.collapses[b].t if b in self.collapses else np.nan for b in samples]),
             outcomes={
-                amp.id: tuple(outcome(network, amp.id, self.switchings[b], self.collapses.get(b)) for b in samples)
+                amp.id: tuple(
+                    outcome(network, amp.id, self.switchings[b], self.collapses.get(b), self.starved.get(b))
+                    for b in samples
+                )
                 for amp in self.amps
             },
             switchings=tuple(tuple(s for s in each if s.id not in own) for each in self.switchings),

@@ -16,11 +16,11 @@ from dossier.equipment.conductors import Conductor, Joining
 from dossier.equipment.fitted import BASE_LOAD_VOLTS, Fitted, Running, home
 from dossier.equipment.storage import Bank, StorageBattery
 
+# Current of a vehicle's own loads rises by about 10 % from 12.2 to 14.5 V (NREL load library): i ~ v^0.55.
+BASE_EXPONENT = 1.55  # of their power
 GUARD_SHARE = 0.6  # of the base load's reference voltage, below which it goes on as a resistance
 NEVER = 1e8  # A; stands for a management limit that is not there
-LEAST_HYSTERESIS = (
-    0.1  # V between shut-down and restart in every sample; without it an amplifier would chatter
-)
+LEAST_HYSTERESIS = 0.1  # V between shut-down and restart in every sample; without it an amplifier would chatter
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +71,6 @@ def wire(build: Build, fit: Fitted, run: Running, case: LoadCase | None, draw: D
         element = _conductor(conductor, draw)
         parts.append(element)
         conductors[conductor.id] = (element.a, element.b, element.ohms)
-    parts += [_joining(joining, run, draw) for joining in fit.joinings.values()]
     for battery in fit.batteries.values():
         parts.append(_battery(battery, draw))
         sources[f"batteries.{battery.id}"] = (battery.title, "battery")
@@ -90,12 +89,17 @@ def wire(build: Build, fit: Fitted, run: Running, case: LoadCase | None, draw: D
             negative(base.at),
             watts=_times(draw(base.amperes), BASE_LOAD_VOLTS),
             vref=BASE_LOAD_VOLTS,
-            alpha=1.0,
+            alpha=BASE_EXPONENT,
             v_low=GUARD_SHARE * 10.0,
         )
     )
     parts += [_amplifier(fit, id_, case, draw) for id_ in fit.amplifiers]
     ground = negative(home(build))
+    known = {node for part in parts for node in _nodes(part)}
+    # a relay senses against its own negative; where it has none, against the starter battery's
+    parts += [
+        _joining(j, run, draw, ground if negative(j.coupling.start) not in known else "") for j in fit.joinings.values()
+    ]
     used = {node for part in parts for node in _nodes(part)}
     return Wired(
         network=Network(tuple(_connected(parts, ground)), ground=ground),
@@ -147,7 +151,7 @@ def _conductor(conductor: Conductor, draw: Draw) -> el.Resistor:
     return el.Resistor(f"cables.{conductor.id}", node(conductor.cable.start), node(conductor.cable.end), ohms)
 
 
-def _joining(joining: Joining, run: Running, draw: Draw) -> el.Switch | el.Diode:
+def _joining(joining: Joining, run: Running, draw: Draw, ground: str) -> el.Switch | el.Diode:
     c = joining.coupling
     id_, a, b = f"couplings.{c.id}", positive(c.start), positive(c.end)
     if c.kind == "diode_isolator":
@@ -161,7 +165,7 @@ def _joining(joining: Joining, run: Running, draw: Draw) -> el.Switch | el.Diode
         charging = [s.set_point.nominal for s in run.supplies if s.running and s.kind != "dc_dc"]
         control: el.Fixed | el.VoltageSensing = el.VoltageSensing(
             a,
-            negative(c.start),
+            ground or negative(c.start),
             draw(joining.closes),
             draw(joining.opens),
             draw(joining.delay),

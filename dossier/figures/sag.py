@@ -128,7 +128,7 @@ def _axes(axes: Axes, case: LoadCaseResult, t: np.ndarray, values: list[float]) 
 def _collapse(axes: Axes, worst: AmplifierSag, case: LoadCaseResult) -> None:
     """A cross where the worst amplifier's voltage ends, if it does."""
     outcome = worst.outcome
-    if not outcome.kind.is_collapse or outcome.at is None:
+    if not outcome.is_collapse or outcome.at is None:
         return
     finite = np.flatnonzero(np.isfinite(worst.mean))
     y = float(worst.mean[finite[-1]]) if finite.size else axes.get_ylim()[0]

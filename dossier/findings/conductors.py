@@ -135,7 +135,7 @@ def _load(row: ConductorRow) -> Iterator[Diagnostic]:
             what = f"{warm.rms:.0f} A for {warm.seconds:.0f} s in {warm.case}, worth {load:.0f} A for ever"
         yield rule.finding(
             Severity.STOP if known else Severity.CAUTION,
-            f"{row.title}: {what}, but {row.size} may carry {row.allowed:.0f} A ({_where(row)}{degrees})",
+            f"{row.title}: {what}, but {row.size} may carry {int(row.allowed)} A ({_where(row)}{degrees})",
             path,
         )
     elif warm and warm.holds is not None and warm.seconds is not None and warm.rms > row.allowed * SAME:
@@ -168,7 +168,7 @@ def _end(row: ConductorRow, end: ConductorEnd) -> Iterator[Diagnostic]:
         return
     path, allowed = f"cables.{row.id}", (row.allowed or 0.0) * row.runs
     names = _names(end.feeders)
-    may = f"{row.size} may carry {allowed:.0f} A, {_where(row)}"
+    may = f"{row.size} may carry {int(allowed)} A, {_where(row)}"
     if verdict == "maybe" and "limits itself" in end.answer.words:
         yield SELF_LIMITING.finding(
             Severity.CAUTION, f"{row.title}, {end.location_title}: {names}, {end.answer.words}; {may}", path
@@ -214,7 +214,7 @@ def _return(subject: Subject, row: ConductorRow) -> Iterator[Diagnostic]:
             unknown = "" if rating > best * SAME else " on what is assumed of its insulation"
             yield RETURN_SMALL.finding(
                 Severity.CAUTION,
-                f"{row.title}: the return may carry {together:.0f} A{unknown}, the fuse of {feed.title} "
+                f"{row.title}: the return may carry {int(together)} A{unknown}, the fuse of {feed.title} "
                 f"lets {rating:.0f} A "
                 "through for ever",
                 f"cables.{row.id}",

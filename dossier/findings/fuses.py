@@ -176,7 +176,7 @@ def _rating(check: FuseCheck, who: str) -> Iterator[Diagnostic]:
         assumed = " (insulation not stated, the safe side is assumed)" if check.assumed_insulation else ""
         yield ABOVE.finding(
             Severity.STOP if check.protects.verdict == "no" else Severity.CAUTION,
-            f"{who}: {check.rating:.0f} A, but one run of {check.size} may carry {check.allowed:.0f} A{assumed}; from "
+            f"{who}: {check.rating:.0f} A, but one run of {check.size} may carry {int(check.allowed)} A{assumed}; from "
             f"{1.1 * check.allowed:.0f} to {2.5 * check.rating:.0f} A nothing opens in time",
             path,
         )

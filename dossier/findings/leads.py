@@ -52,7 +52,7 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
     for lead in subject.protection.speaker_leads:
         path = f"speakers.{lead.id}.lead"
         if lead.allowed is None or lead.programme > lead.allowed:
-            may = "no published allowable current" if lead.allowed is None else f"may carry {lead.allowed:.0f} A"
+            may = "no published allowable current" if lead.allowed is None else f"may carry {int(lead.allowed)} A"
             yield SPEAKER.finding(
                 Severity.CAUTION if lead.allowed is None else Severity.STOP,
                 f"{lead.title}: {lead.programme:.0f} A of music, {lead.amperes:.0f} A of a full tone, in "

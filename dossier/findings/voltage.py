@@ -63,6 +63,8 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
             if amplifier.outcome.kind not in _BY_KIND:
                 continue
             rule, severity = _BY_KIND[amplifier.outcome.kind]
+            if amplifier.outcome.is_collapse:  # also where a protection then switched off
+                rule, severity = COLLAPSE, Severity.STOP
             if rule.code in told:  # equal amplifiers say the same: the worst of them is enough
                 continue
             told.add(rule.code)

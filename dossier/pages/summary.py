@@ -52,7 +52,7 @@ def outcome_mark(amplifier: AmplifierSag) -> str:
     kind = amplifier.outcome.kind
     if kind is OutcomeKind.HOLDS:
         return mark(Severity.OK, "Holds")
-    if kind.is_collapse:
+    if amplifier.outcome.is_collapse:
         return mark(Severity.STOP, "Collapse")
     return mark(Severity.CAUTION, kind.value[0].upper() + kind.value[1:])
 

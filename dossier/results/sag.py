@@ -37,7 +37,7 @@ class Outcome:
         at: when it happened [s from the start of the sound], None if nothing did.
         below_limit: how long the judged voltage was under its limit [s].
         shutdowns: instants of each protective shut-down [s].
-        demand: power asked of the source at a missing operating point [W].
+        demand: power asked of the source at a missing operating point [W], also where a protection then switched off.
         deliverable: the most the source could have delivered then [W].
     """
 
@@ -48,6 +48,11 @@ class Outcome:
     shutdowns: tuple[float, ...] = ()
     demand: float | None = None
     deliverable: float | None = None
+
+    @property
+    def is_collapse(self) -> bool:
+        """Whether the source could not deliver what was asked: no lowest voltage is stated then."""
+        return self.kind.is_collapse or self.demand is not None
 
 
 @dataclass(frozen=True, slots=True)
