@@ -17,10 +17,10 @@ MINIMAL = (Path(__file__).parent / "examples" / "good" / "minimal.yaml").read_te
 def complaints(content: bytes | str) -> tuple[Diagnostic, ...]:
     """What is said about a file that must not pass."""
     text = content.encode() if isinstance(content, str) else content
-    begun = time.perf_counter()
+    begun = time.process_time()
     with pytest.raises(BuildFileError) as caught:
         read_build_text(text, "x", "x.yaml")
-    assert time.perf_counter() - begun < 3
+    assert time.process_time() - begun < 10  # a bound on runaway work, not a benchmark
     assert caught.value.diagnostics
     assert all(d.where is not None and (d.expected or d.fix) for d in caught.value.diagnostics)
     return caught.value.diagnostics

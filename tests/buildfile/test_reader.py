@@ -173,14 +173,14 @@ def test_reading_is_deterministic() -> None:
 
 
 def test_reading_is_quick() -> None:
-    """The estate build is read in well under a tenth of a second (about 10 ms on two slow cores)."""
+    """The estate build is read in about 10 ms on two slow cores; half a second means runaway work."""
     read_build(ESTATE)
     times = []
     for _ in range(5):
-        begun = time.perf_counter()
+        begun = time.process_time()
         read_build(ESTATE)
-        times.append(time.perf_counter() - begun)
-    assert min(times) < 0.1
+        times.append(time.process_time() - begun)
+    assert min(times) < 0.5
 
 
 def test_reading_imports_little() -> None:
