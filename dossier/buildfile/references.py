@@ -24,6 +24,10 @@ _SECTION_WORD = {
     "cables": "cable",
 }
 
+# What a load case can play; a test holds them to the programmes of the floor above.
+SHORTEST_MUSIC = 2.0  # s
+SHORTEST_GAP = 0.002  # s between two bursts: their edges
+
 
 def entries(tree: Mapping[str, Any], section: str) -> dict[str, Mapping[str, Any]]:
     """The well-formed entries of a section; whatever else stands there has been reported already."""
@@ -165,6 +169,13 @@ class _References:
             if every and lasts and every.si > lasts.si:
                 headline = f"`{lasts.text}` hold no whole period of `{every.text}`"
                 yield self.wrong("signal-too-short", (*at, "for"), headline, f"at least `{every.text}`")
+            if burst and every and 0.0 <= every.si - burst.si < SHORTEST_GAP:
+                headline = f"bursts of `{burst.text}` every `{every.text}` leave no gap between them"
+                cure = "for a tone without gaps leave out `burst` and `every`"
+                yield self.wrong("burst-without-gap", (*at, "burst"), headline, f"less than `{every.text}`", cure)
+            if self.quantity(*at, "music", "crest_factor") and lasts and lasts.si < SHORTEST_MUSIC:
+                headline = f"`{lasts.text}` are too short for music"
+                yield self.wrong("signal-too-short", (*at, "for"), headline, f"at least `{SHORTEST_MUSIC:g} s`")
 
     def thresholds(self) -> Iterator[Diagnostic]:
         """Of two thresholds the right one is higher."""

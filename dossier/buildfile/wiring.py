@@ -46,6 +46,10 @@ def check_wiring(tree: Mapping[str, Any], positions: Positions) -> Iterator[Diag
     ]
     for path, place in cut_off:
         yield _no_feed(path, place, positions)
+    used = {d.at for d in devices if d.path[0] != "supplies"} | {before for before, _ in links}
+    for name, supply in supplies.items():
+        if not used & _joined(supply["at"], feeds):
+            yield _feeds_nothing(("supplies", name), supply["at"], positions)
     fed = [d for d in devices if d.at in powered]
     while fed:
         # A converter's negative is common to both sides: what it joins must share a return as well.
@@ -99,6 +103,17 @@ def _no_feed(path: Path, place: str, positions: Positions) -> Diagnostic:
         path=dotted(path),
         expected=f"feed cables or couplings from a source to `{place}`",
         fix=f"add a cable with `role: feed` that ends at `{place}`",
+    )
+
+
+def _feeds_nothing(path: Path, place: str, positions: Positions) -> Diagnostic:
+    return error(
+        "feeds-nothing",
+        f"{called(path)} feeds nothing: no battery, amplifier or load is joined to the positive of `{place}`",
+        positions.value((*path, "at")),
+        path=dotted((*path, "at")),
+        expected=f"a feed cable from `{place}` to what it charges",
+        fix=f"add a cable with `role: feed` that begins at `{place}`, or correct `at`",
     )
 
 
