@@ -132,7 +132,7 @@ def _load(row: ConductorRow) -> Iterator[Diagnostic]:
         degrees = "" if warm is None or not isfinite(warm.peak) else f"; the metal reaches {warm.peak:.0f} °C"
         what = f"{row.rms:.0f} A rms in {row.worst_case}"
         if warm and warm.seconds is not None and abs(load - row.rms) > 0.5:
-            what = f"{warm.rms:.0f} A for {warm.seconds:.0f} s in {warm.case}, worth {load:.0f} A for ever"
+            what = f"{warm.rms:.0f} A for {warm.seconds:.0f} s in {warm.case}, equivalent to {load:.0f} A continuous"
         yield rule.finding(
             Severity.STOP if known else Severity.CAUTION,
             f"{row.title}: {what}, but {row.size} may carry {int(row.allowed)} A ({_where(row)}{degrees})",
@@ -216,7 +216,7 @@ def _return(subject: Subject, row: ConductorRow) -> Iterator[Diagnostic]:
                 Severity.CAUTION,
                 f"{row.title}: the return may carry {int(together)} A{unknown}, the fuse of {feed.title} "
                 f"lets {rating:.0f} A "
-                "through for ever",
+                "through without end",
                 f"cables.{row.id}",
             )
             return

@@ -52,33 +52,47 @@ _METHODS: Final[tuple[tuple[str, tuple[str, ...], str, str], ...]] = (
             "I² r₂₀ (1 + α (T − 20 °C)) = heat through insulation, convection and radiation",
             "short: conductor and four shells of insulation, in time",
         ),
-        "The published table rates; the model only gives temperatures, scaled so that the table's current gives exactly the "
-        "rated temperature. What goes on is judged by its rms current for ever, a single note by the temperature it reaches "
-        "after the usual programme. The metal's own heat adds to the printed drop; the load cases take it 15 K above the air.",
+        "The published table rates; the model only gives temperatures, scaled so that the table's current gives "
+        "exactly the "
+        "rated temperature. What goes on is judged by its rms current as a continuous one, a single note by the "
+        "temperature it reaches "
+        "after the usual programme. The metal's own heat adds to the printed drop; the load cases take it 15 K "
+        "above the air.",
         "Churchill and Chu 1975; 33 CFR 183.425; insulation wall and fill are assumptions",
     ),
     (
         "Fault currents",
-        ("I = Σ Eₖ alone, the others as resistances", "largest: r low, E charged; smallest: one worn battery, hot cables"),
-        "Through every real impedance. The low end of a battery adds the bands of its pulse resistance and of its ohmic share "
+        (
+            "I = Σ Eₖ alone, the others as resistances",
+            "largest: r low, E charged; smallest: one worn battery, hot cables",
+        ),
+        "Through every real impedance. The low end of a battery adds the bands of its pulse resistance and of its "
+        "ohmic share "
         "as the root of the squares of their logarithms. Inductance only delays it.",
         "superposition; IEC 61660-1 (scope read)",
     ),
     (
         "Fuses",
         (
-            "I for ever ≤ 0.75 · k · I rated, one note ≤ k · I rated, k = 1 − 0.005 (T − 25 °C)",
+            "I continuous ≤ 0.75 · k · I rated, one note ≤ k · I rated, k = 1 − 0.005 (T − 25 °C)",
             "I rated ≤ I allowed; breaking capacity ≥ largest fault",
             "t ≤ (k S)² / I², k from 115 to 143 A√s/mm² in copper",
         ),
-        "Clearing and selectivity are judged only from points of the data sheet. Between them log-log, beyond the last at equal "
+        "Clearing and selectivity are judged only from points of the data sheet. Between them log-log, beyond the "
+        "last at equal "
         "I² t, below the first the fuse is taken not to open. Recalled bands are drawn and judged by nobody.",
         "BS 7671 433.1.1, 434.5 (read second-hand); IEC 60364-5-54 Annex A; fuse guides",
     ),
     (
         "Storage and charging",
-        ("t = H (C / I H)ᵏ", "t = R C ln(V₀ / V₁), E = ½ C V²", "P = V I / η", "ΔL = exact open belt, or wrap / 2 · Δd"),
-        "Peukert's exponent is not counted as a gain below the rated current. Cold takes 0.8 %/K of lead-acid capacity (from "
+        (
+            "t = H (C / I H)ᵏ",
+            "t = R C ln(V₀ / V₁), E = ½ C V²",
+            "P = V I / η",
+            "ΔL = exact open belt, or wrap / 2 · Δd",
+        ),
+        "Peukert's exponent is not counted as a gain below the rated current. Cold takes 0.8 %/K of lead-acid "
+        "capacity (from "
         "memory). Charge goes back with 85 % efficiency. Forces are mass times 20 g along and 8 g across.",
         "Peukert 1897; circuit theory; NREL alternator map; geometry",
     ),

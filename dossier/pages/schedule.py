@@ -152,7 +152,7 @@ def _warmth(rows: tuple[ConductorRow, ...]) -> list[Any]:
                     at_least(one.start),
                     at_least(one.peak),
                     at_most(row.insulation),
-                    "for ever" if one.holds is None else minutes(one.holds),
+                    "no limit" if one.holds is None else minutes(one.holds),
                 ]
                 for row, one in warm
             ],

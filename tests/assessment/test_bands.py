@@ -44,6 +44,7 @@ def note_of(option: str, seed: int) -> Note:
     return play_note(build, fit, running(build, case.engine), case, Samples(SAMPLES, seed))
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("option", ["", "bank"])
 def test_band_edges_repeat_between_seeds(option: str) -> None:
     """Edges of the bands differ by at most 0.2 V (means) and 0.3 V (troughs) between seeds."""

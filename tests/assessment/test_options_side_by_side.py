@@ -155,6 +155,7 @@ def test_every_option_and_every_free_row_stands_in_the_table() -> None:
     assert any("Capacitor bank" in sentence for sentence in found.verdict)
 
 
+@pytest.mark.long
 def test_cost_per_volt_is_cost_over_gain() -> None:
     """320 EUR over the gain at 20 s; no price where nothing is gained."""
     found = quick().options

@@ -16,7 +16,7 @@ TIGHT = Settings(ripple=False, tol_v=1e-6, tol_i=1e-3, max_step=0.02)
 LONG = pytest.mark.long
 CASES = [
     ("b2", 10.0, 20),
-    ("c", 44.0, 60),
+    pytest.param("c", 44.0, 60, marks=LONG),
     ("f1", 13.8, 60),
     ("d_long", 2.0, 30),
     pytest.param("d_long", 30.0, 80, marks=LONG),
@@ -38,6 +38,7 @@ def largest_difference(name: str, until: float, count: int, settings: Settings) 
     return max(float(np.abs(run.voltage(port).mean[mine, 0] - theirs.across[port]).max()) for port in ports)
 
 
+@pytest.mark.long
 @pytest.mark.parametrize(("name", "until", "count"), CASES)
 def test_default_tolerance(name: str, until: float, count: int) -> None:
     """At the default tolerance every voltage is within 3 mV, edges included."""

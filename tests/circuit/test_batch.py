@@ -46,10 +46,11 @@ def single(name: str, changes: dict[str, dict[str, el.Values]], k: int) -> Case:
     return load(name, {i: {f: float(np.asarray(v)[k]) for f, v in c.items()} for i, c in changes.items()})
 
 
+@pytest.mark.long
 @pytest.mark.parametrize(
     ("name", "ripple"),
     [
-        ("d_long", False),
+        pytest.param("d_long", False, marks=pytest.mark.long),
         ("d_long", True),
         pytest.param("e_burst", False, marks=pytest.mark.long),
         pytest.param("d_burst", True, marks=pytest.mark.long),

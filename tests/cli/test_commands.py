@@ -68,6 +68,7 @@ def test_unusable_build_is_exit_2_with_position(build: Path) -> None:
     assert done.stderr.startswith(f"car.yaml:{line}:1: error[unknown-key]")
 
 
+@pytest.mark.long
 def test_findings_decide_the_exit_code(build: Path) -> None:
     """No stop is exit 0; a stop is exit 1; ``--strict`` counts a caution."""
     assert dossier("check", "car.yaml", cwd=build.parent).returncode == 0
@@ -91,6 +92,7 @@ def test_json_has_the_same_keys_for_good_and_bad(build: Path) -> None:
     assert good.stderr == bad.stderr == ""
 
 
+@pytest.mark.long
 def test_quiet_says_nothing_when_nothing_is_wrong(build: Path) -> None:
     """``--quiet`` leaves only errors; the exit code still tells."""
     for words in (("check", "car.yaml", "--quiet"), ("write", "car.yaml", "--quick", "--quiet")):

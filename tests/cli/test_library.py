@@ -83,6 +83,7 @@ def test_documented_example_runs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 SCHEMA = ROOT / "schemas" / "results.schema.json"
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("name", ["hatchback-first-amp", "pickup-plan"])
 def test_results_json_obeys_its_schema(name: str) -> None:
     """What is written as results.json is what the published schema describes, by an independent validator."""

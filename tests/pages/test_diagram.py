@@ -109,6 +109,7 @@ def test_demos_fit_one_sheet(demo: Path) -> None:
     assert displays[0].shortened == set()
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("seed", range(25))
 def test_random_builds(seed: int) -> None:
     """Random wiring, long names, other scripts: never a clash, never a dropped tag."""

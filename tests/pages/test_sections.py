@@ -176,6 +176,7 @@ def hostile() -> tuple[bytes, tuple[Shown, ...]]:
     return data, tuple(shown(data))
 
 
+@pytest.mark.long
 def test_hostile_and_huge_input_lays_out_without_a_link_or_a_lost_word() -> None:
     """Long words, foreign scripts, markup, forty cables, a hundred findings, ten thousand characters in a note."""
     data, pieces = hostile()

@@ -43,6 +43,7 @@ def all_pass(said: str, files: list[Path]) -> None:
     assert [line.split()[0] for line in lines] == ["PASS"] * len(files), said
 
 
+@pytest.mark.long
 @pytest.mark.independent
 @pytest.mark.parametrize("paper", ["a4", pytest.param("letter", marks=pytest.mark.long)])
 def test_every_edition_of_a_full_record(paper: str, tmp_path: Path) -> None:
@@ -55,6 +56,7 @@ def test_every_edition_of_a_full_record(paper: str, tmp_path: Path) -> None:
     all_pass(validate(files), files)
 
 
+@pytest.mark.long
 @pytest.mark.independent
 def test_the_validator_can_fail(tmp_path: Path) -> None:
     """A PDF that is no PDF/A is called so: the check is alive."""

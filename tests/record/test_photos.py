@@ -145,6 +145,7 @@ def test_nothing_outside_the_folder(tmp_path: Path, name: str, reason: str) -> N
     assert any(part in headline for part in reason.split("|")), headline
 
 
+@pytest.mark.long
 def test_a_refused_photo_is_a_finding_everywhere(tmp_path: Path) -> None:
     """Check prints it with its line, the dossier is still written and verifies."""
     path = place(tmp_path, BUILD.replace("pictures/front.png", "none.png"))

@@ -19,6 +19,7 @@ WORDS = {
 }
 
 
+@pytest.mark.long
 @pytest.mark.parametrize(
     "kind", [pytest.param(one, marks=[] if one == "markup" else pytest.mark.long) for one in WORDS]
 )

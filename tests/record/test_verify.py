@@ -96,6 +96,7 @@ def test_changed_page(made: Path, tmp_path: Path) -> None:
     assert "changed attachment" not in said
 
 
+@pytest.mark.long
 def test_page_taken_out(made: Path, tmp_path: Path) -> None:
     """A missing last page is a difference."""
     with pikepdf.open(made / "small.pdf") as pdf:
@@ -120,6 +121,7 @@ def test_note_stuck_on_a_page(made: Path, tmp_path: Path) -> None:
     assert "changed page text: page 1\n" in said
 
 
+@pytest.mark.long
 def test_saved_again_by_another_tool(made: Path, tmp_path: Path) -> None:
     """Packing the same parts differently changes nothing."""
     with pikepdf.open(made / "small.pdf") as pdf:
@@ -265,6 +267,7 @@ def test_bombs(tmp_path: Path) -> None:
     refused(path, "two attachments of one name")
 
 
+@pytest.mark.long
 def test_object_stream_bomb(made: Path) -> None:
     """An inner stream that the PDF library would unpack on opening is refused before it does."""
     bomb = b"\n9 0 obj\n<</Type /ObjStm /N 1 /First 5 /Filter /FlateDecode /Length 9>>\nstream\n" + zlib.compress(
