@@ -12,15 +12,29 @@ from dossier.figures.sheet import Say, blank, name_value, settings
 from dossier.results.sag import AmplifierSag, LoadCaseResult
 
 MOST_LINES = 4  # amplifiers drawn; the tables name them all
+_APART = 0.05  # V, less than a line is thick
 _ONE_ROW = 2  # up to so many amplifiers the legend is one row, beyond that two
 _TITLE_SIGNS = (60, 26, 18, 16)  # of one title in the legend, by how many are drawn
 
 
-def drawn(case: LoadCaseResult) -> tuple[AmplifierSag, ...]:
-    """The amplifiers the figure shows: the worst first, then in build order."""
+def drawn(case: LoadCaseResult) -> tuple[tuple[AmplifierSag, ...], ...]:
+    """The lines of the figure, each with the amplifiers it stands for: the worst first, then in build order."""
     worst = [one for one in case.amplifiers if one.id == case.worst]
     others = [one for one in case.amplifiers if one.id != case.worst]
-    return tuple((worst + others)[:MOST_LINES])
+    groups: list[list[AmplifierSag]] = []
+    for one in worst + others:
+        like = next((group for group in groups if _same(group[0].mean, one.mean)), None)
+        if like is None:
+            groups.append([one])
+        else:
+            like.append(one)
+    return tuple(tuple(group) for group in groups[:MOST_LINES])
+
+
+def _same(a: np.ndarray, b: np.ndarray) -> bool:
+    """Whether two voltages lie so close together, and end at the same instant, that one line shows both."""
+    known = np.isfinite(a)
+    return bool(np.array_equal(known, np.isfinite(b)) and np.all(np.abs(a[known] - b[known]) <= _APART))
 
 
 def sag(case: LoadCaseResult, size: tuple[float, float], say: Say) -> Figure:
@@ -32,15 +46,14 @@ def sag(case: LoadCaseResult, size: tuple[float, float], say: Say) -> Figure:
         say: makes a title showable.
     """
     with settings():
-        amplifiers = drawn(case)
-        one_row = len(amplifiers) <= _ONE_ROW
+        groups = drawn(case)
+        one_row = len(groups) <= _ONE_ROW
         figure, axes = blank(*size, left=24.0, top=16.0 if one_row else 27.0)
         t = case.t - case.lead_in
         values: list[float] = []
-        for index, amplifier in enumerate(amplifiers):
-            title = _within(say(amplifier.title), _TITLE_SIGNS[len(amplifiers) - 1])
-            values += _amplifier(axes, t, amplifier, index, title)
-        worst = amplifiers[0]
+        for index, group in enumerate(groups):
+            values += _amplifier(axes, t, group[0], index, _title(group, _TITLE_SIGNS[len(groups) - 1], say))
+        worst = groups[0][0]
         seen = set()
         for check in worst.limits:
             if (check.statistic, check.limit) in seen:
@@ -85,6 +98,16 @@ def _amplifier(axes: Axes, t: np.ndarray, amplifier: AmplifierSag, index: int, t
         axes.plot(x, y, color=style.RULE, linewidth=style.TRACE_THIN, label="trough", zorder=2)
         values += _ends(amplifier.trough)
     return values + _ends(amplifier.mean)
+
+
+def _title(group: tuple[AmplifierSag, ...], signs: int, say: Say) -> str:
+    """All the titles where there is room for them, otherwise the first and how many more."""
+    titles = [say(one.title) for one in group]
+    whole = ", ".join(titles)
+    if len(titles) == 1 or len(whole) <= signs:
+        return _within(whole, signs)
+    more = f" and {len(titles) - 1} more"
+    return _within(titles[0], signs - len(more)) + more
 
 
 def _within(words: str, signs: int) -> str:

@@ -14,6 +14,7 @@ from dossier.figures.sheet import Say, blank, name_value, settings
 from dossier.results.protection import Points, TimeCurrent
 
 _SHORTEST, _LONGEST = 0.005, 10000.0  # s
+_SAME_HEIGHT = log(6.0)  # words of points closer in time than this would run into each other
 _LEFT_PART = 0.35  # of the axis: words of a point there stand on its right
 _TIMES: Final = {
     0.01: "10 ms",
@@ -123,12 +124,16 @@ def _loads(axes: Axes, run: TimeCurrent, say: Say) -> None:
         zorder=6,
     )
     left, right = axes.get_xlim()
-    for point in shown[:4]:
+    heights: list[float] = []  # of the words set so far
+    for point in sorted(shown[:4], key=lambda p: -p.amperes):  # so that no words run over the next point
+        seconds = min(point.seconds, 0.8 * _LONGEST)
+        below = sum(abs(log(seconds / one)) < _SAME_HEIGHT for one in heights)
+        heights.append(seconds)
         early = log(point.amperes / left) < _LEFT_PART * log(right / left)  # no room for words on its left
         axes.annotate(
             say(point.words),
-            (point.amperes, min(point.seconds, 0.8 * _LONGEST)),
-            xytext=(5 if early else -5, 0),
+            (point.amperes, seconds),
+            xytext=(5 if early else -5, -9 * below),
             textcoords="offset points",
             ha="left" if early else "right",
             va="center",

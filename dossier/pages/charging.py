@@ -51,7 +51,7 @@ def _windows(found: Charging) -> list[Any]:
                 num("Usual most\nV"),
                 num("Never above\nV"),
                 num("No charge\nbelow °C"),
-                Column("Verdict", share=1.1),
+                Column("Verdict", share=1.5),
             ],
             [
                 [

@@ -23,17 +23,9 @@ _CLOSE = 2.0  # times the noise, within which a residual says nothing against th
 
 
 def logs(build: Build, results: Results, stamp: Stamp) -> list[Any]:
-    """Every log with its figure and residuals; what to do where there is none."""
+    """Every log with its figure and residuals; nothing where there is none."""
     if not results.logs:
-        return [
-            text(
-                "No log of the voltage was recorded. One run of ten seconds, logged at the battery post and at the "
-                "amplifier at "
-                "once, would tell most of what is assumed here; the section before this one says how. Name it "
-                "under measurements, "
-                "logs in the build file, or calibrate from it with: dossier fit."
-            )
-        ]
+        return []
     story: list[Any] = [
         text(
             "Dots are measured, lines are predicted from the inputs as stated, not fitted. The bias is the mean of "

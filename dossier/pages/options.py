@@ -19,22 +19,22 @@ from dossier.results.options import Crossover, NoteReading, OptionComparison, Op
 from dossier.results.overview import Results
 from dossier.results.sag import Band, Reading
 
-_SIZE = (style.LIVE_WIDTH, 220.0)
+_SIZE = (style.LIVE_WIDTH, 184.0)
 _say = partial(plain, limit=46)
 _DASH = "\u2013"
 
 
 def options(build: Build, results: Results, stamp: Stamp) -> list[Any]:
-    """Verdict, figure, tables."""
+    """Verdict, figure, tables; nothing where no options were computed."""
     found = results.options
     if found is None:
-        return [text("The options were not computed for this edition.")]
+        return []
     short, long = found.rows[0].short.seconds, found.rows[0].long.seconds
-    story: list[Any] = [
-        rich(f"<b>{markup(sentence)}</b>" if k == 0 else markup(sentence)) for k, sentence in enumerate(found.verdict)
-    ]
-    story.append(text(_how_read(found, short, long)))
+    first, *further = found.verdict or ("",)
+    story: list[Any] = [rich(f"<b>{markup(first)}</b>")] if first else []  # one short one: the figure stays with it
     story.append(together(_chart(build, found), text(_caption(found), "caption")))
+    story += [rich(markup(sentence)) for sentence in further]
+    story.append(text(_how_read(found, short, long)))
     story.append(heading("Voltage at the worst amplifier", 2, "options-volts"))
     story.append(_volts(found))
     story.append(heading("Sound, mass and money", 2, "options-money"))

@@ -42,8 +42,8 @@ def outcome_sentence(one: AmplifierSag) -> str:
 
 def not_drawn(case: LoadCaseResult) -> str:
     """A sentence naming how many amplifiers the figure leaves to the table; empty when it shows all."""
-    rest = len(case.amplifiers) - len(drawn(case))
-    return f"The {MOST_LINES} amplifiers with the worst first are drawn; the table lists all." if rest else ""
+    rest = len(case.amplifiers) - sum(len(group) for group in drawn(case))
+    return f"{MOST_LINES} voltages are drawn, the worst first; the table lists all." if rest else ""
 
 
 def judged(case: LoadCaseResult) -> str:

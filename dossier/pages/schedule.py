@@ -92,7 +92,7 @@ def _conductor(build: Build, row: ConductorRow) -> list[Any]:
         runs = f"{row.runs} × " if row.runs > 1 else ""
         size = f"{runs}{_size(row)} {word(row.material)}"
         if row.insulation is not None:
-            size += f", {row.insulation:.0f} °C"
+            size += f", {row.insulation:.0f}\u00a0°C"
     title = rich(
         f"<b>{markup(name(row.title))}</b>, {markup(word(row.role))}<br/>"
         f"<font size='7.4'>{markup(plain(path, 120))}</font>",
@@ -186,7 +186,7 @@ def _factors(rows: tuple[ConductorRow, ...]) -> list[Any]:
             [
                 Column("Conductor", row_head=True, share=0.8),
                 num("Published\nA"),
-                Column("Factors and their source", share=2.6),
+                Column("Factors and their source", share=3.6),
                 num("Allowed\nA"),
             ],
             [

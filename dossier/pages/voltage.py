@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from dossier import style
@@ -10,7 +11,7 @@ from dossier.pages.plots import not_drawn, outcome_sentence, sag_box, worst_of
 from dossier.pages.section import Stamp
 from dossier.pages.summary import outcome_mark
 from dossier.pages.words import NONE, fixed, name, word
-from dossier.pdf.flow import gap, heading, rich, text, together
+from dossier.pdf.flow import Number, gap, heading, rich, text, together
 from dossier.pdf.tables import Column, columns, data_table, num
 from dossier.pdf.text import markup
 from dossier.results.overview import Results
@@ -54,8 +55,8 @@ def _case(case: LoadCaseResult) -> list[Any]:
     if left := not_drawn(case):
         story.append(text(left, "note"))
     story.append(_amplifiers(case))
-    others = [one for one in case.amplifiers if one.id != case.worst and one.outcome.sentence]
-    story += [rich(f"{outcome_mark(one)}&nbsp; {markup(outcome_sentence(one))}", "cell") for one in others]
+    others = _outcomes(case)
+    story += others
     if others:
         story.append(gap(6))
     if len(case.locations) + len(case.sources) <= 24:
@@ -65,7 +66,34 @@ def _case(case: LoadCaseResult) -> list[Any]:
     return story
 
 
+def _outcomes(case: LoadCaseResult) -> list[Any]:
+    """How the load case ends for the other amplifiers, one line for those of one outcome."""
+    alike: dict[str, list[AmplifierSag]] = {}
+    for one in case.amplifiers:
+        if one.id != case.worst and one.outcome.sentence:
+            alike.setdefault(f"{outcome_mark(one)} {one.outcome.sentence}", []).append(one)
+    made = []
+    for group in alike.values():
+        if len(group) == 1:
+            words = outcome_sentence(group[0])
+        else:
+            words = f"{_names(group)}: each {group[0].outcome.sentence.rstrip('.')}."
+        made.append(rich(f"{outcome_mark(group[0])}&nbsp; {markup(words)}", "cell"))
+    return made
+
+
+def _names(group: Sequence[AmplifierSag]) -> str:
+    return ", ".join(name(one.title, 60) for one in group)
+
+
 def _amplifiers(case: LoadCaseResult) -> Any:
+    rows: list[list[AmplifierSag]] = []
+    for one in case.amplifiers:
+        like = next((group for group in rows if _one_row(group[0], one)), None)
+        if like is None:
+            rows.append([one])
+        else:
+            like.append(one)
     return data_table(
         [
             Column("Amplifier", share=1.0, row_head=True),
@@ -73,45 +101,72 @@ def _amplifiers(case: LoadCaseResult) -> Any:
             num("Mean\nV"),
             num("100\u00a0ms\nV"),
             num("Trough\nV"),
-            Column("Limit", share=0.9),
+            Column("Limit", share=0.8),
             num("In, mean\nA"),
             num("In, peak\nA"),
             num("Output\nW"),
             num("Lost\ndB"),
         ],
-        [_amplifier(one) for one in case.amplifiers],
+        [_amplifier(group) for group in rows],
     )
 
 
-def _amplifier(one: AmplifierSag) -> list[Any]:
-    limits = "; ".join(
-        f"{word(check.statistic)} {fixed(check.limit)} V {'kept' if check.holds else 'missed'}"
+def _one_row(a: AmplifierSag, b: AmplifierSag) -> bool:
+    """Whether all but the name is printed the same; currents may differ by a hundredth, the larger is printed."""
+    currents = ((a.input_a_mean, b.input_a_mean), (a.input_a_peak, b.input_a_peak))
+    return _printed(a) == _printed(b) and all(
+        x == y if x is None or y is None else abs(x - y) <= max(0.01 * x, 0.5) for x, y in currents
+    )
+
+
+def _printed(one: AmplifierSag) -> tuple[Any, ...]:
+    readings = (_reading_words(one.mean_minimum), _reading_words(one.minimum_100ms), _reading_words(one.trough_minimum))
+    return (fixed(one.rest), *readings, _limits(one), fixed(one.output_w, 0), fixed(one.lost_db))
+
+
+def _most(amperes: Iterable[float | None]) -> float | None:
+    return max((a for a in amperes if a is not None), default=None)
+
+
+def _limits(one: AmplifierSag) -> str:
+    return "; ".join(
+        f"{word(check.statistic)} {fixed(check.limit)}\u00a0V\u00a0{'kept' if check.holds else 'missed'}"
         for check in one.limits
     )
+
+
+def _amplifier(group: Sequence[AmplifierSag]) -> list[Any]:
+    """A row for amplifiers that are printed alike, with the largest of their currents."""
+    one = group[0]
     return [
-        name(one.title),
+        _names(group),
         fixed(one.rest),
         _reading(one.mean_minimum),
         _reading(one.minimum_100ms),
         _reading(one.trough_minimum),
-        limits or "none stated",
-        fixed(one.input_a_mean, 0),
-        fixed(one.input_a_peak, 0),
+        _limits(one) or "none stated",
+        fixed(_most(a.input_a_mean for a in group), 0),
+        fixed(_most(a.input_a_peak for a in group), 0),
         fixed(one.output_w, 0),
         fixed(one.lost_db),
     ]
 
 
-def _reading(reading: Reading | None) -> str:
-    """A voltage to 0.1 V with its band, if there is one."""
+def _reading(reading: Reading | None) -> Any:
+    """A voltage to 0.1 V, its band, if there is one, below it."""
+    volts, *band = _reading_words(reading)
+    return [Number(volts), *(Number(words, "note") for words in band)] if band else volts
+
+
+def _reading_words(reading: Reading | None) -> tuple[str, ...]:
     if reading is None:
-        return NONE
+        return (NONE,)
     if reading.band is None:
-        return fixed(reading.volts)
+        return (fixed(reading.volts),)
     band = reading.band
     low = "collapse" if band.low is None else fixed(band.low)
     high = "collapse" if band.high is None else fixed(band.high)
-    return f"{fixed(reading.volts)} ({low} to {high})"
+    return fixed(reading.volts), f"{low} to {high}"
 
 
 def _locations(case: LoadCaseResult, total: float) -> Any:

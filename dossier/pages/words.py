@@ -98,6 +98,7 @@ _UNIT_SIGNS: Final = (
     ("degC", "°C"),
     ("degF", "°F"),
     ("mohm", "mΩ"),
+    ("Mohm", "MΩ"),
     ("uohm", "µΩ"),
     ("kohm", "kΩ"),
     ("ohm", "Ω"),

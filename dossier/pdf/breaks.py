@@ -29,11 +29,15 @@ def _need(story: Sequence[Any], index: int) -> float:
     """Height [pt] of the heading at ``index`` with the least that may stand below it."""
     need = float(story[index].getSpaceBefore()) + 1.0
     introduced = False
+    level = story[index].level
     for flowable in story[index:]:
         if isinstance(flowable, DataTable):
             return need + flowable.first_block()
         if introduced and isinstance(flowable, Text):
-            return need  # running text, or a further heading with its own break
+            deeper = isinstance(flowable, Heading) and flowable.level > level
+            if not deeper:
+                return need  # running text, or a further heading with its own break
+            level, introduced = flowable.level, False  # the first subsection begins below its introduction
         if isinstance(flowable, Together):
             return need + flowable.whole()
         high = float(flowable.wrapOn(None, style.LIVE_WIDTH, style.LIVE_HEIGHT)[1])

@@ -27,7 +27,7 @@ class ContentsLine(Flowable):  # type: ignore[misc]
 
     def wrap(self, available_width: float, available_height: float) -> tuple[float, float]:
         """One line with room for its rule."""
-        self.width, self.height = available_width, self.style.leading + 4.6
+        self.width, self.height = available_width, self.style.leading + 3.4
         return self.width, self.height
 
     def hang(self, parent: Node) -> None:

@@ -99,6 +99,8 @@ class Columns(Table):  # type: ignore[misc]
 def _natural(cell: Cell) -> float:
     if isinstance(cell, Number):
         return cell.natural_width()
+    if isinstance(cell, list):
+        return max(_natural(one) for one in cell)
     return width(str(cell), BODY, style.CELL[0])
 
 

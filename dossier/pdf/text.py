@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from functools import lru_cache
 from typing import Final
@@ -9,6 +10,7 @@ from xml.sax.saxutils import escape
 
 from dossier.pdf.fonts import BODY, SYMBOLS, face_for
 
+_SQUARE_MM: Final = re.compile(r"(?<=[\d ])mm2\b")  # as build files write it
 _RUN_SHOWN: Final = 6  # of a run of signs no face can show, so many are spelt out
 _BIDI: Final = frozenset("\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
 _DROPPED: Final = frozenset("\ufeff\u00ad\u200b\u200c\u200d\u2060") | _BIDI
@@ -33,9 +35,12 @@ def _shows(char: str) -> bool:
 def clean(text: str) -> str:
     """Normalise ``text`` and replace what cannot be shown by its code in square brackets.
 
-    The line feed stays; other white space becomes a space. A long run of unshowable characters is spelt out at
-    its start and then counted, so that nothing vanishes unseen: ``[U+4E2D][U+6587]``.
+    A size in ``mm2`` is shown in mm². The line feed stays; other white space becomes a space. A long run of
+    unshowable characters is spelt out at its start and then counted, so that nothing vanishes unseen:
+    ``[U+4E2D][U+6587]``.
     """
+    if "mm2" in text:
+        text = _SQUARE_MM.sub("mm²", text)
     if text.isascii() and text.isprintable():
         return text
     kept = unicodedata.normalize("NFC", text.replace("\r\n", "\n").replace("\t", " "))
