@@ -20,7 +20,7 @@ OVERLOADED = Rule(
 ONLY_FOR_A_TIME = Rule(
     "conductor-warms-in-a-note",
     "A conductor carries a note only for so long",
-    "played on and on, the same note overheats it",
+    "played continuously, the same note overheats it",
     "a larger size, or the note no longer than stated",
     "33 CFR 183.425, Table 5; time constant of the conductor",
 )

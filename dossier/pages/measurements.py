@@ -8,7 +8,7 @@ from typing import Any, Final
 from dossier.buildfile.model import Build
 from dossier.diagnostic import Severity
 from dossier.pages.section import Stamp
-from dossier.pages.words import NONE, fixed, minutes, name
+from dossier.pages.words import NONE, fixed, minutes, name, with_signs
 from dossier.pdf.flow import heading, rich, text
 from dossier.pdf.marks import mark
 from dossier.pdf.tables import Column, data_table, num
@@ -148,7 +148,7 @@ def _proofs(rows: Sequence[ProofRow]) -> list[Any]:
                 [
                     _KINDS[one.kind],
                     name(one.title, 120),
-                    one.value,
+                    with_signs(one.value),
                     one.asked or NONE,
                     _good(one.good),
                     taken(one.origin),

@@ -148,7 +148,7 @@ def _warmth(rows: tuple[ConductorRow, ...]) -> list[Any]:
                     name(row.title),
                     name(one.case),
                     at_least(one.rms),
-                    "on and on" if one.seconds is None else f"{one.seconds:.0f} s",
+                    "continuous" if one.seconds is None else f"{one.seconds:.0f} s",
                     at_least(one.start),
                     at_least(one.peak),
                     at_most(row.insulation),

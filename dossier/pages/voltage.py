@@ -56,9 +56,8 @@ def _case(case: LoadCaseResult) -> list[Any]:
         story.append(text(left, "note"))
     story.append(_amplifiers(case))
     others = _outcomes(case)
-    story += others
     if others:
-        story.append(gap(6))
+        story += [together(*others), gap(6)]
     if len(case.locations) + len(case.sources) <= 24:
         story.append(columns([[_locations(case, _HALF)], [_sources(case, _HALF)]]))
     else:

@@ -110,10 +110,14 @@ def stated(quantity: Quantity | None) -> str:
     """A quantity as the build file states it, with the signs of its unit; a dash if it does not."""
     if quantity is None:
         return NONE
-    shown = quantity.text
+    return with_signs(quantity.text).replace(" ", "\u00a0", 1)
+
+
+def with_signs(words: str) -> str:
+    """``words`` with the units of the build file replaced by their signs."""
     for plain_unit, sign in _UNIT_SIGNS:
-        shown = re.sub(rf"(?<![A-Za-z]){plain_unit}\b", sign, shown)
-    return shown.replace(" ", "\u00a0", 1)
+        words = re.sub(rf"(?<![A-Za-z]){plain_unit}\b", sign, words)
+    return words
 
 
 def capital(words: str) -> str:
