@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from dataclasses import replace
 
 import numpy as np
 import pikepdf
@@ -18,7 +19,7 @@ from dossier import style
 from dossier.figures.budget import budget
 from dossier.figures.decimate import decimate
 from dossier.figures.faces import slim
-from dossier.figures.sag import sag
+from dossier.figures.sag import drawn, sag
 from dossier.figures.sheet import pdf_of, settings
 
 SIZE = (style.LIVE_WIDTH, 146.0)
@@ -147,3 +148,25 @@ def test_a_slim_face_draws_the_same_glyphs() -> None:
     for name in ("A", "seven", "Omega"):
         assert thin["glyf"][name] == whole["glyf"][name]
         assert thin["hmtx"][name] == whole["hmtx"][name]
+
+
+@pytest.mark.parametrize(("apart", "lines"), [(0.04, 1), (0.06, 2)])
+def test_amplifiers_closer_than_a_line_is_thick_share_one(apart: float, lines: int) -> None:
+    """Up to 0.05 V apart one line names both amplifiers; beyond it each has its own."""
+    case = load_case("a", "Long note")
+    one = next(a for a in case.amplifiers if a.id == case.worst)
+    other = replace(one, id="other", title="Other", mean=one.mean + apart)
+    shown = drawn(replace(case, amplifiers=(other, one)))
+    assert len(shown) == lines
+    assert shown[0][0].id == one.id
+    assert {a.id for group in shown for a in group} == {one.id, "other"}
+
+
+def test_a_voltage_that_ends_is_not_hidden_behind_one_that_goes_on() -> None:
+    """An amplifier that collapses keeps its own line, however close its voltage was before."""
+    case = load_case("a", "Long note")
+    one = next(a for a in case.amplifiers if a.id == case.worst)
+    ended = one.mean.copy()
+    ended[len(ended) // 2 :] = np.nan
+    shown = drawn(replace(case, amplifiers=(one, replace(one, id="other", mean=ended))))
+    assert len(shown) == 2
