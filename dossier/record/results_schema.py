@@ -25,9 +25,12 @@ Schema = dict[str, Any]
 _ATTRIBUTE = re.compile(r"^    (\w[\w, ]*): (.*)$")
 
 _ABOUT = (
-    "Everything computed for one build file. Units stand in the names: _v volts, _a amperes, _w watts, _ohm, "
-    "_s seconds, _as ampere seconds, _j joules, _m metres, _degc degrees Celsius. Numbers carry six significant "
-    "digits; null is what is not known, or what a collapse leaves without a value."
+    "Everything computed for one build file. Units stand in the names: _v volts, _a amperes, _w watts, _ohm ohms, "
+    "_f farads, _as ampere seconds, _j joules, _s seconds, _d days, _hz hertz, _rpm revolutions per minute, _m metres, "
+    "_mm2 square millimetres, _m3_per_h cubic metres per hour, _kg kilograms, _n newtons, _n_m newton metres, "
+    "_g times standard gravity, _degc degrees Celsius, _db decibels; _a_s is a list of pairs, each amperes and then "
+    "seconds. Numbers carry six significant digits; null is what is not known, or what a collapse leaves without a "
+    "value."
 )
 _HEAD: Schema = {
     "format": {"description": "Version of this file format; a change that breaks readers raises it.", "const": FORMAT},
