@@ -107,7 +107,7 @@ def test_damaged_text() -> None:
 def test_damaged_text_at_length() -> None:
     """Fifteen hundred more."""
     read, refused = run(2, 1500)
-    assert read > 30
+    assert read > 15  # one in a hundred: enough to show that the test does not only refuse
     assert refused > 500
 
 
