@@ -19,7 +19,7 @@ import numpy as np
 from dossier.circuit.elements import Array
 
 STEP_S = 0.04  # s between the vertices of the envelope; shorter ones move no reading by 10 mV and cost time
-STRAIGHT = 0.002  # of full level: a vertex that a straight line misses by less is left out
+STRAIGHT = 0.004  # of full level: a vertex that a straight line misses by less is left out; moves no voltage by 1 mV
 SEED = 20
 FLOOR = 0.004  # level between notes
 ATTACK_STEPS = 1
