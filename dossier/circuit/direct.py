@@ -74,6 +74,15 @@ class Direct:
         fixed = np.where(self.level_power == 0.0, self.ask, 0.0)
         return Played(
             elements=self,
+            others=self.others,
+            converters=Shaped(
+                vset=self.vset[:, None],
+                per_ohm=1.0 / self.rd[:, None],
+                imax=self.imax[:, None],
+                efficiency=self.efficiency[:, None],
+                min_input=self.min_input[:, None],
+                full_above=np.maximum(self.min_input + STOP_BAND_V, LEAST_INPUT_V)[:, None],
+            ),
             ask_d=class_d[:, None],
             ask_ab=class_ab[:, None],
             ask_fixed=fixed[:, None],
@@ -103,10 +112,24 @@ class Direct:
 
 
 @dataclass(frozen=True, slots=True)
+class Shaped:
+    """Parameters of the converters for (B, K, count)."""
+
+    vset: Array
+    per_ohm: Array
+    imax: Array
+    efficiency: Array
+    min_input: Array
+    full_above: Array  # V of input from which nothing of the law fades
+
+
+@dataclass(frozen=True, slots=True)
 class Played:
-    """Parameters of the power elements shaped for (B, K, count), computed once for many stages."""
+    """Parameters of converters and power elements shaped for (B, K, count), computed once for many stages."""
 
     elements: Direct
+    others: int  # ports before the loads
+    converters: Shaped
     ask_d: Array
     ask_ab: Array
     ask_fixed: Array
@@ -151,7 +174,7 @@ class DirectLaw:
 
         The third item holds slopes of one port's current on another port's voltage: (row, column, values (B, K)).
         """
-        others = self.elements.others
+        others = self.played.others
         if not others:
             return *self._power(v), []
         i, d = np.empty_like(v), np.empty_like(v)
@@ -177,7 +200,8 @@ class DirectLaw:
         a = p.switch_s.shape[1]
         b = a + p.drop.shape[1]
         c = b + p.sensing
-        i[..., b : p.others] = d[..., b : p.others] = 0.0
+        others = self.played.others
+        i[..., b:others] = d[..., b:others] = 0.0
         if a:
             d[..., :a] = np.where(p.closed, p.switch_s, OPEN_S)[:, None]
             i[..., :a] = d[..., :a] * v[..., :a]
@@ -189,8 +213,8 @@ class DirectLaw:
         if not p.vset.shape[1]:
             return []
         given, drawn, in_on_out, out_on_in, own_out, own_in = self._convert(v[..., c::2], v[..., c + 1 :: 2])
-        i[..., c : p.others : 2], i[..., c + 1 : p.others : 2] = drawn, -given
-        d[..., c : p.others : 2], d[..., c + 1 : p.others : 2] = own_in, own_out
+        i[..., c:others:2], i[..., c + 1 : others : 2] = drawn, -given
+        d[..., c:others:2], d[..., c + 1 : others : 2] = own_in, own_out
         cross: Cross = []
         for k in range(p.vset.shape[1]):
             at = c + 2 * k
@@ -199,16 +223,19 @@ class DirectLaw:
 
     def _convert(self, v_in: Array, v_out: Array) -> tuple[Array, Array, Array, Array, Array, Array]:
         """Output and input current; slopes of input on v_out, of output port on v_in, and of each port on itself."""
-        p = self.elements
-        rate = (v_in - p.min_input[:, None]) / STOP_BAND_V
+        c = self.played.converters
+        raw = (c.vset - v_out) * c.per_ohm
+        most = np.minimum(np.maximum(raw, 0.0), c.imax)
+        d_most = np.where(most == raw, -c.per_ohm, 0.0)
+        held = np.maximum(v_in, LEAST_INPUT_V)
+        seen = c.efficiency * held
+        if (v_in > c.full_above).all():  # all of them run: nothing fades
+            drawn = v_out * most / seen
+            return most, drawn, (most + v_out * d_most) / seen, np.zeros_like(most), -d_most, -drawn / held
+        rate = (v_in - c.min_input) / STOP_BAND_V
         share = np.minimum(np.maximum(rate, 0.0), 1.0)
         d_share = np.where((rate > 0.0) & (rate < 1.0), 1.0 / STOP_BAND_V, 0.0)
-        raw = (p.vset[:, None] - v_out) / p.rd[:, None]
-        most = np.minimum(np.maximum(raw, 0.0), p.imax[:, None])
-        d_most = np.where(most == raw, -1.0 / p.rd[:, None], 0.0)
         given = share * most
-        held = np.maximum(v_in, LEAST_INPUT_V)
-        seen = p.efficiency[:, None] * held
         drawn = v_out * given / seen
         in_on_out = (given + v_out * share * d_most) / seen
         in_on_in = v_out * d_share * most / seen - np.where(v_in > LEAST_INPUT_V, drawn / held, 0.0)

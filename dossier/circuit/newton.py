@@ -82,7 +82,7 @@ def solve(stages: Stages, c: Companion, h: Array, law: DirectLaw, guess: Array, 
         amplification = np.maximum(np.abs(dv).max(1) / np.maximum(wrong, 1e-300), 1.0)
         if iteration == UPPER_ITERATIONS - 1:
             low = v.reshape(b, k, n).copy()
-            low[open_, :, law.elements.others :] = 0.5 * law.elements.v_low[open_][:, None]
+            low[open_, :, law.played.others :] = 0.5 * law.elements.v_low[open_][:, None]
             v = low.reshape(b, k * n)
     else:
         z, v_s, pattern = _storage(stages, stage, h, start, j)
@@ -127,7 +127,7 @@ def _linear(g: Array, cross: Cross, n: int, phases: int, slopes: Array, residual
 
 def _held(v: Array, dv: Array, law: DirectLaw) -> Array:
     """The drop dv shortened where it would carry an amplifier onto its guard branch, past a solution."""
-    others = law.elements.others
+    others = law.played.others
     height = v[..., others:] - law.played.v_low
     drop = dv.reshape(v.shape)[..., others:]
     tight = (height > 0.0) & (drop > (1.0 - STAY_SHARE) * height)
