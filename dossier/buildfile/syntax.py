@@ -12,8 +12,7 @@ MAXIMUM_DEPTH = 24
 
 def syntax_problem(problem: yaml.MarkedYAMLError, source: Source) -> Diagnostic:
     """The parser's own complaint, in the words of the parser."""
-    mark = problem.problem_mark or problem.context_mark
-    place = source.place(mark.line + 1, mark.column + 1) if mark else source.place(1, 1)
+    place = _place(problem, source)
     said = problem.problem or problem.context or str(problem)
     if "nesting depth" in said:
         return error(
@@ -21,9 +20,20 @@ def syntax_problem(problem: yaml.MarkedYAMLError, source: Source) -> Diagnostic:
         )
     context = f" {problem.context}" if problem.context and problem.problem else ""
     begun = problem.context_mark
-    if begun and context and begun.line + 1 != place.line:
+    if begun and context and begun.line + 1 < place.line:
         context += f" begun on line {begun.line + 1}"
     return error("yaml-syntax", f"the text is not YAML: {said}{context}", place, fix=_hint(place, said))
+
+
+def _place(problem: yaml.MarkedYAMLError, source: Source) -> Place:
+    """Where the parser stopped; if only the end of the file stopped it, where it began what has no end."""
+    last = len(source.text.rstrip())
+    marks = [mark for mark in (problem.problem_mark, problem.context_mark) if mark]
+    mark = next((mark for mark in marks if mark.index < last), None)
+    if mark:
+        return source.place(mark.line + 1, mark.column + 1)
+    lines = source.text[:last].splitlines() if last else [""]
+    return source.place(len(lines), max(1, len(lines[-1])))
 
 
 def _hint(place: Place, said: str) -> str:
@@ -43,4 +53,4 @@ def _hint(place: Place, said: str) -> str:
         return "close the quotes"
     if "found unexpected ':'" in said:
         return "put a space after the colon"
-    return "check the brackets, quotes and colons before this place"
+    return "check the brackets, quotes and colons around this place"

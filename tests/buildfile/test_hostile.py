@@ -106,6 +106,18 @@ def test_hostile_text(content: bytes, code: str) -> None:
     assert code in {d.code for d in complaints(content)}
 
 
+@pytest.mark.parametrize(
+    ("text", "line", "column"),
+    [("a: 1\nb: [", 2, 4), ("a: 1\nb: [\n\n\n", 2, 4), ('a: "x\nb: 1\n', 1, 4), ("é: {a: 1\n\n", 1, 4)],
+)
+def test_what_has_no_end_is_shown_where_it_begins(text: str, line: int, column: int) -> None:
+    """A bracket or quote that is never closed is marked itself, not the end of the file where it was missed."""
+    where = complaints(text)[0].where
+    assert where is not None
+    assert (where.line, where.column) == (line, column)
+    assert where.text == text.split("\n")[line - 1]
+
+
 def test_alias_bomb() -> None:
     """A billion laughs are refused at every anchor and alias; nothing is expanded."""
     lines = ["a: &a [x,x,x,x,x,x,x,x,x]"]
