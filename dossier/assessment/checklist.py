@@ -7,6 +7,7 @@ from typing import Final
 
 from dossier.buildfile.model import Build
 from dossier.electrical.speakers import COVERED_ABOVE
+from dossier.reader.said import sentence
 from dossier.reference.checklist import NAMES, OWN_GROUP, POINTS
 from dossier.results.overview import AmplifierRow, EnergySource
 from dossier.results.recorded import CheckRow
@@ -33,7 +34,7 @@ def checklist(
     number = f"{len(sources)} energy source{'s' if len(sources) != 1 else ''}"
     ticks = build.kept.checklist
     rows = [
-        _row(build, point.id, point.group, point.words.format(sources=number))
+        _row(build, point.id, point.group, sentence(point.words, sources=number))
         for point in POINTS
         if holds[point.when] or point.id in ticks
     ]

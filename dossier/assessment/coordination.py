@@ -19,6 +19,8 @@ from dossier.electrical.heating import ThermalCable, adiabatic_temperature, stea
 from dossier.equipment.conductors import Conductor, ambient_of
 from dossier.equipment.feeding import most_output
 from dossier.equipment.fitted import Fitted
+from dossier.reader.said import Measure, sentence
+from dossier.reader.units import Way
 from dossier.reference import placement
 from dossier.reference.adiabatic import FINAL_THERMOPLASTIC, MELTING, VALID_UP_TO
 from dossier.reference.conductors import awg_area
@@ -27,6 +29,7 @@ from dossier.results.protection import Answer, FuseCheck, Points
 from dossier.results.schedule import ConductorRow, FuseRow
 
 CLEARS_S: Final = 5.0
+SAME_PLACE: Final = 1e-6  # m
 SURE_MULTIPLE: Final = 6.0
 """Multiple of the rating from which every recalled band clears in about a second, which 12 AWG and larger stands when
 rated as much as the fuse (shell model, 141 degC at most with twice that time)."""
@@ -191,11 +194,16 @@ def _placed(build: Build, fuse: Fuse, rule: placement.DistanceRule) -> Answer:
     if fuse.distance is None:
         return Answer("not known", "distance not recorded")
     d = fuse.distance.si
-    trade = placement.TRADE.length * 1000.0
-    words = f"{d * 1000:.0f} mm; {rule.source.short}: {rule.length * 1000:.0f} mm, trade: {trade:.0f} mm"
-    if d <= rule.length + 5e-4:
+    words = sentence(
+        "{distance}; {source}: {limit}, trade: {trade}",
+        distance=Measure("distance", d, Way.UP),
+        source=rule.source.short,
+        limit=Measure("distance", rule.length, Way.DOWN),
+        trade=Measure("distance", placement.TRADE.length, Way.DOWN),
+    )
+    if d <= rule.length + SAME_PLACE:
         return Answer("yes", words)
-    if not build.fuse_distance and d <= placement.TRADE.length + 5e-4:
+    if not build.fuse_distance and d <= placement.TRADE.length + SAME_PLACE:
         return Answer("maybe", words)
     return Answer("no", words)
 
@@ -247,7 +255,11 @@ def _clearing(
         time = clearing_time(current, 1.0, points)
         assert time is not None  # falls with the current
         hottest = max(hottest, _hottest(thermal, row, current, time, before))
-    words = f"{hottest:.0f} °C at most against {FINAL_THERMOPLASTIC:.0f} °C"
+    words = sentence(
+        "{hottest} at most against {limit}",
+        hottest=Measure("temperature", hottest, Way.UP),
+        limit=Measure("temperature", FINAL_THERMOPLASTIC, Way.DOWN),
+    )
     return clears, Answer("yes" if hottest <= FINAL_THERMOPLASTIC else "no", words)
 
 

@@ -10,6 +10,7 @@ from typing import Final
 
 from dossier.buildfile.model import Build, Quantity
 from dossier.buildfile.recorded import Handover, Maintenance, Settings
+from dossier.reader.said import Said, joined, sentence
 from dossier.results.overview import AmplifierRow
 from dossier.results.recorded import DueRow, SettingsRow
 
@@ -17,7 +18,11 @@ _RUNNING_IN: Final = 750e3  # m: joints are tightened again after 500 to 1000 km
 _CUSTOMARY: Final = (  # id, task, months, first distance [m]; common practice, no source
     (
         "retighten",
-        "Tighten every power joint again with the torque wrench, first after 500 to 1000 km.",
+        sentence(
+            "Tighten every power joint again with the torque wrench, first after {first} to {last}.",
+            first=Said("500", us="300"),
+            last=Said("1000 km", us="600 mi"),
+        ),
         12,
         _RUNNING_IN,
     ),
@@ -108,8 +113,7 @@ def _every(months: int | None, distance: Quantity | None) -> str:
             if months > 1
             else "month"
         )
-    parts = [part for part in (time, distance.text if distance else "") if part]
-    return " or ".join(parts)
+    return joined(" or ", [part for part in (time, distance.said() if distance else "") if part])
 
 
 def _later(day: str, months: int) -> str:

@@ -7,12 +7,15 @@ from math import inf
 
 from dossier.equipment.fitted import Fitted, Running
 from dossier.equipment.value import Value, values_in
+from dossier.reader.said import Said
+from dossier.reader.units import Kind, Units
 from dossier.results.inputs import Input
 
 NEVER_SHOWN = 1e7  # a stand-in for "no limit" is not an input
 
 # unit -> (factor to the printed unit, printed unit)
 _PRINTED = {"ohm": (1e3, "mΩ"), "A s": (1 / 3600.0, "Ah"), "degC": (1.0, "°C"), "": (1.0, "")}
+_READ: Mapping[str, Kind] = {"degC": "temperature"}  # what reads otherwise in US units
 
 
 def inputs_of(fit: Fitted, states: Mapping[str, Running]) -> tuple[Input, ...]:
@@ -42,13 +45,19 @@ def input_of(v: Value) -> Input:
     """One input in words."""
     factor, unit = _PRINTED.get(v.unit, (1.0, v.unit))
     suffix = f" {unit}" if unit else ""
+    value, low, high = (_figure(x * factor) for x in (v.nominal, v.low, v.high))
+    if kind := _READ.get(v.unit):
+        low, high = (Said(x, us=Units.US.number(kind, si)) for x, si in ((low, v.low), (high, v.high)))
+        whole: str = Said(f"{value}{suffix}", us=Units.US.words(kind, v.nominal))
+    else:
+        whole = f"{value}{suffix}"
     return Input(
         path=v.path,
         device=v.device,
         quantity=v.quantity,
-        value=f"{_figure(v.nominal * factor)}{suffix}",
-        low=_figure(v.low * factor),
-        high=_figure(v.high * factor),
+        value=whole,
+        low=low,
+        high=high,
         basis=v.basis,
         source=v.source,
     )

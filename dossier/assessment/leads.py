@@ -40,7 +40,7 @@ def speaker_leads(build: Build, fit: Fitted) -> tuple[SpeakerLeadRow, ...]:
                 speaker.id,
                 speaker.title,
                 amplifier.title,
-                lead.size.text,
+                lead.size.said(),
                 lead.length.si,
                 amperes,
                 amperes * PROGRAMME_SHARE,
@@ -59,7 +59,7 @@ def remote_leads(build: Build) -> tuple[RemoteLeadRow, ...]:
         RemoteLeadRow(
             a.id,
             a.title,
-            a.remote.size.text,
+            a.remote.size.said(),
             _allowed(a.remote.size.si, "copper"),
             a.remote.fuse.si if a.remote.fuse else None,
         )

@@ -10,6 +10,7 @@ from dossier.acoustics.exposure import WeightingUnknownError, a_weighted, permit
 from dossier.acoustics.level import power_ratio
 from dossier.buildfile.model import Build, Quantity
 from dossier.buildfile.recorded import MeterReading, SoundRun, Taken
+from dossier.reader.said import sentence
 from dossier.reference.exposure import EU_LIMIT, NIOSH, OSHA
 from dossier.reference.instruments import INSULATION_LEAST, SEES, TORQUE_BAND, WORDS
 from dossier.results.recorded import (
@@ -194,8 +195,10 @@ def proofs(build: Build) -> tuple[ProofRow, ...]:
         good = None
         if turned.asked is not None:
             good = abs(turned.torque.si - turned.asked.si) <= TORQUE_BAND * turned.asked.si + 1e-9
-        asked = turned.asked.text if turned.asked else ""
-        words = f"{turned.torque.text}, marked" if turned.marked else turned.torque.text
+        asked = turned.asked.said() if turned.asked else ""
+        words = turned.torque.said()
+        if turned.marked:
+            words = sentence("{torque}, marked", torque=words)
         rows.append(
             ProofRow(turned.id, "torque", turned.title, words, asked, good, origin_of(build, turned.taken))
         )

@@ -32,6 +32,7 @@ from dossier.buildfile.model import Build, LoadCase, Quantity, Signal
 from dossier.circuit.draw import Draw
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.equipment.fitted import Fitted, fitted, running
+from dossier.reader.said import sentence
 from dossier.results.budget import EngineBudget, LoadBudget
 from dossier.results.options import NoteCurve, NoteReading, OptionComparison, OptionRow
 from dossier.results.overview import Results
@@ -246,10 +247,14 @@ def _findings(own: tuple[Diagnostic, ...], base: tuple[Diagnostic, ...]) -> tupl
 
     mine, theirs = grave(own), grave(base)
     played = {f.path for f in own}
-    adds = tuple(f"{f.severity.word}: {f.headline}" for key, f in mine.items() if key not in theirs)
+    adds = tuple(_said(f) for key, f in mine.items() if key not in theirs)
     cures = tuple(
-        f"{f.severity.word}: {f.headline}"
+        _said(f)
         for key, f in theirs.items()
         if key not in mine and (not f.path.startswith("load_cases.") or f.path in played)
     )
     return adds, cures
+
+
+def _said(finding: Diagnostic) -> str:
+    return sentence("{severity}: {headline}", severity=finding.severity.word, headline=finding.headline)

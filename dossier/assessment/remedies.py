@@ -23,6 +23,8 @@ from dossier.equipment.conductors import Conductor, ambient_of, conductor_of
 from dossier.findings import conductors as conductor_rules
 from dossier.findings import fuses as fuse_rules
 from dossier.findings.rule import Subject
+from dossier.reader.said import Measure, joined, sentence, to_buy
+from dossier.reader.units import Way
 from dossier.reference.conductors import awg_area
 from dossier.reference.fuses import BREAKING_CAPACITY
 from dossier.results.protection import Protection, Remedy
@@ -78,9 +80,9 @@ def with_remedies(findings: tuple[Diagnostic, ...], found: tuple[Remedy, ...]) -
         if remedy is None:
             told.append(finding)
         elif remedy.patch is None:
-            told.append(replace(finding, fix=f"{finding.fix}; {remedy.words}"))
+            told.append(replace(finding, fix=joined("; ", (finding.fix, remedy.words))))
         else:
-            told.append(replace(finding, fix=f"would pass: {remedy.words}"))
+            told.append(replace(finding, fix=sentence("would pass: {words}", words=remedy.words)))
     return tuple(told)
 
 
@@ -137,16 +139,19 @@ class _Search:
                     else self.cable.insulation,
                 )
                 patch: dict[str, Any] = {"size": text} if area else {}
-                words = [f"{runs} runs"] if runs != self.cable.runs else []
+                words: list[str] = [f"{runs} runs"] if runs != self.cable.runs else []
                 if words:
                     patch["runs"] = runs
-                words += [f"{self.row.size} → {text}" if area else f"{self.row.size} stays"]
+                if area:
+                    words.append(sentence("{old} → {new}", old=self.row.size, new=to_buy(area, text)))
+                else:
+                    words.append(sentence("{old} stays", old=self.row.size))
                 if insulation:
                     patch["insulation"] = f"{insulation:g} degC"
-                    words.append(f"insulation {insulation:g} °C")
+                    words.append(sentence("insulation {rating}", rating=Measure("temperature", insulation, Way.UP)))
                 fused = self._fused(cable, patch, words) if cable.role == "feed" else cable
                 if fused is not None:
-                    yield _Candidate(fused, patch, "; ".join(words))
+                    yield _Candidate(fused, patch, joined("; ", words))
 
     def _sizes(self) -> Iterator[tuple[float | None, str]]:
         assert self.cable.size is not None  # asked before
@@ -199,9 +204,17 @@ class _Search:
 
     def _in_words(self, fuse: Fuse) -> str:
         style, place = fuse.style.replace("_", "-"), self.build.locations[fuse.near].title
-        away = f", {fuse.distance.si * 1000:.0f} mm from {place}" if fuse.distance else f" near {place}"
+        away = ", {distance} from {place}" if fuse.distance else " near {place}"
         breaking = f", breaking {fuse.breaking_capacity.si / 1000:g} kA or more" if fuse.breaking_capacity else ""
-        return f"fuse {fuse.id} {fuse.rating.si:g} A, {style}{away}{breaking}"
+        return sentence(
+            "fuse {id} {rating:g} A, {style}" + away + "{breaking}",
+            id=fuse.id,
+            rating=fuse.rating.si,
+            style=style,
+            place=place,
+            breaking=breaking,
+            distance=Measure("distance", fuse.distance.si, Way.DOWN) if fuse.distance else "",
+        )
 
     def _missing(self, cable: Cable) -> Iterator[Fuse]:
         """A fuse for every end that needs one."""

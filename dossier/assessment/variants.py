@@ -11,6 +11,7 @@ from dossier.buildfile.quantities import parse
 from dossier.buildfile.reader import option_build
 from dossier.equipment.charging import engine_speed
 from dossier.equipment.fitted import home
+from dossier.reader.said import joined, sentence, to_buy
 
 # Sizes on sale: IEC 60228 (from memory) in mm2, and the American gauges the trade stocks.
 METRIC = (1.5, 2.5, 4.0, 6.0, 10.0, 16.0, 25.0, 35.0, 50.0, 70.0, 95.0, 120.0, 150.0, 185.0, 240.0)
@@ -78,13 +79,14 @@ def path_between(cables: Iterable[Cable], start: str, end: str, role: str) -> tu
 
 
 def _resized(build: Build, cables: Iterable[Cable], factor: float) -> tuple[Build, list[str]]:
-    changed, words = dict(build.cables), []
+    changed, words = dict(build.cables), list[str]()
     for cable in cables:
         bigger = None if cable.size is None or cable.resistance is not None else size_up(cable.size, factor)
         if bigger is None or cable.size is None or changed[cable.id] is not cable:
             continue
         changed[cable.id] = replace(cable, size=bigger)
-        words.append(f"{cable.title} {cable.size.text} to {bigger.text}")
+        new = to_buy(bigger.si, bigger.text)
+        words.append(sentence("{cable} {old} to {new}", cable=cable.title, old=cable.size.said(), new=new))
     return replace(build, cables=MappingProxyType(changed)), words
 
 
@@ -99,7 +101,7 @@ def _copper(build: Build) -> Variant | None:
     made, words = _resized(build, way, 1.0)
     if not words:
         return None
-    return Variant("one_size_up", "Feed and return one size up", "automatic", "; ".join(words), made)
+    return Variant("one_size_up", "Feed and return one size up", "automatic", joined("; ", words), made)
 
 
 def _charging_path(build: Build) -> Variant | None:
@@ -113,7 +115,7 @@ def _charging_path(build: Build) -> Variant | None:
     made, words = _resized(build, way, 2.0)
     if not words:
         return None
-    return Variant("charging_path", "The vehicle's own charging path up-rated", "automatic", "; ".join(words), made)
+    return Variant("charging_path", "The vehicle's own charging path up-rated", "automatic", joined("; ", words), made)
 
 
 def _raised_idle(build: Build) -> Variant | None:

@@ -6,12 +6,8 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cache
-from math import pi
 
-INCH = 0.0254  # m, exact (international yard and pound agreement, 1959)
-FOOT = 0.3048  # m, exact (the same)
-POUND = 0.45359237  # kg, exact (the same)
-GRAVITY = 9.80665  # m/s2, exact (standard gravity, 3rd CGPM 1901); of a pound-force
+from dossier.reader.gauges import FOOT, GRAVITY, INCH, MILE, POUND, gauge_area
 
 NUMBER = r"[+-]?(?:[0-9]{1,12}(?:\.[0-9]{1,12})?|\.[0-9]{1,12})(?:[eE][+-]?[0-9]{1,2})?"
 AWG = r"(?:0{1,4}|[1-4]/0|[1-9]|[1-3][0-9]|40)"
@@ -79,7 +75,7 @@ KINDS: Mapping[str, Kind] = {
     "decibel": Kind("a number of decibels", {"dB": 1.0}, ("dB",), "9 dB"),
     "level": Kind("a level below rated power", {"%": 0.01, "dB": 0.1}, ("dB", "%"), "-3 dB"),
     "current_rate": Kind("a rise of current", {"A/s": 1.0}, ("A/s",), "10 A/s"),
-    "distance": Kind("a distance driven", {"km": 1e3, "mi": 5280 * FOOT}, ("km", "mi"), "84210 km"),
+    "distance": Kind("a distance driven", {"km": 1e3, "mi": MILE}, ("km", "mi"), "84210 km"),
     "torque": Kind("a torque", {"Nm": 1.0, "lbf_ft": FOOT * POUND * GRAVITY}, ("Nm", "lbf_ft"), "12 Nm"),
     "insulation_resistance": Kind(
         "an insulation resistance",
@@ -97,9 +93,6 @@ KINDS: Mapping[str, Kind] = {
 def awg_area(size: str) -> float:
     """Cross-section of an American wire gauge conductor [m2].
 
-    Each step divides the diameter by the 39th root of 92, from 0.005 in at No. 36
-    (ASTM B258-02, definition of AWG, as given at liquisearch.com/american_wire_gauge/formula; READ).
-
     Args:
         size: ``8``, ``0``, ``000``, ``3/0`` and so on.
     """
@@ -109,8 +102,7 @@ def awg_area(size: str) -> float:
         number = 1 - len(size)
     else:
         number = int(size)
-    diameter = 0.005 * INCH * 92.0 ** ((36 - number) / 39)
-    return float(pi / 4 * diameter**2)
+    return gauge_area(number)
 
 
 @cache

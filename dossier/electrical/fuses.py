@@ -8,13 +8,14 @@ from math import exp, log, sqrt
 from typing import Final
 
 from dossier.electrical.refusal import OutsideKnownError
+from dossier.reader.gauges import INCH
 from dossier.reference.adiabatic import (
     BETA,
     FINAL_THERMOPLASTIC,
     PREECE_INCH,
 )
 from dossier.reference.band import Band
-from dossier.reference.conductors import INCH, METALS
+from dossier.reference.conductors import METALS
 from dossier.reference.defaults import DEFAULTS
 from dossier.reference.fuses import (
     BLADE_SMALL_LARGEST,

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.findings.rule import Rule, Subject
+from dossier.reader.said import Measure, sentence
 
 DEFICIT = Rule(
     "alternator-deficit",
@@ -65,9 +66,13 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
         if row.belt_change is not None:
             yield BELT.finding(
                 Severity.NOTE,
-                f"{row.title}: belt {abs(row.belt_change) * 1000:.1f} mm "
-                f"{'shorter' if row.belt_change < 0 else 'longer'} "
-                f"({row.belt_words})",
+                sentence(
+                    "{alternator}: belt {change} {way} ({words})",
+                    alternator=row.title,
+                    change=Measure("fine", abs(row.belt_change)),
+                    way="shorter" if row.belt_change < 0 else "longer",
+                    words=row.belt_words,
+                ),
                 f"{path}.belt",
             )
         supply = subject.build.supplies[row.id]

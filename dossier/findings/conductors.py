@@ -7,6 +7,8 @@ from math import isfinite
 
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.findings.rule import Rule, Subject
+from dossier.reader.said import Measure, Said, sentence
+from dossier.reader.units import Way
 from dossier.results.protection import ConductorEnd
 from dossier.results.schedule import ConductorRow
 
@@ -28,7 +30,10 @@ UNKNOWN_AMPACITY = Rule(
     "conductor-outside-tables",
     "No published allowable current for a conductor",
     "nothing says that its fuse protects it",
-    "use at least 18 AWG (0.82 mm²) with insulation rated 60 °C or more",
+    Said(
+        "use at least 18 AWG (0.82 mm²) with insulation rated 60 °C or more",
+        us="use at least 18 AWG (0.82 mm²) with insulation rated 140 °F or more",
+    ),
     "33 CFR 183.425, Table 5",
 )
 INSULATION = Rule(
@@ -113,15 +118,25 @@ def carried(row: ConductorRow) -> float:
 
 
 def _where(row: ConductorRow) -> str:
-    assumed = f"assuming {row.column:.0f} °C insulation, " if row.insulation_assumed and row.column else ""
-    return f"{assumed}in {row.ambient:.0f} °C air"
+    assumed = "assuming {column} insulation, " if row.insulation_assumed and row.column else ""
+    return sentence(
+        assumed + "in {ambient} air",
+        column=Measure("temperature", row.column or 0.0, Way.DOWN),
+        ambient=_air(row),
+    )
+
+
+def _air(row: ConductorRow) -> Measure:
+    return Measure("temperature", row.ambient or 0.0, Way.UP)
 
 
 def _load(row: ConductorRow) -> Iterator[Diagnostic]:
     path = f"cables.{row.id}"
     if row.allowed is None:
         yield UNKNOWN_AMPACITY.finding(
-            Severity.CAUTION, f"{row.title}: no published allowable current for {row.size}", path
+            Severity.CAUTION,
+            sentence("{row}: no published allowable current for {size}", row=row.title, size=row.size),
+            path,
         )
         return
     load = carried(row)
@@ -129,13 +144,21 @@ def _load(row: ConductorRow) -> Iterator[Diagnostic]:
     if load > row.allowed * SAME:
         known = load > (row.allowed_at_best or 0.0) * SAME
         rule = OVERLOADED if known else INSULATION
-        degrees = "" if warm is None or not isfinite(warm.peak) else f"; the metal reaches {warm.peak:.0f} °C"
+        degrees = "" if warm is None or not isfinite(warm.peak) else "; the metal reaches {peak}"
         what = f"{row.rms:.0f} A rms in {row.worst_case}"
         if warm and warm.seconds is not None and abs(load - row.rms) > 0.5:
             what = f"{warm.rms:.0f} A for {warm.seconds:.0f} s in {warm.case}, equivalent to {load:.0f} A continuous"
         yield rule.finding(
             Severity.STOP if known else Severity.CAUTION,
-            f"{row.title}: {what}, but {row.size} may carry {int(row.allowed)} A ({_where(row)}{degrees})",
+            sentence(
+                "{row}: {what}, but {size} may carry {allowed} A ({where}" + degrees + ")",
+                row=row.title,
+                what=what,
+                size=row.size,
+                allowed=int(row.allowed),
+                where=_where(row),
+                peak=Measure("temperature", warm.peak, Way.UP) if warm else "",
+            ),
             path,
         )
     elif warm and warm.holds is not None and warm.seconds is not None and warm.rms > row.allowed * SAME:
@@ -155,9 +178,15 @@ def _warm(row: ConductorRow) -> Iterator[Diagnostic]:
     if row.extra_drop > WORTH_SAYING_V and row.warmth and row.assumed_temperature:
         yield WARMER.finding(
             Severity.NOTE,
-            f"{row.title}: the metal reaches {min(row.warmth.peak, 9999.0):.0f} °C, the load cases take "
-            f"{row.assumed_temperature:.0f} °C; its drop at the peak is {row.extra_drop:.2f} V more, "
-            f"{row.drop:.2f} V in all",
+            sentence(
+                "{row}: the metal reaches {peak}, the load cases take {taken}; its drop at the peak is {more:.2f} V "
+                "more, {drop:.2f} V in all",
+                row=row.title,
+                peak=Measure("temperature", min(row.warmth.peak, 9999.0), Way.UP),
+                taken=Measure("temperature", row.assumed_temperature),
+                more=row.extra_drop,
+                drop=row.drop,
+            ),
             f"cables.{row.id}",
         )
 
@@ -168,20 +197,40 @@ def _end(row: ConductorRow, end: ConductorEnd) -> Iterator[Diagnostic]:
         return
     path, allowed = f"cables.{row.id}", (row.allowed or 0.0) * row.runs
     names = _names(end.feeders)
-    may = f"{row.size} may carry {int(allowed)} A, {_where(row)}"
+    may = sentence("{size} may carry {allowed} A, {where}", size=row.size, allowed=int(allowed), where=_where(row))
     if verdict == "maybe" and "limits itself" in end.answer.words:
         yield SELF_LIMITING.finding(
-            Severity.CAUTION, f"{row.title}, {end.location_title}: {names}, {end.answer.words}; {may}", path
+            Severity.CAUTION,
+            sentence(
+                "{row}, {place}: {names}, {words}; {may}",
+                row=row.title,
+                place=end.location_title,
+                names=names,
+                words=end.answer.words,
+                may=may,
+            ),
+            path,
         )
         return
     yield UNPROTECTED.finding(
         Severity.STOP if verdict == "no" else Severity.CAUTION,
-        f"{row.title}: {names} can feed it at {end.location_title}, {end.answer.words} ({may})",
+        sentence(
+            "{row}: {names} can feed it at {place}, {words} ({may})",
+            row=row.title,
+            names=names,
+            place=end.location_title,
+            words=end.answer.words,
+            may=may,
+        ),
         path,
         fix=f"a fuse in {row.title} close to {end.location_title}, rated {row.allowed:.0f} A or less"
         + (" for each run" if row.runs > 1 else "")
         if row.allowed
-        else f"a conductor made for {row.ambient:.0f} °C air, and a fuse close to {end.location_title}",
+        else sentence(
+            "a conductor made for {ambient} air, and a fuse close to {place}",
+            ambient=_air(row),
+            place=end.location_title,
+        ),
     )
 
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.electrical.fuses import next_rating
 from dossier.findings.rule import Rule, Subject
+from dossier.reader.said import sentence
 from dossier.results.protection import FuseCheck
 
 ABOVE = Rule(
@@ -160,7 +161,7 @@ def of_fuse(check: FuseCheck) -> Iterator[Diagnostic]:
     elif check.placed.verdict != "yes":
         yield FAR.finding(
             Severity.STOP if check.placed.verdict == "no" else Severity.CAUTION,
-            f"{who}: {check.placed.words}",
+            sentence("{who}: {words}", who=who, words=check.placed.words),
             f"{path}.distance",
         )
     yield from _clearing(check, who)
@@ -176,13 +177,22 @@ def _rating(check: FuseCheck, who: str) -> Iterator[Diagnostic]:
         assumed = " (insulation not stated, the safe side is assumed)" if check.assumed_insulation else ""
         yield ABOVE.finding(
             Severity.STOP if check.protects.verdict == "no" else Severity.CAUTION,
-            f"{who}: {check.rating:.0f} A, but one run of {check.size} may carry {int(check.allowed)} A{assumed}; from "
-            f"{1.1 * check.allowed:.0f} to {2.5 * check.rating:.0f} A nothing opens in time",
+            sentence(
+                "{who}: {rating:.0f} A, but one run of {size} may carry {allowed} A{assumed}; from {low:.0f} to "
+                "{high:.0f} A nothing opens in time",
+                who=who,
+                rating=check.rating,
+                size=check.size,
+                allowed=int(check.allowed),
+                assumed=assumed,
+                low=1.1 * check.allowed,
+                high=2.5 * check.rating,
+            ),
             path,
         )
     elif check.protects.verdict != "yes":
         severity = Severity.STOP if check.protects.verdict == "no" else Severity.CAUTION
-        yield ABOVE.finding(severity, f"{who}: {check.protects.words}", path)
+        yield ABOVE.finding(severity, sentence("{who}: {words}", who=who, words=check.protects.words), path)
     if check.carries.verdict == "no":
         larger = next_rating(check.needed, check.style)
         fits = larger is not None and larger <= check.allowed
@@ -200,7 +210,8 @@ def _rating(check: FuseCheck, who: str) -> Iterator[Diagnostic]:
 
 def _clearing(check: FuseCheck, who: str) -> Iterator[Diagnostic]:
     if check.survives.verdict == "no":
-        yield SURVIVES_NOT.finding(Severity.STOP, f"{who}: the conductor reaches {check.survives.words}", check.path)
+        words = sentence("{who}: the conductor reaches {words}", who=who, words=check.survives.words)
+        yield SURVIVES_NOT.finding(Severity.STOP, words, check.path)
     if check.clears.verdict == "no":
         yield SLOW.finding(Severity.NOTE, f"{who}: {check.clears.words}", check.path)
     weak = check.least is not None and check.least < SURE_MULTIPLE * check.rating

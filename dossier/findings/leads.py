@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.findings.rule import Rule, Subject
+from dossier.reader.said import Measure, sentence
 
 SPEAKER = Rule(
     "speaker-lead-overloaded",
@@ -55,33 +56,57 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
             may = "no published allowable current" if lead.allowed is None else f"may carry {int(lead.allowed)} A"
             yield SPEAKER.finding(
                 Severity.CAUTION if lead.allowed is None else Severity.STOP,
-                f"{lead.title}: {lead.programme:.0f} A of music, {lead.amperes:.0f} A of a full tone, in "
-                f"{lead.size}: {may}",
+                sentence(
+                    "{lead}: {music:.0f} A of music, {tone:.0f} A of a full tone, in {size}: {may}",
+                    lead=lead.title,
+                    music=lead.programme,
+                    tone=lead.amperes,
+                    size=lead.size,
+                    may=may,
+                ),
                 path,
             )
         if -lead.level > WORTH_CURING_DB:
             yield SPEAKER_LOSS.finding(
                 Severity.NOTE,
-                f"{lead.title}: {lead.length:.1f} m of {lead.size} lose {-lead.level:.1f} dB, {lead.loss:.0f} W",
+                sentence(
+                    "{lead}: {length} of {size} lose {level:.1f} dB, {loss:.0f} W",
+                    lead=lead.title,
+                    length=Measure("run", lead.length, places=1),
+                    size=lead.size,
+                    level=-lead.level,
+                    loss=lead.loss,
+                ),
                 path,
             )
     for remote in subject.protection.remote_leads:
         path = f"amplifiers.{remote.amplifier}.remote"
         if remote.fuse is None:
             yield REMOTE.finding(
-                Severity.CAUTION, f"{remote.title}: no fuse is stated for the {remote.size} remote lead", path
+                Severity.CAUTION,
+                sentence("{lead}: no fuse is stated for the {size} remote lead", lead=remote.title, size=remote.size),
+                path,
             )
         elif remote.allowed is None:
             yield REMOTE.finding(
                 Severity.CAUTION,
-                f"{remote.title}: no published allowable current for the {remote.size} remote lead",
+                sentence(
+                    "{lead}: no published allowable current for the {size} remote lead",
+                    lead=remote.title,
+                    size=remote.size,
+                ),
                 path,
             )
         elif remote.fuse > remote.allowed:
             yield REMOTE.finding(
                 Severity.STOP,
-                f"{remote.title}: a fuse of {remote.fuse:g} A for the {remote.size} remote lead, which may carry "
-                f"{remote.allowed:.0f} A",
+                sentence(
+                    "{lead}: a fuse of {fuse:g} A for the {size} remote lead, which may carry {allowed:.0f} A",
+                    lead=remote.title,
+                    fuse=remote.fuse,
+                    size=remote.size,
+                    allowed=remote.allowed,
+                ),
                 path,
             )
     for coupling in subject.protection.couplings:

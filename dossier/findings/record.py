@@ -7,7 +7,9 @@ from collections.abc import Iterator
 from dossier.buildfile.model import Basis, Build
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.findings.rule import Rule, Subject
+from dossier.reader.said import sentence
 from dossier.reference.instruments import DIFFERENCE, JOINT_DROP
+from dossier.results.recorded import ProofRow
 
 _PRACTICE = "common practice, no source"
 _LATER = "nobody can check it later: it counts as not verified"
@@ -237,11 +239,15 @@ def _measured(subject: Subject) -> Iterator[Diagnostic]:
     for proof in rows.proofs:
         path = f"measurements.{proof.kind}.{proof.id}"
         if proof.good is False and proof.kind == "insulation":
-            yield INSULATION.finding(Severity.STOP, f"{proof.title}: {proof.value}, {proof.asked} is asked", path)
+            yield INSULATION.finding(Severity.STOP, _asked(proof), path)
         elif proof.good is False and proof.kind == "continuity":
             yield CONTINUITY.finding(Severity.STOP, f"{proof.title}: failed", path)
         elif proof.good is False:
-            yield TORQUE.finding(Severity.CAUTION, f"{proof.title}: {proof.value}, {proof.asked} is asked", path)
+            yield TORQUE.finding(Severity.CAUTION, _asked(proof), path)
+
+
+def _asked(proof: ProofRow) -> str:
+    return sentence("{proof}: {value}, {asked} is asked", proof=proof.title, value=proof.value, asked=proof.asked)
 
 
 def _sound(subject: Subject) -> Iterator[Diagnostic]:
@@ -265,10 +271,19 @@ def _ticks(subject: Subject) -> Iterator[Diagnostic]:
         if one.state == "fail":
             severity = Severity.STOP if one.group in _GRAVE else Severity.CAUTION
             yield FAILED.finding(
-                severity, f"Checklist: {one.words}" + (f" Found: {one.note}" if one.note else ""), path
+                severity,
+                sentence("Checklist: {words}{found}", words=one.words, found=f" Found: {one.note}" if one.note else ""),
+                path,
             )
         elif one.state in ("limitation", "not_verified"):
             word = "limitation" if one.state == "limitation" else "not verified"
             yield LIMITED.finding(
-                Severity.NOTE, f"Checklist, {word}: {one.words}" + (f" {one.note}" if one.note else ""), path
+                Severity.NOTE,
+                sentence(
+                    "Checklist, {word}: {words}{note}",
+                    word=word,
+                    words=one.words,
+                    note=f" {one.note}" if one.note else "",
+                ),
+                path,
             )

@@ -7,7 +7,9 @@ from collections.abc import Iterator
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.equipment.feeding import joined
 from dossier.findings.rule import Rule, Subject
-from dossier.reference.batteries import CHARGING
+from dossier.reader.said import Measure, Said, sentence
+from dossier.reader.units import Way
+from dossier.reference.batteries import CHARGING, HYDROGEN_PER_COULOMB
 
 WINDOW = Rule(
     "charging-above-window",
@@ -89,7 +91,10 @@ COLD = Rule(
 GAS = Rule(
     "gas-in-the-cabin",
     "A lead-acid battery may give off hydrogen inside the vehicle",
-    "hydrogen burns from 4 % in air: 40 L in a boot of 1 m³; acid mist corrodes and hurts",
+    Said(
+        "hydrogen burns from 4 % in air: 40 L in a boot of 1 m³; acid mist corrodes and hurts",
+        us="hydrogen burns from 4 % in air: 1.4 ft³ in a boot of 35 ft³; acid mist corrodes and hurts",
+    ),
     "a sealed battery with a tube to the outside, or move it",
     "2.5 L per ampere-hour of overcharge for six cells (Faraday's law); 4 %: trade notes, from memory",
 )
@@ -132,6 +137,7 @@ RULES = (
     DUMP,
 )
 
+HYDROGEN_AT_10_A = HYDROGEN_PER_COULOMB * 10.0 * 3600.0  # m3 an hour from six cells
 WARM_LOCATION = 55.0  # degC of air; an engine bay in the words of a thermometer, common practice
 LITHIUM = ("lifepo4", "lto")
 
@@ -253,9 +259,15 @@ def _lithium(subject: Subject) -> Iterator[Diagnostic]:
         place = build.locations[battery.at]
         ambient = place.ambient.si if place.ambient else None
         if place.zone == "engine_bay" or battery.starts_engine or (ambient is not None and ambient >= WARM_LOCATION):
-            degrees = "" if ambient is None else f" ({ambient:.0f} °C)"
             yield ENGINE_BAY.finding(
-                Severity.CAUTION, f"{battery.title}: fitted at {place.title}{degrees}", f"batteries.{battery.id}.at"
+                Severity.CAUTION,
+                sentence(
+                    "{battery}: fitted at {place}" + ("" if ambient is None else " ({degrees})"),
+                    battery=battery.title,
+                    place=place.title,
+                    degrees="" if ambient is None else Measure("temperature", ambient, Way.UP),
+                ),
+                f"batteries.{battery.id}.at",
             )
         row = next(r for r in subject.charging.windows if r.id == battery.id)
         if row.charge_from is None or row.coldest is None or row.coldest >= row.charge_from or row.highest is None:
@@ -263,12 +275,15 @@ def _lithium(subject: Subject) -> Iterator[Diagnostic]:
         blocked = battery.management is not None and battery.management.coldest_charge is not None
         yield COLD.finding(
             Severity.NOTE if blocked else Severity.STOP,
-            f"{battery.title}: {place.title} gets as cold as {row.coldest:.0f} °C; no charge below "
-            f"{row.charge_from:.0f} °C"
-            + (
-                ", its management blocks it: it is not charged then"
+            sentence(
+                "{battery}: {place} gets as cold as {coldest}; no charge below {least}, {blocked}",
+                battery=battery.title,
+                place=place.title,
+                coldest=Measure("temperature", row.coldest, Way.DOWN),
+                least=Measure("temperature", row.charge_from, Way.UP),
+                blocked="its management blocks it: it is not charged then"
                 if blocked
-                else ", and nothing is stated that blocks it"
+                else "and nothing is stated that blocks it",
             ),
             f"batteries.{battery.id}",
         )
@@ -298,9 +313,14 @@ def _gas(subject: Subject) -> Iterator[Diagnostic]:
             continue
         yield GAS.finding(
             Severity.STOP if inside else Severity.CAUTION,
-            f"{battery.title}: liquid acid at {place.title}"
-            + ("" if inside else " (zone not stated)")
-            + ", no tube to the outside; 10 A of overcharge is 25 L of hydrogen an hour",
+            sentence(
+                "{battery}: liquid acid at {place}{zone}, no tube to the outside; 10 A of overcharge is {gas} of "
+                "hydrogen an hour",
+                battery=battery.title,
+                place=place.title,
+                zone="" if inside else " (zone not stated)",
+                gas=Measure("gas", HYDROGEN_AT_10_A),
+            ),
             path,
         )
 

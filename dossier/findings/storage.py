@@ -6,6 +6,8 @@ from collections.abc import Iterator
 
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.findings.rule import Rule, Subject
+from dossier.reader.said import Measure, sentence
+from dossier.reader.units import Way
 
 DRAIN = Rule(
     "key-off-drain",
@@ -57,12 +59,22 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
         worst = min(low, key=lambda r: r.cranking or 0.0)
         yield CRANKING.finding(
             Severity.CAUTION,
-            f"{worst.cranking:.1f} V while cranking at {worst.temperature:.0f} °C with the reserve left",
+            sentence(
+                "{volts:.1f} V while cranking at {cold} with the reserve left",
+                volts=worst.cranking,
+                cold=Measure("temperature", worst.temperature),
+            ),
             "batteries",
         )
     if held.payload is not None and held.added_mass > held.payload:
         yield PAYLOAD.finding(
-            Severity.STOP, f"{held.added_mass:.0f} kg are added, {held.payload:.0f} kg are left", "vehicle.payload"
+            Severity.STOP,
+            sentence(
+                "{added} are added, {left} are left",
+                added=Measure("mass", held.added_mass, Way.UP, 0),
+                left=Measure("mass", held.payload, Way.DOWN, 0),
+            ),
+            "vehicle.payload",
         )
     unknown = [m.title for m in held.masses if m.mass is None]
     if unknown:

@@ -8,6 +8,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
+from dossier.reader.said import Said
+
 GROUPS: Final = (
     ("before", "Before work"),
     ("cables", "Cables and fuses"),
@@ -245,8 +247,12 @@ POINTS: Final = (
     Point(
         "joints_cool",
         "measuring",
-        "Every joint felt or measured by infrared after 15 minutes of play: none more than 30 K above its "
-        "neighbours.",
+        Said(
+            "Every joint felt or measured by infrared after 15 minutes of play: none more than 30 K above its "
+            "neighbours.",
+            us="Every joint felt or measured by infrared after 15 minutes of play: none more than 54 °F above its "
+            "neighbours.",
+        ),
     ),
     Point(
         "extinguisher",
@@ -278,7 +284,10 @@ POINTS: Final = (
     Point(
         "retighten_told",
         "handover",
-        "Joints to be tightened again after 500 to 1000 km, then every year: noted for the next visit.",
+        Said(
+            "Joints to be tightened again after 500 to 1000 km, then every year: noted for the next visit.",
+            us="Joints to be tightened again after 300 to 600 mi, then every year: noted for the next visit.",
+        ),
     ),
 )
 NAMES: Final = frozenset(point.id for point in POINTS)

@@ -8,10 +8,9 @@ from math import pi
 from types import MappingProxyType
 from typing import Final
 
+from dossier.reader.gauges import INCH, gauge_diameter
 from dossier.reference.source import Source, Status
 
-INCH: Final = 0.0254  # m, exact
-FOOT: Final = 0.3048  # m, exact
 CIRCULAR_MIL: Final = pi / 4.0 * (INCH / 1000.0) ** 2  # m2, exact
 
 AWG_SOURCE: Final = Source("ASTM B258", "B258-02", "definition of AWG", Status.READ_SECOND_HAND)
@@ -29,7 +28,7 @@ def awg_diameter(designation: str) -> float:
     Raises:
         KeyError: the designation is not one of ``AWG_NUMBERS`` (``18`` .. ``1``, ``0`` .. ``0000``).
     """
-    return float(0.005 * INCH * 92.0 ** ((36 - AWG_NUMBERS[designation]) / 39.0))
+    return gauge_diameter(AWG_NUMBERS[designation])
 
 
 def awg_area(designation: str) -> float:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
-from dossier.reference.conductors import INCH
+from dossier.reader.gauges import INCH
 from dossier.reference.source import PRACTICE, Source, Status
 
 

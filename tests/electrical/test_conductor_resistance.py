@@ -7,7 +7,8 @@ from itertools import pairwise
 import pytest
 
 from dossier.electrical.conductors import awg_of, lowest_resistance, resistance, temperature_factor
-from dossier.reference.conductors import FOOT, awg_area
+from dossier.reader.gauges import FOOT
+from dossier.reference.conductors import awg_area
 
 # HyperPhysics wire gauge table, read: solid annealed copper at 20 degC [ohm/1000 ft]
 SOLID_20 = {
