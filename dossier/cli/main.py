@@ -80,7 +80,8 @@ def main(argv: Sequence[str] | None = None) -> int:
         return Exit.NOT_WRITTEN
     except OSError as problem:
         _drop_output()
-        print(f"error[output-not-written]: {problem.strerror or problem}", file=sys.stderr)
+        what = f"{problem.filename}: " if problem.filename else ""
+        print(f"error[output-not-written]: {what}{problem.strerror or problem}", file=sys.stderr)
         return Exit.NOT_WRITTEN
     except Exception as problem:  # the last fence: a traceback is for us, not for the user
         if os.environ.get("DOSSIER_TRACEBACK"):

@@ -124,6 +124,17 @@ def failed(path: Path, problem: BaseException) -> Written:
     return _failed(path, Exit.OUR_FAULT, (said,), time.perf_counter())
 
 
+def not_written(path: Path, problem: OSError) -> Written:
+    """What is said when the system refused something on the way: a full disk, no place for temporary files."""
+    what = f" {problem.filename}" if problem.filename else ""
+    said = Diagnostic(
+        "output-not-written", Severity.ERROR, f"cannot read or write{what}: {problem.strerror or problem}",
+        consequence="Nothing was written; a file that was there before is unchanged.",
+        fix="Free some space; TMPDIR names another folder for temporary files.",
+    )
+    return _failed(path, Exit.NOT_WRITTEN, (said,), time.perf_counter())
+
+
 def _failed(path: Path, code: Exit, problems: tuple[Diagnostic, ...], started: float) -> Written:
     more = f" and {len(problems) - 1} more" if len(problems) > 1 else ""
     return Written(

@@ -17,7 +17,8 @@ from pathlib import Path
 from types import FrameType
 from typing import NoReturn
 
-from dossier.cli.one_build import Request, Written, failed, load, write_one
+from dossier import scratch
+from dossier.cli.one_build import Request, Written, failed, load, not_written, write_one
 
 
 def write_all(paths: Sequence[Path], request: Request, jobs: int) -> Iterator[Written]:
@@ -68,6 +69,8 @@ def write_all(paths: Sequence[Path], request: Request, jobs: int) -> Iterator[Wr
 def _guarded(path: Path, request: Request) -> Written:
     try:
         return write_one(path, request)
+    except OSError as problem:  # the surroundings, not the program
+        return not_written(path, problem)
     except Exception as problem:  # one broken build does not stop the others
         if os.environ.get("DOSSIER_TRACEBACK"):
             raise
@@ -78,8 +81,11 @@ def _work(send: Connection, path: Path, request: Request) -> None:
     """The whole life of a process: Ctrl-C is the parent's to hear; when it ends us, we clean up."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     signal.signal(signal.SIGTERM, _end)
-    send.send(_guarded(path, request))
-    send.close()
+    try:
+        send.send(_guarded(path, request))
+        send.close()
+    finally:
+        scratch.remove()
 
 
 def _end(_number: int, _frame: FrameType | None) -> NoReturn:

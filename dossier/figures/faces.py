@@ -6,10 +6,7 @@ Lato that takes half a second per document, without them a few hundredths; the l
 
 from __future__ import annotations
 
-import atexit
-import shutil
 import struct
-import tempfile
 from functools import lru_cache
 from pathlib import Path
 from typing import Final
@@ -17,6 +14,8 @@ from typing import Final
 import fontpkg_lato
 import matplotlib as mpl
 from matplotlib import font_manager
+
+from dossier.scratch import folder
 
 # Names of our own, so that no face installed on the machine can take their place.
 BODY: Final = "Dossier Body"
@@ -41,17 +40,18 @@ _KEPT: Final = (
 
 @lru_cache(maxsize=1)
 def register() -> None:
-    """Make the faces known to matplotlib, once per process."""
+    """Make the faces known to matplotlib, once per process.
+
+    Raises:
+        OSError: there is no place for the faces. Whole ones would do, but not give the same bytes.
+    """
     files = {
         BODY: Path(fontpkg_lato.ROOT) / "files" / "Lato-Regular.ttf",
         SYMBOLS: Path(mpl.get_data_path()) / "fonts" / "ttf" / "DejaVuSans.ttf",
     }
-    folder = _scratch()
     for name, path in files.items():
-        used = path
-        if folder is not None:
-            used = folder / path.name
-            used.write_bytes(slim(path.read_bytes()))
+        used = folder() / path.name
+        used.write_bytes(slim(path.read_bytes()))
         font_manager.fontManager.ttflist.append(
             font_manager.FontEntry(
                 fname=str(used),
@@ -63,16 +63,6 @@ def register() -> None:
                 size="scalable",
             )
         )
-
-
-def _scratch() -> Path | None:
-    """A folder that lives as long as the process; None where there is no room for one (then faces stay whole)."""
-    try:
-        folder = Path(tempfile.mkdtemp(prefix="dossier-faces-"))
-    except OSError:
-        return None
-    atexit.register(shutil.rmtree, folder, ignore_errors=True)
-    return folder
 
 
 def slim(font: bytes) -> bytes:

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 from typing import Any, Final
 
+from dossier import scratch
 from dossier.assessment.assess import assess
 from dossier.buildfile.reader import BuildFileError, read_build
 from dossier.pages.edition import EDITIONS
@@ -144,7 +145,7 @@ def _pages(found: Opened) -> set[int]:
 
 def _again(found: Opened, stored: dict[str, Any], told: Heard) -> tuple[bytes, Any]:
     """The document and its results, made again from the attachments in a folder of our own."""
-    with tempfile.TemporaryDirectory(prefix="dossier-verify-") as place:
+    with tempfile.TemporaryDirectory(dir=scratch.folder()) as place:
         folder = Path(place)
         write_files(files_of(found), folder)
         build = read_build(folder / PurePosixPath(found.build_name).name)
