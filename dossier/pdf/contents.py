@@ -34,7 +34,7 @@ class ContentsLine(Flowable):  # type: ignore[misc]
         """Take a place in the table of contents under ``parent``."""
         last = parent.children[-1] if parent.children else None
         table = last if last is not None and last.role == "TOC" else parent.add("TOC")
-        self.node = table.add("TOCI")
+        self.node = table.add("TOCI").add("Reference").add("Link")
 
     def draw(self) -> None:
         """Draw the line, its rule and its link."""
@@ -55,7 +55,8 @@ class ContentsLine(Flowable):  # type: ignore[misc]
             canvas.setLineWidth(style.ROW_RULE)
             canvas.line(0, 0, self.width, 0)
         reach = max(self.width, width(self.title, made.fontName, made.fontSize))
-        canvas.linkRect(self.title, self.key, (0, 0, reach, self.height), relative=1, thickness=0)
+        if self.node is not None:
+            canvas.link(self.node, f"To the section {self.title}", self.key, (0, 0, reach, self.height))
 
 
 def contents(entries: Sequence[tuple[str, str, str]]) -> list[Any]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import pairwise
-from typing import Any
+from typing import Any, Final
 
 from reportlab.lib.colors import HexColor
 from reportlab.platypus import Flowable, KeepTogether, PageBreak, Paragraph, Spacer
@@ -14,6 +14,8 @@ from dossier.pdf.fonts import width
 from dossier.pdf.structure import Node
 from dossier.pdf.styles import named
 from dossier.pdf.text import markup, plain
+
+_ROLES: Final = {"title": "H1", "heading_1": "H1", "heading_2": "H2", "heading_3": "H3"}
 
 
 class Text(Paragraph):  # type: ignore[misc]
@@ -79,10 +81,15 @@ def number_form(canvas: Any, name: str, words: str, style_name: str = "furniture
 
 
 class Number(Flowable):  # type: ignore[misc]
-    """One short line set flush right (or left) in a table cell: cheap, and digits stay in columns."""
+    """One short line set flush right (or left) in a table cell: cheap, and digits stay in columns.
+
+    Attributes:
+        tail: room [pt] left free at the right, so that the decimal points of a column stand above each other.
+    """
 
     role = "P"
     node: Node | None = None
+    tail = 0.0
 
     def __init__(self, words: str, style_name: str = "cell", align: str = "right") -> None:
         super().__init__()
@@ -94,8 +101,8 @@ class Number(Flowable):  # type: ignore[misc]
         return self.width, self.height
 
     def natural_width(self) -> float:
-        """Width of the words themselves [pt]."""
-        return width(self.words, self.style.fontName, self.style.fontSize)
+        """Width of the words with the room right of them [pt]."""
+        return width(self.words, self.style.fontName, self.style.fontSize) + self.tail
 
     def hang(self, parent: Node) -> None:
         """Take a place under ``parent``."""
@@ -109,7 +116,7 @@ class Number(Flowable):  # type: ignore[misc]
             canvas.setFillColor(self.style.textColor)
             y = self.height - self.style.fontSize
             if self.align == "right":
-                canvas.drawRightString(self.width, y, self.words)
+                canvas.drawRightString(self.width - self.tail, y, self.words)
             else:
                 canvas.drawString(0, y, self.words)
 
@@ -157,8 +164,13 @@ def hang_all(flowables: Sequence[Any], parent: Node) -> None:
 
 
 def rich(marked: str, style_name: str = "body", align: str = "left") -> Text:
-    """A paragraph from markup of our own; foreign parts in it must have passed `markup`."""
-    return Text(marked, named(style_name, align))
+    """A paragraph from markup of our own; foreign parts in it must have passed `markup`.
+
+    What is set like a heading is one for a screen reader too, though not in the outline.
+    """
+    made = Text(marked, named(style_name, align))
+    made.role = _ROLES.get(style_name, "P")
+    return made
 
 
 def text(raw: str, style_name: str = "body", align: str = "left") -> Text:

@@ -9,9 +9,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, Final
 
 from reportlab.pdfgen.canvas import Canvas
+
+_HEADINGS: Final = ("H1", "H2", "H3")
 
 
 @dataclass(eq=False, slots=True)
@@ -24,6 +26,7 @@ class Node:
         scope: of a table head: Column or Row.
         children: elements inside, in reading order.
         marks: (page index, marked-content id) of everything drawn for this element itself.
+        links: (page index, place in the page's list of annotations) of the link annotations of this element.
     """
 
     role: str
@@ -31,6 +34,7 @@ class Node:
     scope: str = ""
     children: list[Node] = field(default_factory=list)
     marks: list[tuple[int, int]] = field(default_factory=list)
+    links: list[tuple[int, int]] = field(default_factory=list)
 
     def add(self, role: str, alt: str = "", scope: str = "") -> Node:
         """Append and return a new child."""
@@ -71,8 +75,31 @@ class StructuredCanvas(Canvas):  # type: ignore[misc]
             self._inside = False
             self._code.append("EMC")
 
+    def link(self, node: Node, words: str, key: str, box: tuple[float, float, float, float]) -> None:
+        """A link of ``node`` over ``box`` to the place ``key``; ``words`` say where it leads."""
+        node.links.append((self.getPageNumber() - 1, len(self._annotationrefs)))
+        self.linkRect(words, key, box, relative=1, thickness=0)
+
     @contextmanager
     def artifact(self) -> Iterator[None]:
         """Draw something that is not content."""
         with self.content(None):
             yield
+
+
+def level_headings(root: Node) -> None:
+    """Raise headings that would skip a level, as a small heading right below a section's own does.
+
+    A screen reader walks by levels, and ISO 14289-1, 7.4.2 lets none be missing on the way down.
+    """
+    last = 0
+
+    def walk(node: Node) -> None:
+        nonlocal last
+        if node.role in _HEADINGS:
+            last = min(_HEADINGS.index(node.role) + 1, last + 1)
+            node.role = _HEADINGS[last - 1]
+        for child in node.children:
+            walk(child)
+
+    walk(root)

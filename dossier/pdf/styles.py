@@ -53,6 +53,8 @@ def _all() -> dict[str, Any]:
         _style("heading_2", style.HEADING_2, face=STRONG, before=13, after=4),
         _style("heading_3", (style.BODY[0], style.BODY[1]), face=STRONG, before=8, after=2),
         _style("body", style.BODY, after=5),
+        _style("item", style.BODY, after=2, indent=12),
+        _style("item_large", (12.0, 17.5), after=2, indent=14),
         _style("note", style.CAPTION, colour=style.MUTED, after=4),
         _style("caption", style.CAPTION, colour=style.MUTED, before=2, after=8),
         _style("cell", style.CELL),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -21,6 +22,7 @@ _TALL = style.LIVE_HEIGHT / 3.0
 _PAD = 2.7
 _GAP_TEXT, _GAP_NUMBER = 10.0, 9.0
 _LEAST_TEXT = 34.0
+_DECIMAL = re.compile(r"[+−-]?\d[\d\u00a0\u202f]*(?:\.\d+)?")  # a number and nothing else
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,6 +152,17 @@ def _cell(column: Column, value: Cell) -> Cell:
     return text(value, column.style)
 
 
+def _on_the_point(cells: Sequence[Cell]) -> None:
+    """Give the plain numbers of a column their place on the decimal point of the one with most decimals."""
+    numbers = [one for one in cells if isinstance(one, Number) and _DECIMAL.fullmatch(one.words)]
+    tails = [
+        width(one.words[one.words.index(".") :], BODY, one.style.fontSize) if "." in one.words else 0.0
+        for one in numbers
+    ]
+    for one, tail in zip(numbers, tails, strict=True):
+        one.tail = max(tails) - tail
+
+
 def data_table(
     columns: Sequence[Column],
     rows: Sequence[Sequence[Cell]],
@@ -178,8 +191,11 @@ def data_table(
         raise ValueError("a table needs rows")
     gaps = _gaps(columns)
     pad = 1.3 if tight else _PAD
-    widths = column_widths(columns, rows, total)
     body = [[_cell(column, value) for column, value in zip(columns, row, strict=True)] for row in rows]
+    for index, column in enumerate(columns):
+        if column.number:
+            _on_the_point([row[index] for row in body])
+    widths = column_widths(columns, body, total)
     heads: list[list[Cell]] = []
     if head:
         heads = [[text(column.head, "head", "right" if column.number else "left") for column in columns]]

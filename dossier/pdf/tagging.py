@@ -14,6 +14,7 @@ def tag(pdf: Pdf, root: Node) -> None:
     """
     pages = [page.obj for page in pdf.pages]
     parents: list[dict[int, Object]] = [{} for _ in pages]
+    linked: list[Object] = []  # the element of each link annotation; its number follows those of the pages
     tree = pdf.make_indirect(Dictionary(Type=Name.StructTreeRoot))
 
     def element(node: Node, parent: Object, keep: bool = False) -> Object | None:
@@ -27,6 +28,11 @@ def tag(pdf: Pdf, root: Node) -> None:
             for page, mark in node.marks:
                 parents[page][mark] = made
                 children.append(mark if page == home else Dictionary(Type=Name.MCR, Pg=pages[page], MCID=mark))
+        for page, place in node.links:
+            annotation = pages[page].Annots[place]
+            annotation.StructParent = len(pages) + len(linked)
+            linked.append(made)
+            children.append(Dictionary(Type=Name.OBJR, Obj=annotation, Pg=pages[page]))
         row = node.role == "TR"  # an empty cell is still a cell
         children += [one for child in node.children if (one := element(child, made, row)) is not None]
         made["/K"] = children[0] if len(children) == 1 else Array(children)
@@ -45,8 +51,10 @@ def tag(pdf: Pdf, root: Node) -> None:
         page["/StructParents"] = index
         page["/Tabs"] = Name.S
         numbers += [index, pdf.make_indirect(Array([marks[mark] for mark in sorted(marks)]))]
+    for place, one in enumerate(linked, start=len(pages)):
+        numbers += [place, one]
     tree["/ParentTree"] = pdf.make_indirect(Dictionary(Nums=Array(numbers)))
-    tree["/ParentTreeNextKey"] = len(pages)
+    tree["/ParentTreeNextKey"] = len(pages) + len(linked)
     pdf.Root["/StructTreeRoot"] = tree
     pdf.Root["/MarkInfo"] = Dictionary(Marked=True)
 

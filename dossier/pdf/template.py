@@ -15,7 +15,7 @@ from dossier.pdf.breaks import with_breaks
 from dossier.pdf.figure import FigureBox
 from dossier.pdf.flow import Heading, number_form
 from dossier.pdf.fonts import BODY, STRONG, register, width
-from dossier.pdf.structure import Node, StructuredCanvas
+from dossier.pdf.structure import Node, StructuredCanvas, level_headings
 from dossier.pdf.styles import named
 from dossier.pdf.text import plain
 
@@ -170,5 +170,6 @@ def lay_out(story: Sequence[Any], furniture: Furniture, *, paper: str, author: s
             section = root.add("Sect")
         if hasattr(flowable, "hang"):
             flowable.hang(section)
+    level_headings(root)
     document.build([*with_breaks(story), _Totals()], canvasmaker=StructuredCanvas)
     return Laid(out.getvalue(), dict(document.canv.figures), root, page.pages)

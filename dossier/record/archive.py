@@ -19,6 +19,21 @@ from pikepdf import Array, Dictionary, Name, Pdf, Stream, String
 from dossier.record.colour_profile import IDENTIFIER, srgb_profile
 
 _PRODUCER: Final = "reportlab, matplotlib, pikepdf"
+# PDF/A takes no property it does not know without its description (ISO 19005-3, 6.6.2.3.3); this is the mark of
+# ISO 14289-1, clause 5.
+_UA_SCHEMA: Final = """<rdf:Description rdf:about="" xmlns:pdfaExtension="http://www.aiim.org/pdfa/ns/extension/"
+ xmlns:pdfaSchema="http://www.aiim.org/pdfa/ns/schema#" xmlns:pdfaProperty="http://www.aiim.org/pdfa/ns/property#">
+<pdfaExtension:schemas><rdf:Bag><rdf:li rdf:parseType="Resource">
+<pdfaSchema:schema>PDF/UA Universal Accessibility Schema</pdfaSchema:schema>
+<pdfaSchema:namespaceURI>http://www.aiim.org/pdfua/ns/id/</pdfaSchema:namespaceURI>
+<pdfaSchema:prefix>pdfuaid</pdfaSchema:prefix>
+<pdfaSchema:property><rdf:Seq><rdf:li rdf:parseType="Resource">
+<pdfaProperty:name>part</pdfaProperty:name><pdfaProperty:valueType>Integer</pdfaProperty:valueType>
+<pdfaProperty:category>internal</pdfaProperty:category>
+<pdfaProperty:description>Part of ISO 14289 the document conforms to</pdfaProperty:description>
+</rdf:li></rdf:Seq></pdfaSchema:property>
+</rdf:li></rdf:Bag></pdfaExtension:schemas>
+</rdf:Description>"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,7 +147,7 @@ def _metadata(pdf: Pdf, about: About, day: date | None) -> None:
 <rdf:Description rdf:about="" xmlns:dc="http://purl.org/dc/elements/1.1/"
  xmlns:xmp="http://ns.adobe.com/xap/1.0/" xmlns:pdf="http://ns.adobe.com/pdf/1.3/"
  xmlns:pdfaid="http://www.aiim.org/pdfa/ns/id/">
-<pdfaid:part>3</pdfaid:part><pdfaid:conformance>B</pdfaid:conformance>
+<pdfaid:part>3</pdfaid:part><pdfaid:conformance>A</pdfaid:conformance>
 <dc:format>application/pdf</dc:format>
 <dc:title><rdf:Alt><rdf:li xml:lang="x-default">{say(about.title)}</rdf:li></rdf:Alt></dc:title>
 <dc:description><rdf:Alt><rdf:li xml:lang="x-default">{say(about.subject)}</rdf:li></rdf:Alt></dc:description>
@@ -140,6 +155,8 @@ def _metadata(pdf: Pdf, about: About, day: date | None) -> None:
 <xmp:CreatorTool>{say(about.creator)}</xmp:CreatorTool>{dates}
 <pdf:Producer>{say(_PRODUCER)}</pdf:Producer><pdf:Keywords>{say(about.keywords)}</pdf:Keywords>
 </rdf:Description>
+<rdf:Description rdf:about="" xmlns:pdfuaid="http://www.aiim.org/pdfua/ns/id/"><pdfuaid:part>1</pdfuaid:part></rdf:Description>
+{_UA_SCHEMA}
 </rdf:RDF>
 </x:xmpmeta>
 <?xpacket end="w"?>"""

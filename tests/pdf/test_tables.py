@@ -37,6 +37,23 @@ def test_digits_have_one_width() -> None:
     assert width("−", BODY, 8.4) == pytest.approx(width("+", BODY, 8.4))
 
 
+@pytest.mark.parametrize("column", [["1.25", "10", "3.5"], ["−0.125", "+12", "7.0", "—", "no limit"]])
+def test_decimal_points_stand_above_each_other(column: list[str]) -> None:
+    """Whatever the decimals of each number, the point (or where it would be) has one place from the right edge."""
+    table = data_table([Column("Name"), num("Value")], [["a", one] for one in column])
+    cells = [row[1][0] for row in table._cellvalues[1:]]
+    places = []
+    for one in cells:
+        if not any(digit in one.words for digit in "0123456789"):
+            assert one.tail == 0.0  # words stay at the edge
+            continue
+        fraction = "." + one.words.partition(".")[2] if "." in one.words else ""
+        places.append(one.tail + width(fraction, BODY, one.style.fontSize))
+    assert len(places) > 1
+    assert places == pytest.approx([places[0]] * len(places))
+    assert table._colWidths[1] > max(one.natural_width() for one in cells)
+
+
 def test_numbers_are_never_broken() -> None:
     """A number column is at least as wide as its longest number."""
     widths = column_widths(COLUMNS, rows(3), style.LIVE_WIDTH)

@@ -145,7 +145,8 @@ def test_information_and_metadata_agree_and_carry_the_date_of_the_build() -> Non
     assert f">{information['/Title']}<" in xmp
     assert f">{information['/Author']}<" in xmp
     assert "<pdfaid:part>3<" in xmp
-    assert "<pdfaid:conformance>B<" in xmp
+    assert "<pdfaid:conformance>A<" in xmp
+    assert "<pdfuaid:part>1<" in xmp
 
 
 def test_build_and_results_are_attached_unchanged() -> None:
@@ -208,7 +209,7 @@ def test_structure_tree_covers_what_is_marked() -> None:
                     assert len(str(element.Alt)) > 20
                 if role == "/TH":
                     assert str(element.A.Scope) in ("/Column", "/Row")
-        assert {"/H1", "/H2", "/P", "/TD", "/TH", "/Figure", "/TOCI"} <= set(roles)
+        assert {"/H1", "/H2", "/P", "/TD", "/TH", "/Figure", "/Link"} <= set(roles)
         assert bool(pdf.Root.MarkInfo.Marked)
 
 
@@ -219,6 +220,23 @@ def test_links_are_internal_and_printed() -> None:
         with pdf.open_outline() as outline:
             assert len(notes) == len(outline.root)
         assert all(int(note.F) == 4 and note.Subtype == "/Link" for note in notes)
+
+
+def test_every_link_says_where_it_leads_and_has_its_element() -> None:
+    """Annotation, number tree and structure element point at each other (ISO 32000-1, 14.7.4.4)."""
+    with pikepdf.open(io.BytesIO(document())) as pdf:
+        parents = pdf.Root.StructTreeRoot.ParentTree.Nums
+        numbers = {int(parents[i]): parents[i + 1] for i in range(0, len(parents), 2)}
+        for page in pdf.pages:
+            for note in page.obj.get("/Annots", []):
+                element = numbers[int(note.StructParent)]
+                assert element.S == "/Link"
+                assert element.P.S == "/Reference"
+                assert any(
+                    isinstance(kid, pikepdf.Dictionary) and kid.Type == "/OBJR" and kid.Obj.objgen == note.objgen
+                    for kid in element.K
+                )
+                assert str(note.Contents).startswith("To the section ")
 
 
 def test_output_intent_is_a_profile_others_accept() -> None:
