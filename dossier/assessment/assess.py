@@ -18,6 +18,7 @@ from dossier.assessment.remedies import remedies, with_remedies
 from dossier.assessment.samples import Progress, unheard
 from dossier.assessment.schedule import schedule
 from dossier.assessment.storage import storage
+from dossier.assessment.warming import played_warm
 from dossier.assessment.ways import with_ways
 from dossier.buildfile.model import Build
 from dossier.equipment.fitted import fitted, running
@@ -51,7 +52,11 @@ def as_it_stands(build: Build) -> Results:
     states = {engine.state: running(build, engine) for engine in states_of(build)}
     rows = amplifier_rows(fit)
     budget = load_budget(build, fit, states)
-    played = [play(build, fit, running(build, case.engine), case) for case in build.load_cases.values()]
+    played = played_warm(
+        lambda devices, case: play(build, devices, running(build, case.engine), case),
+        fit,
+        tuple(build.load_cases.values()),
+    )
     cases = tuple(p.result for p in played)
     currents = {id_: tuple(p.currents[id_] for p in played) for id_ in fit.conductors}
     joined = {id_: tuple(p.couplings[id_] for p in played if id_ in p.couplings) for id_ in fit.joinings}

@@ -10,6 +10,7 @@ from typing import Final
 
 from dossier.electrical import transient
 from dossier.electrical.ampacity import Allowable, bundling_factor
+from dossier.electrical.conductors import temperature_factor
 from dossier.electrical.heating import (
     ThermalCable,
     adiabatic_temperature,
@@ -19,13 +20,14 @@ from dossier.electrical.heating import (
     thermal_cable,
     time_constant,
 )
-from dossier.equipment.conductors import Conductor
+from dossier.equipment.conductors import WARM_RISE, Conductor
 from dossier.reference.adiabatic import MELTING
 from dossier.results.schedule import Warmth
 
 MUSIC_SHARE: Final = 0.31
 """Rms of supply current of music at 9.6 dB realised crest over that of the full sine: synthetic music (assumption).
 Where no load case goes on, a tone is taken to follow an hour of such music."""
+HOTTEST_COUNTED: Final = 250.0  # degC: a conductor above it is destroyed; its resistance no longer matters
 LONGEST_S: Final = 7200.0  # nothing that lasts longer than this is told from "for ever"
 
 
@@ -36,6 +38,7 @@ class ConductorCurrent:
     Attributes:
         seconds: how long it sounds.
         goes_on: whether it stands for play without end (music, bursts) and not for one note.
+        metal: temperature of the metal that the run counted [degC]; None = 15 K above the air.
     """
 
     case: str
@@ -44,6 +47,7 @@ class ConductorCurrent:
     peak: float
     seconds: float = 60.0
     goes_on: bool = True
+    metal: float | None = None
 
 
 def background(currents: Sequence[ConductorCurrent]) -> float:
@@ -123,6 +127,45 @@ def warmth(conductor: Conductor, limits: Allowable | None, currents: Sequence[Co
         holds=_holds(cable, rms, air, before, rating) if steady > (rating or inf) else None,
         time_constant=tau,
     )
+
+
+def reached(
+    conductor: Conductor, limits: Allowable | None, currents: Sequence[ConductorCurrent], now: ConductorCurrent
+) -> float:
+    """Temperature of the metal when one load case ends, after the lasting programme of all of them [degC].
+
+    Never taken as above 250 degC, where the conductor is destroyed; the air where nothing is known of its metal.
+    """
+    cable = cable_of(conductor, limits)
+    runs, air = conductor.cable.runs, conductor.ambient.nominal
+    if cable is None:
+        return air
+    before, rms = background(currents) / runs, now.rms / runs
+    start = min(steady_temperature(cable, before, air), HOTTEST_COUNTED)
+    if now.goes_on or rms <= before:  # what goes on is in the background already
+        return start
+    if min(steady_temperature(cable, rms, air), HOTTEST_COUNTED) <= assumed_metal(conductor):
+        return start  # for ever it would not get there
+    return min(max(_peak(cable, rms, now.seconds, air, before), start), HOTTEST_COUNTED)
+
+
+def assumed_metal(conductor: Conductor) -> float:
+    """Temperature of the metal that load cases start from [degC]."""
+    return conductor.ambient.nominal + WARM_RISE
+
+
+def added_resistance(conductor: Conductor, metal: float) -> float:
+    """What a temperature of the metal [degC] adds to the resistance the load cases start from [ohm]; may be negative.
+
+    R = R20 (1 + alpha (T - 20)).
+    """
+    if conductor.wire is None:
+        return 0.0
+    hot, warm = (
+        temperature_factor(conductor.cable.material, t)
+        for t in (min(metal, HOTTEST_COUNTED), assumed_metal(conductor))
+    )
+    return conductor.wire.nominal * (hot / warm - 1.0)
 
 
 @lru_cache(maxsize=256)

@@ -174,15 +174,16 @@ def source_resistance(battery: StorageBattery, kind: str) -> float:
     """Resistance of a battery in the first moments of a fault, or of a worn one in the smallest fault [ohm].
 
     The ohmic part of the pulse resistance. For the largest current its low end: the two independent bands, of the pulse
-    value and of its ohmic share, added as the root of the squares of their logarithms.
+    value and of its ohmic share, added as the root of the squares of their logarithms. The share is recalled, also of
+    a battery whose pulse resistance was measured; it stands among the assumptions with its band.
     """
     if kind == "least":
         worn = DEFAULTS["lead.age"].typical if battery.chemistry in LEAD else 1.0
         return battery.pulse.high * worn + battery.terminals.high
     if kind == "likely":
         return battery.ohmic.nominal + battery.terminals.nominal
-    share = DEFAULTS["battery.fault"]
-    spread = hypot(log(battery.pulse.nominal / battery.pulse.low), log(share.typical / share.low))
+    share = battery.ohmic_share
+    spread = hypot(log(battery.pulse.nominal / battery.pulse.low), log(share.nominal / share.low))
     return battery.ohmic.nominal * exp(-spread) + battery.terminals.low
 
 

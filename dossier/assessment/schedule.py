@@ -6,13 +6,12 @@ from collections.abc import Mapping, Sequence
 from functools import lru_cache
 from typing import Final
 
-from dossier.assessment.heating import ConductorCurrent, background, warmth
+from dossier.assessment.heating import ConductorCurrent, added_resistance, assumed_metal, background, warmth
 from dossier.buildfile.model import Build
 from dossier.electrical.ampacity import Allowable, allowable
-from dossier.electrical.conductors import temperature_factor
 from dossier.electrical.fuses import minimum_rating, temperature_rerating
 from dossier.electrical.refusal import OutsideKnownError
-from dossier.equipment.conductors import MATERIAL_WORDS, WARM_RISE, Conductor, FuseInCable, ambient_of
+from dossier.equipment.conductors import MATERIAL_WORDS, Conductor, FuseInCable, ambient_of
 from dossier.equipment.fitted import Fitted
 from dossier.equipment.value import ASSUMED
 from dossier.results.schedule import ConductorRow, Factor, FuseRow, Warmth
@@ -20,7 +19,6 @@ from dossier.results.schedule import ConductorRow, Factor, FuseRow, Warmth
 __all__ = ["ConductorCurrent", "allowed_current", "conductor_row", "schedule"]
 
 BEST_INSULATION: Final = 105.0  # degC: what an unmarked cable may be at best; the usual marking of the trade
-HOTTEST_COUNTED: Final = 250.0  # degC: a conductor above it is destroyed; its resistance no longer matters
 
 
 def schedule(
@@ -79,7 +77,13 @@ def conductor_row(build: Build, conductor: Conductor, currents: tuple[ConductorC
     peak = max(c.peak for c in currents)
     limits = allowed_current(conductor)
     warm = warmth(conductor, limits, currents)
-    assumed, extra = _warmer(conductor, warm)
+    assumed = counted = None
+    extra = uncounted = 0.0
+    if conductor.wire is not None and warm is not None:
+        assumed = assumed_metal(conductor)
+        counted = _counted(warm, currents) or assumed
+        extra = added_resistance(conductor, warm.peak)
+        uncounted = extra - added_resistance(conductor, counted)
     resistance = conductor.resistance + extra
     return ConductorRow(
         id=cable.id,
@@ -112,17 +116,14 @@ def conductor_row(build: Build, conductor: Conductor, currents: tuple[ConductorC
         warmth=warm,
         assumed_temperature=assumed,
         extra_drop=max(extra, 0.0) * peak,
+        counted_temperature=counted,
+        uncounted_drop=max(uncounted, 0.0) * peak,
     )
 
 
-def _warmer(conductor: Conductor, warm: Warmth | None) -> tuple[float | None, float]:
-    """Temperature of the metal in the load cases [degC], and the resistance that its own heat adds to it [ohm]."""
-    if conductor.wire is None or warm is None:
-        return None, 0.0
-    assumed = conductor.ambient.nominal + WARM_RISE
-    material = conductor.cable.material
-    hot = temperature_factor(material, min(warm.peak, HOTTEST_COUNTED))
-    return assumed, conductor.wire.nominal * (hot / temperature_factor(material, assumed) - 1.0)
+def _counted(warm: Warmth, currents: tuple[ConductorCurrent, ...]) -> float | None:
+    """Temperature of the metal that the run of the worst load case counted [degC]; None = the assumed one."""
+    return next((c.metal for c in currents if c.case == warm.case and c.metal is not None), None)
 
 
 def needed_rating(currents: Sequence[ConductorCurrent], share: float, ambient: float) -> float:

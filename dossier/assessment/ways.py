@@ -10,6 +10,7 @@ from dossier.assessment.logs import logs_of
 from dossier.assessment.options import compare
 from dossier.assessment.samples import SAMPLES, SEED, Progress
 from dossier.assessment.sensitivity import sensitivity
+from dossier.assessment.warming import with_metal
 from dossier.buildfile.model import Build
 from dossier.circuit.draw import Draw, Samples, nominal
 from dossier.equipment.fitted import fitted, running
@@ -43,7 +44,8 @@ def with_ways(
         for k, case in enumerate(results.load_cases):
             asked = build.load_cases[case.id]
             progress(f"band of {case.title}", 0.1 + 0.2 * k / len(results.load_cases))
-            cases.append(with_bands(build, fit, running(build, asked.engine), asked, case, samples))
+            warm = with_metal(fit, case.warm_metal)
+            cases.append(with_bands(build, warm, running(build, asked.engine), asked, case, samples))
         results = replace(results, load_cases=tuple(cases))
     progress("measured logs", 0.28)
     logs, problems = logs_of(build)

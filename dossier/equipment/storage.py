@@ -42,6 +42,8 @@ class StorageBattery:
         open_circuit: rested voltage at that state of charge [V]; ``bulk`` its slope as a capacitance [F].
         pulse: resistance of a 1 to 10 s pulse [ohm], of which ``ohmic`` answers at once, ``quick`` within a
             second (surface) and ``slow`` with time constant ``slow_tau`` [s] on top of it.
+        ohmic_share: share of the pulse resistance that answers at once; recalled, also where ``pulse`` was measured:
+            its low end counts for the largest fault current.
         surface: apparent capacitance above rest [F], None where the chemistry has none; ``charging`` the
             resistance that limits charging above rest [ohm].
         terminals: post clamps, both [ohm].
@@ -59,6 +61,7 @@ class StorageBattery:
     open_circuit: Value
     bulk: Value
     pulse: Value
+    ohmic_share: Value
     ohmic: Value
     quick: Value
     slow: Value
@@ -136,7 +139,7 @@ def _battery(b: Battery) -> StorageBattery:
             lambda s: law.open_circuit_voltage(b.chemistry, s, cells), quantity="rested voltage", unit="V"
         )
     )
-    fault = who.assumed("ohmic_share", "ohmic share of the pulse resistance", "", "battery.fault")
+    fault = who.assumed("ohmic_share", "ohmic share of the resistance, for fault currents", "", "battery.fault")
     r1 = who.assumed("slow_share", "slow polarisation over ohmic resistance", "", f"{family}.r1")
     ohmic = pulse.scaled(fault.nominal)
     bulk = who.assumed(
@@ -178,6 +181,7 @@ def _battery(b: Battery) -> StorageBattery:
         open_circuit=ocv,
         bulk=bulk,
         pulse=pulse,
+        ohmic_share=fault,
         ohmic=ohmic,
         quick=quick,
         slow=r1.mapped(lambda share: share * ohmic.nominal, quantity="slow polarisation", unit="ohm"),

@@ -59,9 +59,9 @@ SELF_LIMITING = Rule(
 )
 WARMER = Rule(
     "conductor-warmer-than-assumed",
-    "A conductor gets warmer than the load cases take it to be",
-    "its resistance rises: the real voltage is lower than printed by about this much",
-    "a larger size, or read the printed voltages with this deduction",
+    "A conductor's own heat costs voltage",
+    "its resistance rises as it warms, and the voltage at the amplifier falls with it",
+    "a larger size or a second run: cooler metal and less of it to pass",
     "R = R₂₀ (1 + α (T − 20 °C)), IACS",
 )
 RETURN_SMALL = Rule(
@@ -178,6 +178,7 @@ def _warm(row: ConductorRow) -> Iterator[Diagnostic]:
     if row.extra_drop > WORTH_SAYING_V and row.warmth and row.assumed_temperature:
         yield WARMER.finding(
             Severity.NOTE,
+<<<<<<< HEAD
             sentence(
                 "{row}: the metal reaches {peak}, the load cases take {taken}; its drop at the peak is {more:.2f} V "
                 "more, {drop:.2f} V in all",
@@ -187,6 +188,11 @@ def _warm(row: ConductorRow) -> Iterator[Diagnostic]:
                 more=row.extra_drop,
                 drop=row.drop,
             ),
+=======
+            f"{row.title}: the metal reaches {min(row.warmth.peak, 9999.0):.0f} °C instead of "
+            f"{row.assumed_temperature:.0f} °C; its drop at the peak is {row.extra_drop:.2f} V more, "
+            f"{row.drop:.2f} V in all, and the load cases count it",
+>>>>>>> 6604136 (wip)
             f"cables.{row.id}",
         )
 

@@ -53,11 +53,12 @@ _METHODS: Final[tuple[tuple[str, tuple[str, ...], str, str], ...]] = (
             "short: conductor and four shells of insulation, in time",
         ),
         "The published table rates; the model only gives temperatures, scaled so that the table's current gives "
-        "exactly the "
-        "rated temperature. What goes on is judged by its rms current as a continuous one, a single note by the "
-        "temperature it reaches "
-        "after the usual programme. The metal's own heat adds to the printed drop; the load cases take it 15 K "
-        "above the air.",
+        "exactly the rated temperature. What goes on is judged by its rms current as a continuous one, a single note "
+        "by the temperature it reaches after the usual programme. Load cases start with metal 15 K above its air; "
+        "where its own heat changes the drops of a case by more than 20 mV in all, the case is computed again with the "
+        "resistance at the temperature reached, until nothing changes by more. Nothing is taken as cooler, and a note "
+        "has from its beginning the resistance it ends with. Options, sensitivities and logs are laid over metal 15 K "
+        "above its air.",
         "Churchill and Chu 1975; 33 CFR 183.425; insulation wall and fill are assumptions",
     ),
     (

@@ -128,8 +128,9 @@ def _warmth(rows: tuple[ConductorRow, ...]) -> list[Any]:
     return [
         heading("How warm the conductors get", 2, "schedule-warmth"),
         text(
-            "May last: from its starting temperature until the rating of the insulation is reached, at this current. A "
-            "rating that is not stated is assumed at its lowest.",
+            "Counted: temperature of the metal with which the load case was computed, 15 K above the air or more where "
+            "its own heat changes the voltage. May last: from its starting temperature until the rating of the "
+            "insulation is reached, at this current. A rating that is not stated is assumed at its lowest.",
             "note",
         ),
         data_table(
@@ -140,6 +141,7 @@ def _warmth(rows: tuple[ConductorRow, ...]) -> list[Any]:
                 num("Lasts"),
                 num("Starts at\n°C"),
                 num("Reaches\n°C"),
+                num("Counted\n°C"),
                 num("Insulation\n°C"),
                 num("May last"),
             ],
@@ -151,6 +153,7 @@ def _warmth(rows: tuple[ConductorRow, ...]) -> list[Any]:
                     "continuous" if one.seconds is None else f"{one.seconds:.0f} s",
                     at_least(one.start),
                     at_least(one.peak),
+                    at_least(row.counted_temperature),
                     at_most(row.insulation),
                     "no limit" if one.holds is None else minutes(one.holds),
                 ]

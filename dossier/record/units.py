@@ -30,6 +30,7 @@ KEYS: Final[dict[str, dict[str, str]]] = {
     "LimitCheck": {"limit": "limit_v", "volts": "value_v"},
     "AmplifierSag": {"rest": "rest_v"},
     "LocationSag": {"rest": "rest_v"},
+    "WarmMetal": {"assumed": "assumed_degc", "reached": "reached_degc", "added": "added_ohm"},
     "SourceShare": {"charge": "charge_as", "energy": "energy_j"},
     "LoadCaseResult": {"lead_in": "lead_in_s", "sound_ends": "sound_ends_s"},
     # schedule
@@ -56,6 +57,8 @@ KEYS: Final[dict[str, dict[str, str]]] = {
         "allowed_at_best": "allowed_at_best_a",
         "assumed_temperature": "assumed_temperature_degc",
         "extra_drop": "extra_drop_v",
+        "counted_temperature": "counted_temperature_degc",
+        "uncounted_drop": "uncounted_drop_v",
     },
     "Warmth": {
         "rms": "rms_a",

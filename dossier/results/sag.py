@@ -150,8 +150,29 @@ class SourceShare:
 
 
 @dataclass(frozen=True, slots=True)
+class WarmMetal:
+    """A conductor that gets warmer in a load case than it is taken to be at first; the case was computed with that.
+
+    Attributes:
+        assumed: temperature of the metal at first, 15 K above the air [degC].
+        reached: temperature with which the case was computed [degC].
+        added: resistance that this adds, of all runs together [ohm].
+    """
+
+    cable: str
+    title: str
+    assumed: float
+    reached: float
+    added: float
+
+
+@dataclass(frozen=True, slots=True)
 class LoadCaseResult:
-    """One load case, computed."""
+    """One load case, computed.
+
+    Attributes:
+        warm_metal: conductors whose own heat raised their resistance enough to compute the case again with it.
+    """
 
     id: str
     title: str
@@ -167,3 +188,4 @@ class LoadCaseResult:
     sources: tuple[SourceShare, ...]
     worst: str  # id of the amplifier with the lowest voltage
     statistic: str  # which statistic the limits judge: mean | minimum_100ms | trough
+    warm_metal: tuple[WarmMetal, ...] = ()

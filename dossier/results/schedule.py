@@ -80,8 +80,10 @@ class ConductorRow:
         column: published column that was used [degC].
         allowed_at_best: what the conductor might carry if everything not stated were favourable [A], one run.
         warmth: how warm it gets; None for the body and for a path stated as a whole.
-        assumed_temperature: of the metal in the load cases [degC].
-        extra_drop: what the metal above that temperature costs at the peak current, not in the load cases [V].
+        assumed_temperature: of the metal that load cases start from, 15 K above the air [degC].
+        extra_drop: what the metal above that temperature costs at the peak current [V].
+        counted_temperature: of the metal that the run of its worst load case counted [degC].
+        uncounted_drop: what the metal above that costs at the peak current, not in the load cases [V].
     """
 
     id: str
@@ -114,3 +116,5 @@ class ConductorRow:
     warmth: Warmth | None = None
     assumed_temperature: float | None = None
     extra_drop: float = 0.0
+    counted_temperature: float | None = None
+    uncounted_drop: float = 0.0

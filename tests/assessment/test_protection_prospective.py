@@ -136,3 +136,21 @@ def test_shares_of_node_voltages_equal_superposition_by_thevenin() -> None:
     shares = volts[1] / 0.0005
     expected = fault_current(passive, sources, 1, -1, 0.0005).shares
     assert np.allclose(shares, [expected[s.name] for s in sources], rtol=1e-9)
+
+
+@pytest.mark.practice
+def test_the_recalled_share_of_a_measured_battery_is_an_assumption() -> None:
+    """A measured resistance is of 1 to 10 s: the share that answers a fault at once is recalled, printed with its band.
+
+    Its low end makes the largest current.
+    """
+    measured = {"value": "5 mohm", "basis": "measured", "tolerance": "1 %"}
+    patch: dict[str, object] = {"batteries": {"starter": {"internal_resistance": measured}}}
+    shares = [i for i in computed(patch).inputs if i.path == "batteries.starter.ohmic_share"]
+    assert [(i.basis, i.value, i.low, i.high, i.source) for i in shares] == [
+        ("assumed", "0.6", "0.4", "0.8", "from memory")
+    ]
+    _, fit, _ = nets_of(patch)
+    battery = fit.batteries["starter"]  # type: ignore[attr-defined]
+    assert source_resistance(battery, "most") == pytest.approx(0.4 * 5e-3 + battery.terminals.low, rel=1e-3)
+    assert source_resistance(battery, "likely") == pytest.approx(0.6 * 5e-3 + battery.terminals.nominal)

@@ -18,6 +18,7 @@ from dossier.results.sag import (
     Reading,
     SourceShare,
     Trace,
+    WarmMetal,
 )
 from dossier.results.schedule import ConductorRow, Factor, FuseRow, Warmth
 
@@ -124,6 +125,7 @@ def load_case(
         ),
         worst="a0",
         statistic="mean",
+        warm_metal=(WarmMetal("feed_0", "Feed 1", 65.0, 71.8, 6.1e-5),),
     )
 
 
@@ -176,6 +178,9 @@ def conductor(id_: str, title: str, *, chassis: bool = False) -> ConductorRow:
         warmth=None
         if chassis
         else Warmth("Long note while driving", 121.4, 20.0, 60.2, 55.3, 71.8, 88.4, 92.1, None, 265.0),
+        assumed_temperature=None if chassis else 65.0,
+        counted_temperature=None if chassis else 71.8,
+        extra_drop=0.0 if chassis else 0.01,
     )
 
 
