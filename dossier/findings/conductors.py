@@ -178,21 +178,15 @@ def _warm(row: ConductorRow) -> Iterator[Diagnostic]:
     if row.extra_drop > WORTH_SAYING_V and row.warmth and row.assumed_temperature:
         yield WARMER.finding(
             Severity.NOTE,
-<<<<<<< HEAD
             sentence(
-                "{row}: the metal reaches {peak}, the load cases take {taken}; its drop at the peak is {more:.2f} V "
-                "more, {drop:.2f} V in all",
+                "{row}: the metal reaches {peak} instead of {taken}; its drop at the peak is {more:.2f} V more, "
+                "{drop:.2f} V in all, and the load cases count it",
                 row=row.title,
                 peak=Measure("temperature", min(row.warmth.peak, 9999.0), Way.UP),
                 taken=Measure("temperature", row.assumed_temperature),
                 more=row.extra_drop,
                 drop=row.drop,
             ),
-=======
-            f"{row.title}: the metal reaches {min(row.warmth.peak, 9999.0):.0f} °C instead of "
-            f"{row.assumed_temperature:.0f} °C; its drop at the peak is {row.extra_drop:.2f} V more, "
-            f"{row.drop:.2f} V in all, and the load cases count it",
->>>>>>> 6604136 (wip)
             f"cables.{row.id}",
         )
 
