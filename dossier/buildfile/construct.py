@@ -22,7 +22,7 @@ def construct(
     limits = root.part("limits")
     return model.Build(
         name=name,
-        record=_record(root.part("record")),
+        record=_record(root.part("record"), root.part("workshop")),
         vehicle=_vehicle(root.part("vehicle")),
         locations=root.all("locations", _location),
         supplies=root.all("supplies", _supply),
@@ -49,15 +49,17 @@ def _location(p: Part) -> model.Location:
     return model.Location(p.id, p.title, p.maybe("ambient"), p.maybe("coldest"), p.text("zone"))
 
 
-def _record(p: Part) -> model.Record:
+def _record(p: Part, workshop: Part) -> model.Record:
     return model.Record(
         number=p.text("number"),
         title=p.text("title"),
         stage=p.text("stage"),
         date=p.text("date"),
         revision=p.text("revision", "A"),
-        workshop=p.text("workshop"),
+        workshop=p.text("workshop") or workshop.text("name"),
         customer=p.text("customer"),
+        units=p.text("units"),
+        paper=p.text("paper"),
     )
 
 

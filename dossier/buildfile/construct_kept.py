@@ -16,6 +16,7 @@ def kept(root: Part) -> recorded.Kept:
     measured = root.part("measurements")
     amplifiers = root.part("amplifiers")
     return recorded.Kept(
+        workshop=workshop(root.part("workshop")) if "workshop" in root.data else None,
         identity=recorded.Identity(
             plate=identity.text("plate"),
             vehicle_number=identity.text("vehicle_number"),
@@ -54,6 +55,19 @@ def kept(root: Part) -> recorded.Kept:
                 if (serial := root.part(section).part(name).text("serial"))
             }
         ),
+    )
+
+
+def workshop(p: Part) -> recorded.Workshop:
+    """A letterhead."""
+    return recorded.Workshop(
+        name=p.text("name"),
+        address=tuple(p.data.get("address", ())),
+        phone=p.text("phone"),
+        email=p.text("email"),
+        web=p.text("web"),
+        registration=p.text("registration"),
+        logo=p.text("logo"),
     )
 
 

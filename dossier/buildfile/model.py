@@ -11,10 +11,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from dossier.buildfile.recorded import Kept
+from dossier.buildfile.recorded import Configuration, Kept
 from dossier.buildfile.stated import Basis as Basis
 from dossier.buildfile.stated import Quantity as Quantity
 from dossier.diagnostic import Place
+from dossier.reader.reading import AS_WRITTEN
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +29,8 @@ class Record:
     revision: str
     workshop: str
     customer: str
+    units: str = ""  # metric | us; "" = not stated
+    paper: str = ""  # a4 | letter; "" = not stated
 
 
 @dataclass(frozen=True, slots=True)
@@ -345,8 +348,9 @@ class Build:
     vehicle_limit: Limit
     options: Mapping[str, Option]
     notes: tuple[str, ...]
-    tree: Mapping[str, Any] = field(repr=False)  # the plain data, as validated
-    places: Mapping[str, Place] = field(repr=False)
-    text: bytes = field(repr=False)
+    tree: Mapping[str, Any] = field(repr=False, metadata=AS_WRITTEN)  # the plain data, as validated
+    places: Mapping[str, Place] = field(repr=False, metadata=AS_WRITTEN)
+    text: bytes = field(repr=False, metadata=AS_WRITTEN)
     fuse_distance: str = ""  # rule that places are judged by; "" = the published default
     kept: Kept = field(default_factory=Kept)  # identity, people, measurements, checklist, photos, history
+    configuration: Configuration | None = None  # the file the letterhead came from, where the build has none

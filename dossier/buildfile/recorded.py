@@ -23,6 +23,36 @@ class Identity:
 
 
 @dataclass(frozen=True, slots=True)
+class Workshop:
+    """The letterhead: who answers for the work; empty texts where nothing is said."""
+
+    name: str
+    address: tuple[str, ...] = ()
+    phone: str = ""
+    email: str = ""
+    web: str = ""
+    registration: str = ""
+    logo: str = ""  # a picture, relative to the folder of the file that names it
+
+
+@dataclass(frozen=True, slots=True)
+class Configuration:
+    """What the user's configuration file says once for all builds; empty texts where it says nothing.
+
+    Attributes:
+        file: path as found.
+        text: its bytes, as attached to a dossier that uses its letterhead.
+    """
+
+    file: str = ""
+    text: bytes = b""
+    workshop: Workshop | None = None
+    units: str = ""
+    paper: str = ""
+    edition: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Settings:
     """How an amplifier is set."""
 
@@ -256,6 +286,7 @@ class Kept:
     """The record sections of a build file together; all empty where there are none."""
 
     identity: Identity = Identity()
+    workshop: Workshop | None = None
     people: Mapping[str, Person] = field(default_factory=dict)
     instruments: Mapping[str, Instrument] = field(default_factory=dict)
     measurements: Measurements = field(default_factory=Measurements)

@@ -14,8 +14,26 @@ from dossier.reference.checklist import NAMES
 
 def check_kept(tree: Mapping[str, Any], positions: Positions) -> Iterator[Diagnostic]:
     """Everything that the record sections say wrongly."""
+    yield from _workshop(tree, positions)
     yield from _revisions(tree, positions)
     yield from _checklist(tree, positions)
+
+
+def _workshop(tree: Mapping[str, Any], positions: Positions) -> Iterator[Diagnostic]:
+    """The workshop has one name."""
+    record, letterhead = tree.get("record"), tree.get("workshop")
+    if isinstance(record, Mapping) and isinstance(letterhead, Mapping):
+        short, name = record.get("workshop"), letterhead.get("name")
+        if isinstance(short, str) and isinstance(name, str) and short != name:
+            path: Path = ("record", "workshop")
+            yield error(
+                "workshop-named-twice",
+                f"`record.workshop` is `{short}`, but `workshop.name` is `{name}`",
+                positions.value(path),
+                path=dotted(path),
+                expected="one name",
+                fix="delete `record.workshop`; the letterhead says it",
+            )
 
 
 def _revisions(tree: Mapping[str, Any], positions: Positions) -> Iterator[Diagnostic]:

@@ -47,6 +47,17 @@ def build_schema() -> Schema:
     return schema
 
 
+@cache
+def configuration_schema() -> Schema:
+    """The schema of the user's configuration file; it refers to that of the build file.
+
+    Raises:
+        SchemaMissingError: it is nowhere.
+    """
+    schema: Schema = json.loads(schema_file("configuration.schema.json").read_text(encoding="utf-8"))
+    return schema
+
+
 def schema_file(name: str = _NAME) -> FilePath:
     """Where a published schema lies.
 
@@ -69,7 +80,7 @@ def flat(node: Schema) -> Schema:
         return node
     known = _flattened.get(id(node))
     if known is None:
-        target = build_schema()["$defs"][node["$ref"].removeprefix("#/$defs/")]
+        target = build_schema()["$defs"][node["$ref"].removeprefix(_NAME).removeprefix("#/$defs/")]
         known = {**flat(target), **{key: value for key, value in node.items() if key != "$ref"}}
         _flattened[id(node)] = known
     return known

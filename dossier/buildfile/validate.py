@@ -39,10 +39,10 @@ class Checked:
     references: list[tuple[Path, str, str]]
 
 
-def validate(data: Any, positions: Positions) -> Checked:
-    """Check a whole tree against the schema."""
+def validate(data: Any, positions: Positions, schema: Schema | None = None) -> Checked:
+    """Check a whole tree against a schema, by default that of the build file."""
     walker = _Walker(positions)
-    walker.check(data, build_schema(), ())
+    walker.check(data, build_schema() if schema is None else schema, ())
     return Checked(walker.complaints.problems, walker.quantities, walker.references)
 
 
