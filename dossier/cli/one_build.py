@@ -130,7 +130,7 @@ def not_written(path: Path, problem: OSError) -> Written:
     said = Diagnostic(
         "output-not-written", Severity.ERROR, f"cannot read or write{what}: {problem.strerror or problem}",
         consequence="Nothing was written; a file that was there before is unchanged.",
-        fix="Free some space; TMPDIR names another folder for temporary files.",
+        fix="Mend or remove what is named, or free some space; TMPDIR names another folder for temporary files.",
     )
     return _failed(path, Exit.NOT_WRITTEN, (said,), time.perf_counter())
 

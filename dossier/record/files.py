@@ -120,7 +120,7 @@ def _unwritable(path: Path, error: Exception) -> Diagnostic:
         code="output-not-written",
         severity=Severity.ERROR,
         headline=f"cannot write {path}: {reason}",
-        consequence="Nothing was written; a file that was there before is unchanged.",
+        consequence="It was not written; a file of that name that was there before is unchanged.",
         fix="Choose another folder with -o, free some space, close the file if a viewer holds it open, or remove "
         "what stands in the way.",
     )
