@@ -85,7 +85,16 @@ def check_text(value: str, schema: Schema, path: Path, complaints: Complaints) -
     elif (
         "pattern" in schema and "x-refers-to" not in schema and not _compiled(schema["pattern"]).search(value)
     ):
+        _complain_of_pattern(value, schema, path, complaints)
+
+
+def _complain_of_pattern(value: str, schema: Schema, path: Path, complaints: Complaints) -> None:
+    if "\n" in value:
         complaints.at_value("bad-text", path, "has more than one line", "one line of text")
+        return
+    examples = " or ".join(f"`{one}`" for one in schema.get("examples", ())[:2])
+    expected = schema.get("x-expected", f"a text like {examples}" if examples else schema["title"])
+    complaints.at_value("bad-text", path, f"is `{value[:80]}`, which cannot be read as that", expected)
 
 
 def _check_date(value: str, schema: Schema, path: Path, complaints: Complaints) -> None:
@@ -102,8 +111,11 @@ def check_number(value: float, schema: Schema, path: Path, complaints: Complaint
     """Complain about a number out of its bounds, or about a format this version does not read."""
     if "const" in schema and value != schema["const"]:
         only = schema["const"]
-        what = f"is {value}, which this version does not read"
-        complaints.at_value("unsupported-format", path, what, f"`{only}`", f"write `{path[-1]}: {only}`")
+        what = f"is {value}, which this version of dossier does not read"
+        cure = f"write `{path[-1]}: {only}` and check again: what that format does not know is then named line by line"
+        if value > only:
+            cure = f"install a newer dossier; or {cure}"
+        complaints.at_value("unsupported-format", path, what, f"`{only}`", cure)
     low, high = schema.get("minimum", value), schema.get("maximum", value)
     if not low <= value <= high:
         complaints.at_value("out-of-range", path, f"is {value}", f"a whole number from {low} to {high}")

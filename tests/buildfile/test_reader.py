@@ -192,3 +192,24 @@ def test_reading_imports_little() -> None:
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=ROOT)
     assert done.stdout.strip() == "[]"
+
+
+@pytest.mark.parametrize(("number", "newer"), [("2", True), ("17", True), ("0", False)])
+def test_another_format_is_refused_with_what_to_change(number: str, newer: bool) -> None:
+    """A file of another format is refused at its number, with the cure; whatever else is wrong is named beside it."""
+    text = MINIMAL.replace("format: 1", f"format: {number}").replace("chemistry: agm", "chemistry: agm, soul: big")
+    with pytest.raises(BuildFileError) as caught:
+        read_build_text(text.encode(), "x", "x.yaml")
+    found = {one.code: one for one in caught.value.diagnostics}
+    assert set(found) == {"unsupported-format", "unknown-key"}
+    assert found["unsupported-format"].where is not None
+    assert ("install a newer dossier" in found["unsupported-format"].fix) == newer
+    assert "write `format: 1`" in found["unsupported-format"].fix
+
+
+@pytest.mark.parametrize("number", ["1.5", "'1'", "one", "[1]"])
+def test_format_that_is_no_number(number: str) -> None:
+    """A format that is not a whole number is refused at its place."""
+    with pytest.raises(BuildFileError) as caught:
+        read_build_text(MINIMAL.replace("format: 1", f"format: {number}").encode(), "x", "x.yaml")
+    assert [one.path for one in caught.value.diagnostics] == ["format"]
