@@ -98,7 +98,8 @@ def write(
     results: Results,
     directory: str | os.PathLike[str],
     *,
-    paper: Literal["a4", "letter"] = "a4",
+    paper: Literal["a4", "letter"] | None = None,
+    units: Literal["metric", "us"] | None = None,
     results_json: bool = False,
 ) -> tuple[Path, ...]:
     """Write the dossier.
@@ -107,7 +108,8 @@ def write(
         build: what ``read`` gave.
         results: what ``assess`` gave for it.
         directory: where to; made if it is not there.
-        paper: paper size.
+        paper: paper size; None: that of the build file, else A4.
+        units: of the reader; None: those of the build file, else metric.
         results_json: whether to write ``<stem>.results.json`` too.
 
     Returns:
@@ -118,9 +120,20 @@ def write(
     """
     from pathlib import Path
 
+    from dossier.reader.units import Units
+    from dossier.record.photos import prepared, with_findings
     from dossier.record.write import write_dossier
 
-    return write_dossier(build, results, Path(directory), paper=paper, results_json=results_json)
+    pictures, refused = prepared(build)
+    return write_dossier(
+        build,
+        with_findings(build, results, refused),
+        Path(directory),
+        photos=pictures,
+        paper="letter" if (paper or build.record.paper) == "letter" else "a4",
+        units=Units(units or build.record.units or "metric"),
+        results_json=results_json,
+    )
 
 
 def __getattr__(name: str) -> Any:

@@ -18,7 +18,6 @@ from dossier.buildfile.schema import configuration_schema
 from dossier.buildfile.source import BuildFileError, read_bytes, read_source
 from dossier.buildfile.tree import read_tree
 from dossier.buildfile.validate import validate
-from dossier.diagnostic import Diagnostic
 
 VARIABLE: Final = "DOSSIER_CONFIG"
 _NAME: Final = "config.yaml"
@@ -74,7 +73,19 @@ def read_configuration(path: FilePath) -> Configuration:
     """
     try:
         text = read_bytes(path)
-        source = read_source(text, str(path))
+    except BuildFileError as error:
+        raise _called(error) from None
+    return read_configuration_text(text, str(path))
+
+
+def read_configuration_text(text: bytes, file: str) -> Configuration:
+    """Read a configuration file that is already in memory; ``file`` is what positions call it.
+
+    Raises:
+        BuildFileError: with every problem of the file, each with its position.
+    """
+    try:
+        source = read_source(text, file)
         tree = read_tree(source)
         positions = Positions(source, tree.marks)
         checked = validate(tree.data, positions, configuration_schema())
@@ -82,10 +93,10 @@ def read_configuration(path: FilePath) -> Configuration:
         if problems:
             raise BuildFileError(problems)
     except BuildFileError as error:
-        raise BuildFileError(tuple(_called(one) for one in error.diagnostics)) from None
+        raise _called(error) from None
     root = Part(tree.data, (), checked.quantities)
     return Configuration(
-        file=str(path),
+        file=file,
         text=text,
         workshop=workshop_of(root.part("workshop")) if "workshop" in root.data else None,
         units=root.text("units"),
@@ -113,10 +124,12 @@ def _is_there(path: FilePath) -> bool:
         return True  # then reading it says why it cannot be read
 
 
-def _called(one: Diagnostic) -> Diagnostic:
+def _called(error: BuildFileError) -> BuildFileError:
     """The reader's words are about build files; this is another file."""
-    said = {
-        name: getattr(one, name).replace("build file", "configuration file")
-        for name in ("headline", "expected", "fix")
-    }
-    return replace(one, **said)
+    words = ("headline", "expected", "fix")
+    return BuildFileError(
+        tuple(
+            replace(one, **{name: getattr(one, name).replace("build file", "configuration file") for name in words})
+            for one in error.diagnostics
+        )
+    )

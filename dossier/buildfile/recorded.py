@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import Final
 
 from dossier.buildfile.stated import Quantity
 
@@ -50,6 +51,9 @@ class Configuration:
     units: str = ""
     paper: str = ""
     edition: str = ""
+
+
+NO_CONFIGURATION: Final = Configuration()
 
 
 @dataclass(frozen=True, slots=True)

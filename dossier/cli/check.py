@@ -7,11 +7,15 @@ import json
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from dossier.buildfile.configuration import with_configuration
 from dossier.buildfile.reader import BuildFileError, read_build
+from dossier.buildfile.recorded import NO_CONFIGURATION, Configuration
+from dossier.cli.choices import add_units, configuration_of, units_of
 from dossier.cli.exit_codes import Exit, exit_code
 from dossier.cli.progress import Progress
 from dossier.cli.said import as_json, print_diagnostics
 from dossier.diagnostic import Diagnostic, Severity
+from dossier.reader.reading import read_by
 
 if TYPE_CHECKING:
     from dossier.buildfile.model import Build
@@ -24,16 +28,36 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare what the command takes."""
     parser.add_argument("build", metavar="BUILD.yaml", type=Path, help="build file")
     parser.add_argument("--show", choices=("full", "concise", "json"), default="full", help="how (default: full)")
+    add_units(parser)
     parser.add_argument("--strict", action="store_true", help="exit 1 for a caution too")
     parser.add_argument("-q", "--quiet", action="store_true", help="print nothing that is not an error")
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Run the command."""
-    return check(arguments.build, show=arguments.show, strict=arguments.strict, quiet=arguments.quiet)
+    try:
+        configuration = configuration_of(arguments)
+    except BuildFileError as error:
+        return _unusable(arguments.build, error, arguments.show)
+    return check(
+        arguments.build,
+        show=arguments.show,
+        strict=arguments.strict,
+        quiet=arguments.quiet,
+        configuration=configuration,
+        units=arguments.units,
+    )
 
 
-def check(path: Path, *, show: str, strict: bool = False, quiet: bool = False) -> int:
+def check(
+    path: Path,
+    *,
+    show: str,
+    strict: bool = False,
+    quiet: bool = False,
+    configuration: Configuration = NO_CONFIGURATION,
+    units: str | None = None,
+) -> int:
     """Print what is wrong with a build file or an installation.
 
     Args:
@@ -41,23 +65,21 @@ def check(path: Path, *, show: str, strict: bool = False, quiet: bool = False) -
         show: full, concise or json.
         strict: whether a caution counts like a stop.
         quiet: whether to print errors of the build file only.
+        configuration: the user's, with the units used where the build file says nothing of them.
+        units: whose units findings are printed in, before all others; JSON stays SI.
 
     Returns:
         the exit code.
     """
     try:
-        build = read_build(path)
+        build = with_configuration(read_build(path), configuration)
     except BuildFileError as error:
-        if show == "json":
-            _print_json(path, Exit.UNUSABLE, error.diagnostics)
-        else:
-            print_diagnostics(error.diagnostics, show)
-        return Exit.UNUSABLE
+        return _unusable(path, error, show)
     with Progress("computing", quiet=quiet):
         from dossier.assessment.assess import assess
 
         results = assess(build, bands=False, options=False)
-        if build.kept.photos:
+        if build.kept.photos or build.kept.workshop:
             from dossier.record.photos import prepared, with_findings
 
             results = with_findings(build, results, prepared(build)[1])
@@ -65,12 +87,21 @@ def check(path: Path, *, show: str, strict: bool = False, quiet: bool = False) -
     if show == "json":
         _print_json(path, code, results.findings, _results(build, results))
     elif not quiet:
+        results = read_by(units_of(build, configuration, units), results)
         print_diagnostics(tuple(f for f in results.findings if f.severity > Severity.OK), show)
         if show == "full":
             _print_load_cases(results)
             _print_remedies(results)
         print(f"{path}: {results.verdict.sentence}")
     return code
+
+
+def _unusable(path: Path, error: BuildFileError, show: str) -> int:
+    if show == "json":
+        _print_json(path, Exit.UNUSABLE, error.diagnostics)
+    else:
+        print_diagnostics(error.diagnostics, show)
+    return Exit.UNUSABLE
 
 
 def _print_load_cases(results: Results) -> None:

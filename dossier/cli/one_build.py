@@ -7,7 +7,10 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
+from dossier.buildfile.configuration import with_configuration
 from dossier.buildfile.reader import BuildFileError, read_build
+from dossier.buildfile.recorded import NO_CONFIGURATION, Configuration
+from dossier.cli.choices import paper_of, units_of
 from dossier.cli.exit_codes import Exit, exit_code
 from dossier.diagnostic import Diagnostic, Severity
 
@@ -20,12 +23,14 @@ class Request:
     """What is asked for, the same for every build of a call."""
 
     directory: Path
-    paper: Literal["a4", "letter"]
+    paper: Literal["a4", "letter"] | None  # None: as the build file or the configuration says
     results: bool  # results.json too
     tables: bool  # CSV tables too
     quick: bool
     strict: bool
     editions: tuple[str, ...] = ("workshop",)
+    units: Literal["metric", "us"] | None = None  # None: as the build file or the configuration says
+    configuration: Configuration = NO_CONFIGURATION
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +77,7 @@ def write_one(path: Path, request: Request) -> Written:
     """
     started = time.perf_counter()
     try:
-        build = read_build(path)
+        build = with_configuration(read_build(path), request.configuration)
     except BuildFileError as error:
         return _failed(path, Exit.UNUSABLE, error.diagnostics, started)
     from dossier.assessment.assess import assess
@@ -81,6 +86,7 @@ def write_one(path: Path, request: Request) -> Written:
     from dossier.record.photos import prepared, with_findings
     from dossier.record.write import OutputError, write_dossier
 
+    units = units_of(build, request.configuration, request.units)
     photos, refused = prepared(build)
     results = with_findings(build, results, refused)
 
@@ -90,14 +96,15 @@ def write_one(path: Path, request: Request) -> Written:
             results,
             request.directory,
             photos=photos,
-            paper=request.paper,
+            paper=paper_of(build, request.configuration, request.paper),
+            units=units,
             editions=request.editions,
             results_json=request.results,
         )
         if request.tables:
             from dossier.record.tables_csv import write_tables
 
-            files += write_tables(build, results, request.directory)
+            files += write_tables(build, results, request.directory, units)
     except OutputError as error:
         return _failed(path, Exit.NOT_WRITTEN, (error.diagnostic,), started)
     worst_v, worst_case, collapses = _worst(results)

@@ -9,6 +9,8 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TextIO
 
+from dossier.buildfile.source import BuildFileError
+from dossier.cli.choices import add_units, configuration_of
 from dossier.cli.exit_codes import Exit
 from dossier.cli.one_build import Request, Written
 from dossier.cli.progress import Progress
@@ -26,9 +28,14 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "-o", "--output", metavar="DIR", type=Path, default=Path("output"), help="where to (default: output)"
     )
-    parser.add_argument("--paper", choices=("a4", "letter"), default="a4", help="paper size (default: a4)")
     parser.add_argument(
-        "--edition", choices=(*EDITIONS, "all"), default="workshop", help="which document (default: workshop)"
+        "--paper", choices=("a4", "letter"),
+        help="paper size (default: that of the build file or the configuration, else a4)",
+    )
+    add_units(parser)
+    parser.add_argument(
+        "--edition", choices=(*EDITIONS, "all"),
+        help="which document (default: that of the configuration, else workshop)",
     )
     parser.add_argument("--results", action="store_true", help="also write <stem>.results.json")
     parser.add_argument("--tables", action="store_true", help="also write schedule, budget, traces, cable list as CSV")
@@ -51,6 +58,12 @@ def run(arguments: argparse.Namespace) -> int:
     if clash := _same_output(builds):
         print_diagnostics((clash,))
         return Exit.UNUSABLE
+    try:
+        configuration = configuration_of(arguments)
+    except BuildFileError as error:
+        print_diagnostics(error.diagnostics)
+        return Exit.UNUSABLE
+    edition = arguments.edition or configuration.edition or "workshop"
     request = Request(
         directory=arguments.output,
         paper=arguments.paper,
@@ -58,7 +71,9 @@ def run(arguments: argparse.Namespace) -> int:
         tables=arguments.tables,
         quick=arguments.quick,
         strict=arguments.strict,
-        editions=EDITIONS if arguments.edition == "all" else (arguments.edition,),
+        editions=EDITIONS if edition == "all" else (edition,),
+        units=arguments.units,
+        configuration=configuration,
     )
     code = write(builds, request, jobs=arguments.jobs, summary=arguments.summary, quiet=arguments.quiet)
     return _watch(builds, request, arguments) if arguments.watch else code

@@ -140,6 +140,13 @@ PHOTO = Rule(
     "export it as JPEG or PNG beside the build file",
     "our own bounds",
 )
+LOGO = Rule(
+    "logo-refused",
+    "The logo could not be taken into the record",
+    "the letterhead stands without it",
+    "export it as PNG or JPEG beside the file that names it",
+    "our own bounds",
+)
 RULES = (
     NO_MEASUREMENT,
     NO_RESTRAINT,
@@ -159,6 +166,7 @@ RULES = (
     EXPOSURE,
     TOO_LONG,
     PHOTO,
+    LOGO,
 )
 _GRAVE = ("cables", "batteries", "power")
 

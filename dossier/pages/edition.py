@@ -17,6 +17,7 @@ from dossier.pages.findings import findings
 from dossier.pages.handover import handover
 from dossier.pages.identity import identity, settings
 from dossier.pages.labels import labels
+from dossier.pages.letterhead import letterhead
 from dossier.pages.limits import limits
 from dossier.pages.logs import logs
 from dossier.pages.measure_next import measure_next
@@ -97,7 +98,7 @@ def story(build: Build, results: Results, stamp: Stamp, edition: str = "workshop
     chosen = EDITIONS[edition]
     said = [(section, body) for section in chosen.sections if (body := section.set(build, results, stamp))]
     numbers = [str(index) if chosen.numbered else "" for index in range(1, len(said) + 1)]
-    made: list[Any] = list(chosen.cover(build, results, stamp))
+    made: list[Any] = [*letterhead(build, stamp), *chosen.cover(build, results, stamp)]
     if chosen.numbered:
         entries = [(number, section.title, section.key) for number, (section, _) in zip(numbers, said, strict=True)]
         made += [new_page(), text("Contents", "heading_1"), *contents(entries), gap(4)]

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from dossier.buildfile.model import Build
+from dossier.reader.units import Units
 from dossier.results.overview import Results
 from dossier.results.pictures import Picture
 
@@ -21,6 +22,9 @@ class Stamp:
         parts: names of the attached parts the digest is taken over, in order.
         pictures: photos of the record, as prepared.
         masked: plate, vehicle number and customer are left out.
+        units: what lengths, sizes, temperatures and the like are printed in. The texts of build and results are in
+            them already; a page asks for them where it prints a number.
+        logo: of the letterhead, as prepared.
     """
 
     digest: str
@@ -28,6 +32,8 @@ class Stamp:
     parts: tuple[str, ...]
     pictures: tuple[Picture, ...] = ()
     masked: bool = False
+    units: Units = Units.METRIC
+    logo: Picture | None = None
 
 
 Setter = Callable[[Build, Results, Stamp], list[Any]]

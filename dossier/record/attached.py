@@ -9,6 +9,7 @@ import yaml
 
 from dossier.assessment.recorded import recorded
 from dossier.buildfile.beside import BesideError, folder_of, read_beside
+from dossier.buildfile.configuration import with_configuration
 from dossier.buildfile.model import Build
 from dossier.buildfile.reader import read_build_text
 from dossier.buildfile.voltage_log import MAXIMUM_BYTES
@@ -19,12 +20,13 @@ from dossier.results.overview import Results
 from dossier.results.pictures import Picture
 
 MASK: Final = "masked"
+CONFIGURATION: Final = "workshop-configuration.yaml"
 
 
 def attachments_of(
     build: Build, results: Results, photos: tuple[Picture, ...], program: str
 ) -> tuple[Attachment, ...]:
-    """Every part of the record, in the order of the digest: build file, results, logs, photos.
+    """Every part of the record, in the order of the digest: build file, results, logs, photos, configuration, logo.
 
     Args:
         build: what was read.
@@ -59,6 +61,16 @@ def attachments_of(
     parts += [
         Attachment(one.name, one.data, "image/jpeg", "Supplement", f"Photo: {plain(one.caption, 150)}")
         for one in photos
+        if not one.is_logo
+    ]
+    if build.configuration:
+        words = "The configuration file the letterhead comes from"
+        own = "_" if name.casefold() + ".yaml" == CONFIGURATION else ""
+        parts.append(Attachment(own + CONFIGURATION, build.configuration.text, "application/yaml", "Source", words))
+    parts += [
+        Attachment(one.name, one.data, "image/png", "Supplement", f"Logo: {plain(one.caption, 150)}")
+        for one in photos
+        if one.is_logo
     ]
     return tuple(parts)
 
@@ -87,6 +99,8 @@ def masked(build: Build, results: Results) -> tuple[Build, Results]:
         text = text[:start] + MASK + "\n" * text[start:end].count("\n") + text[end:]
     file = next(iter(build.places.values())).file
     hidden = read_build_text(text.encode(), build.name, file)
+    if build.configuration:
+        hidden = with_configuration(hidden, build.configuration)
     rows = recorded(hidden, results.load_cases, results.schedule, results.amplifiers, results.energy_sources)
     return hidden, replace(results, recorded=rows)
 

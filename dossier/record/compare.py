@@ -14,7 +14,7 @@ TOLERANCE: Final = (
 )
 _NUMBER: Final = re.compile(r"[−-]?\d+(?:\.\d+)?")
 _LEFT_OUT: Final = frozenset({"program", "format", "build"})
-CARRIED: Final = frozenset({"photo-refused", "log-not-read"})  # about files that are not attached
+CARRIED: Final = frozenset({"photo-refused", "logo-refused", "log-not-read"})  # about files that are not attached
 
 
 @dataclass(frozen=True, slots=True)

@@ -50,6 +50,11 @@ class Opened:
         return next(name for name in self.parts if name.endswith((".yaml", ".yml")))
 
     @property
+    def configuration_name(self) -> str:
+        """Name of the attached configuration file; empty where the letterhead is the build's own."""
+        return next((name for name in self.parts if name.endswith(".yaml") and name != self.build_name), "")
+
+    @property
     def results_name(self) -> str:
         """Name of the attached results."""
         return next(name for name in self.parts if name.endswith(".results.json"))

@@ -9,46 +9,41 @@ from __future__ import annotations
 import io
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from dossier.assessment.overview import verdict
 from dossier.buildfile.beside import BesideError, folder_of, read_beside
 from dossier.buildfile.model import Build
 from dossier.buildfile.recorded import Photo
 from dossier.diagnostic import Diagnostic, Severity
-from dossier.findings.record import PHOTO
+from dossier.findings.record import LOGO, PHOTO
+from dossier.record.logo import prepared_logo
+from dossier.record.pictures import PhotoRefusedError, flat, opened_picture
 from dossier.results.overview import Results
 from dossier.results.pictures import Picture
 
-if TYPE_CHECKING:
-    from PIL.Image import Image
-
 MOST_BYTES: Final = 40 * 1024 * 1024
-MOST_PIXELS: Final = 60_000_000  # in the header, before anything is unpacked
 _WIDE, _HIGH = 1320, 990  # 200 dpi of the largest place on a page
-_FORMATS: Final = ("JPEG", "PNG", "WEBP", "TIFF")
 _QUALITY: Final = 85
 # Segments a baseline JPEG without metadata has: tables, frame, scan, restart interval, and the JFIF header.
 _PLAIN_SEGMENTS: Final = frozenset({0xDB, 0xC0, 0xC4, 0xDA, 0xDD, 0xE0})
 
 
-class PhotoRefusedError(Exception):
-    """A photo that is not taken into the record; the message says why."""
-
-
 def prepared(build: Build) -> tuple[tuple[Picture, ...], tuple[Diagnostic, ...]]:
-    """Every photo that can be taken in, and a finding for every one that cannot."""
-    photos = build.kept.photos
-    if not photos:
-        return (), ()
+    """Every photo and the logo as far as they can be taken in, and a finding for every one that cannot."""
     folder = folder_of(build)
     made: list[Picture] = []
     refused: list[Diagnostic] = []
-    for photo in photos.values():
+    for photo in build.kept.photos.values():
         try:
             made.append(prepare(photo, read_beside(folder, photo.file, MOST_BYTES)))
         except (BesideError, PhotoRefusedError) as why:
             refused.append(refusal(build, photo, str(why)))
+    try:
+        logo = prepared_logo(build)
+        made += [logo] if logo else []
+    except PhotoRefusedError as why:
+        refused.append(_no_logo(build, str(why)))
     return tuple(made), tuple(refused)
 
 
@@ -56,6 +51,14 @@ def refusal(build: Build, photo: Photo, why: str) -> Diagnostic:
     """The finding for a photo that is not taken in."""
     path = f"photos.{photo.id}.file"
     finding = PHOTO.finding(Severity.CAUTION, f"Photo `{photo.id}` ({photo.file}): {why}", path)
+    return replace(finding, where=build.places.get(path))
+
+
+def _no_logo(build: Build, why: str) -> Diagnostic:
+    path = "workshop.logo"
+    assert build.kept.workshop is not None  # it named one
+    whose = " of the configuration file" if build.configuration else ""
+    finding = LOGO.finding(Severity.CAUTION, f"The logo{whose} ({build.kept.workshop.logo}): {why}", path)
     return replace(finding, where=build.places.get(path))
 
 
@@ -73,83 +76,21 @@ def prepare(photo: Photo, data: bytes) -> Picture:
     Raises:
         PhotoRefusedError: it is damaged, too large, or in no format that is taken.
     """
-    from PIL import Image, ImageFile, ImageOps, UnidentifiedImageError
+    from PIL import Image
 
-    ImageFile.LOAD_TRUNCATED_IMAGES = False
-    Image.MAX_IMAGE_PIXELS = None  # our own bound is checked before anything is unpacked
-    if len(data) > MOST_BYTES:
-        raise PhotoRefusedError(f"is larger than {MOST_BYTES // 2**20} MiB")
-    try:
-        with Image.open(io.BytesIO(data), formats=_FORMATS) as image:
-            wide, high = image.size
-            if wide * high > MOST_PIXELS:
-                raise PhotoRefusedError(
-                    f"has {wide * high // 10**6} megapixels, at most {MOST_PIXELS // 10**6}"
-                )
-            if getattr(image, "n_frames", 1) > 1:
-                raise PhotoRefusedError("has several pictures in one file")
-            if image.format == "JPEG":
-                image.draft("RGB", (2 * _WIDE, 2 * _HIGH))
-            image.load()
-            if image.format == "JPEG" and (wide <= _WIDE and high <= _HIGH) and _is_plain(data, image.mode):
-                return Picture(photo.id, photo.caption, photo.date, data, image.size)
-            upright = ImageOps.exif_transpose(image)
-            flat = _flat(_srgb(upright))
-    except PhotoRefusedError:
-        raise
-    except UnidentifiedImageError:
-        raise PhotoRefusedError("is no JPEG, PNG, WebP or TIFF picture") from None
-    except (
-        OSError,
-        SyntaxError,
-        ValueError,
-        EOFError,
-        MemoryError,
-        IndexError,
-        KeyError,
-        TypeError,
-        OverflowError,
-    ):
-        raise PhotoRefusedError("is damaged") from None  # whatever a decoder says of a broken file
-    flat.thumbnail((_WIDE, _HIGH), Image.Resampling.LANCZOS)
-    flat.info.clear()  # a comment or a profile would be written again
+    with opened_picture(data, MOST_BYTES) as image:
+        wide, high = image.size
+        if image.format == "JPEG":
+            image.draft("RGB", (2 * _WIDE, 2 * _HIGH))
+        image.load()
+        if image.format == "JPEG" and (wide <= _WIDE and high <= _HIGH) and _is_plain(data, image.mode):
+            return Picture(photo.id, photo.caption, photo.date, data, image.size)
+        made = flat(image)
+    made.thumbnail((_WIDE, _HIGH), Image.Resampling.LANCZOS)
+    made.info.clear()  # a comment or a profile would be written again
     out = io.BytesIO()
-    flat.save(out, "JPEG", quality=_QUALITY, subsampling=2, optimize=False, progressive=False)
-    return Picture(photo.id, photo.caption, photo.date, out.getvalue(), flat.size)
-
-
-def _srgb(image: Image) -> Image:
-    """The picture in sRGB, if it says in which other colours it is."""
-    profile = image.info.get("icc_profile")
-    if not profile:
-        return image
-    from PIL import ImageCms
-
-    try:
-        source = ImageCms.ImageCmsProfile(io.BytesIO(profile))
-        mode = "RGB" if image.mode not in ("RGB", "L", "CMYK") else image.mode
-        made = ImageCms.profileToProfile(
-            image.convert(mode), source, ImageCms.createProfile("sRGB"), outputMode="RGB"
-        )
-    except (ImageCms.PyCMSError, OSError, ValueError):
-        return image  # an unusable profile is no reason to lose the picture
-    return made or image
-
-
-def _flat(image: Image) -> Image:
-    """Eight bits, red green blue, transparent parts on white."""
-    from PIL import Image as Images
-
-    if image.mode in ("I", "I;16", "I;16B", "F"):
-        grey = image.convert("F")
-        edges: tuple[float, float] = grey.getextrema()  # type: ignore[assignment]
-        span = (edges[1] - edges[0]) or 1.0
-        image = grey.point(lambda v: v * (255.0 / span) - edges[0] * 255.0 / span).convert("L")
-    if image.mode == "P" or image.mode.endswith("A") or "transparency" in image.info:
-        clear = image.convert("RGBA")
-        white = Images.new("RGBA", clear.size, "white")
-        return Images.alpha_composite(white, clear).convert("RGB")
-    return image.convert("RGB")
+    made.save(out, "JPEG", quality=_QUALITY, subsampling=2, optimize=False, progressive=False)
+    return Picture(photo.id, photo.caption, photo.date, out.getvalue(), made.size)
 
 
 def _is_plain(data: bytes, mode: str) -> bool:

@@ -9,9 +9,12 @@ from pathlib import Path, PurePosixPath
 from typing import Final
 
 from dossier.buildfile.beside import is_plain
+from dossier.buildfile.configuration import read_configuration_text
 from dossier.buildfile.reader import BuildFileError, read_build_text
 from dossier.record.opened import Opened
+from dossier.results.pictures import LOGO_FILE
 
+LETTERHEAD: Final = "letterhead/config.yaml"  # where an attached configuration file goes
 _NAME: Final = 120
 _RESERVED: Final = frozenset(
     {"con", "prn", "aux", "nul", *(f"com{i}" for i in range(1, 10)), *(f"lpt{i}" for i in range(1, 10))}
@@ -23,7 +26,7 @@ class RestoreError(Exception):
 
 
 def files_of(found: Opened) -> dict[str, bytes]:
-    """Relative path -> bytes for every attachment, logs and photos under the path the build file gives them.
+    """Relative path -> bytes for every attachment, logs and pictures under the path the build file gives them.
 
     Raises:
         RestoreError: an attachment has a name that could lead out of a folder.
@@ -53,7 +56,22 @@ def _expected(found: Opened) -> Mapping[str, str]:
         return {}
     wanted = {f"log-{one.id}.csv": one.file for one in build.kept.measurements.logs.values()}
     wanted |= {f"photo-{one.id}.jpg": one.file for one in build.kept.photos.values()}
+    if build.kept.workshop is not None:
+        wanted[LOGO_FILE] = build.kept.workshop.logo
+    elif letterhead := found.configuration_name:
+        # In a folder of their own: the paths of two files may be the same.
+        wanted |= {letterhead: LETTERHEAD, LOGO_FILE: f"{PurePosixPath(LETTERHEAD).parent}/{_logo(found)}"}
     return {key: path for key, path in wanted.items() if _is_safe(path) and path != name}
+
+
+def _logo(found: Opened) -> str:
+    """Where the attached configuration file expects the logo; empty where it has none or cannot be read."""
+    name = found.configuration_name
+    try:
+        workshop = read_configuration_text(found.parts[name], name).workshop
+    except BuildFileError:
+        return ""
+    return workshop.logo if workshop else ""
 
 
 def _is_safe(path: str) -> bool:

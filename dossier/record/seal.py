@@ -31,7 +31,7 @@ class Seal:
 
     Attributes:
         program: name and version of the program that made it.
-        edition, paper: which document it is.
+        edition, paper, units: which document it is.
         parts: name of each attachment -> SHA-256 in hexadecimal, in the order of the digest.
         pages: SHA-256 of what each page shows.
     """
@@ -39,6 +39,7 @@ class Seal:
     program: str
     edition: str
     paper: str
+    units: str
     parts: Mapping[str, str]
     pages: tuple[str, ...]
 
@@ -49,7 +50,7 @@ def part_digest(data: bytes) -> str:
 
 
 def put_seal(
-    pdf: Pdf, *, program: str, edition: str, paper: str, attachments: Sequence[Attachment], day: str
+    pdf: Pdf, *, program: str, edition: str, paper: str, units: str, attachments: Sequence[Attachment], day: str
 ) -> None:
     """Write the seal of the finished pages and the attachments into the catalog."""
     parts: list[Object] = []
@@ -59,6 +60,7 @@ def put_seal(
         Program=String(program),
         Edition=String(edition),
         Paper=String(paper),
+        Units=String(units),
         Parts=Array(parts),
         Pages=Array([String(one) for one in page_digests(pdf)]),
     )
@@ -75,6 +77,7 @@ def read_seal(pdf: Pdf) -> Seal | None:
             program=str(private.Program)[:200],
             edition=str(private.Edition)[:40],
             paper=str(private.Paper)[:40],
+            units=str(private.get("/Units", "metric"))[:40],
             parts=dict(zip(names[::2], names[1::2], strict=True)),
             pages=tuple(str(one) for one in private.Pages),
         )

@@ -7,8 +7,12 @@ import io
 import math
 from collections.abc import Iterable, Iterator
 from pathlib import Path
+from typing import Final
 
 from dossier.buildfile.model import Build
+from dossier.reader.reading import read_by
+from dossier.reader.said import read
+from dossier.reader.units import Kind, Units
 from dossier.record.files import output_stem, replace_file
 from dossier.results.budget import LoadBudget
 from dossier.results.overview import Results
@@ -19,19 +23,28 @@ Cell = str | float | int | None
 Row = tuple[Cell, ...]
 
 
-def tables(build: Build, results: Results) -> dict[str, bytes]:
-    """File name ending -> content in UTF-8; units stand in the head line."""
+def tables(build: Build, results: Results, units: Units = Units.METRIC) -> dict[str, bytes]:
+    """File name ending -> content in UTF-8; units stand in the head line.
+
+    Args:
+        build: what was read.
+        results: what was computed from it.
+        units: of the reader. Sizes stand as stated and in mm2, in US units as a gauge too.
+    """
+    build = read_by(units, build)
     made = {
-        "schedule": _csv(_schedule(results.schedule)),
-        "fuses": _csv(_fuses(results.schedule)),
+        "schedule": _csv(_schedule(results.schedule, units)),
+        "fuses": _csv(_fuses(results.schedule, units)),
         "budget": _csv(_budget(results.budget)),
-        "cable-list": _csv(_cable_list(build, results.schedule)),
+        "cable-list": _csv(_cable_list(build, results.schedule, units)),
     }
     made |= {f"trace-{case.id}": _csv(_trace(case)) for case in results.load_cases}
     return {f"{name}.csv": content for name, content in made.items()}
 
 
-def write_tables(build: Build, results: Results, directory: Path) -> tuple[Path, ...]:
+def write_tables(
+    build: Build, results: Results, directory: Path, units: Units = Units.METRIC
+) -> tuple[Path, ...]:
     """Write ``<stem>.<table>.csv`` into ``directory``; returns what was written.
 
     Raises:
@@ -39,35 +52,56 @@ def write_tables(build: Build, results: Results, directory: Path) -> tuple[Path,
     """
     stem = output_stem(build.name)
     written = []
-    for name, content in tables(build, results).items():
+    for name, content in tables(build, results, units).items():
         path = directory / f"{stem}.{name}"
         replace_file(path, content)
         written.append(path)
     return tuple(written)
 
 
-def _schedule(rows: Iterable[ConductorRow]) -> Iterator[Row]:
+_NAMES: Final = {"m": "m", "ft": "ft", "mm": "mm", "in": "in", "°C": "degc", "°F": "degf"}
+
+
+def _in(units: Units, kind: Kind, value: float | None) -> float | None:
+    scale = units.scale(kind)
+    return None if value is None else value / scale.size + scale.zero
+
+
+def _named(units: Units, what: str, kind: Kind) -> str:
+    """Name of a column with its unit."""
+    return f"{what}_{_NAMES[units.sign(kind)]}"
+
+
+def _gauge(units: Units, row: ConductorRow) -> tuple[Cell, ...]:
+    if units is Units.METRIC:
+        return ()
+    return ("" if row.size_mm2 is None else units.size(row.size_mm2 * 1e-6, row.size).partition(" (")[0],)
+
+
+def _schedule(rows: Iterable[ConductorRow], units: Units) -> Iterator[Row]:
     yield (
-        "cable", "title", "role", "from", "to", "size", "size_mm2", "runs", "material", "insulation_degc",
-        "ambient_degc", "length_m", "resistance_mohm", "rms_a_per_run", "peak_a_all_runs", "mean_a_all_runs",
+        "cable", "title", "role", "from", "to", "size", "size_mm2", *(["size_awg"] if units is Units.US else []),
+        "runs", "material", _named(units, "insulation", "temperature"), _named(units, "ambient", "temperature"),
+        _named(units, "length", "run"), "resistance_mohm", "rms_a_per_run", "peak_a_all_runs", "mean_a_all_runs",
         "allowed_a_per_run", "drop_v", "loss_w", "worst_load_case",
     )
     for row in rows:
         yield (
-            row.id, row.title, row.role, row.start, row.end, row.size, row.size_mm2, row.runs, row.material,
-            row.insulation, row.ambient, row.length, row.resistance * 1e3, row.rms, row.peak, row.mean,
+            row.id, row.title, row.role, row.start, row.end, row.size, row.size_mm2, *_gauge(units, row), row.runs,
+            row.material, _in(units, "temperature", row.insulation), _in(units, "temperature", row.ambient),
+            _in(units, "run", row.length), row.resistance * 1e3, row.rms, row.peak, row.mean,
             row.allowed, row.drop, row.loss, row.worst_case,
         )
 
 
-def _fuses(rows: Iterable[ConductorRow]) -> Iterator[Row]:
+def _fuses(rows: Iterable[ConductorRow], units: Units) -> Iterator[Row]:
     yield (
-        "cable", "fuse", "near", "style", "rating_a", "distance_mm", "breaking_capacity_a", "shared",
-        "needed_a", "largest_a",
+        "cable", "fuse", "near", "style", "rating_a", _named(units, "distance", "distance"),
+        "breaking_capacity_a", "shared", "needed_a", "largest_a",
     )
     for row in rows:
         for fuse in row.fuses:
-            distance = None if fuse.distance is None else fuse.distance * 1e3
+            distance = _in(units, "distance", fuse.distance)
             yield (
                 row.id, fuse.id, fuse.near, fuse.style, fuse.rating, distance, fuse.breaking_capacity,
                 "yes" if fuse.shared else "no", fuse.needed, fuse.largest,
@@ -97,9 +131,12 @@ def _trace(case: LoadCaseResult) -> Iterator[Row]:
         yield (float(moment) - case.lead_in, *(float(values[index]) for _, values in columns))
 
 
-def _cable_list(build: Build, rows: Iterable[ConductorRow]) -> Iterator[Row]:
+def _cable_list(build: Build, rows: Iterable[ConductorRow], units: Units) -> Iterator[Row]:
     """What to cut: a line for every piece of cable, and a line for every fuse and its holder."""
-    yield ("label", "what", "from", "to", "size", "material", "insulation", "length_m", "near", "rating_a", "done")
+    yield (
+        "label", "what", "from", "to", "size", "material", "insulation", _named(units, "length", "run"), "near",
+        "rating_a", "done",
+    )
     places = {id_: place.title for id_, place in build.locations.items()}
     for row in rows:
         if row.chassis:
@@ -111,15 +148,15 @@ def _cable_list(build: Build, rows: Iterable[ConductorRow]) -> Iterator[Row]:
         for run in range(1, row.runs + 1):
             label = row.id if row.runs == 1 else f"{row.id} {run}/{row.runs}"
             yield (
-                label, f"{row.title}, {row.role}", places[row.start], places[row.end], row.size, row.material,
-                insulation, row.length, "", None, "",
+                label, f"{row.title}, {row.role}", places[row.start], places[row.end], read(row.size, units),
+                row.material, insulation, _in(units, "run", row.length), "", None, "",
             )
         for fuse in row.fuses:
             for run in range(1, (1 if fuse.shared else row.runs) + 1):
                 label = f"{row.id}.{fuse.id}" + ("" if fuse.shared or row.runs == 1 else f" {run}/{row.runs}")
                 yield (
-                    label, f"fuse, {fuse.style}", "", "", "", "", "", fuse.distance, places[fuse.near],
-                    fuse.rating, "",
+                    label, f"fuse, {fuse.style}", "", "", "", "", "", _in(units, "run", fuse.distance),
+                    places[fuse.near], fuse.rating, "",
                 )
 
 

@@ -11,13 +11,15 @@ from typing import Any, Final
 
 from dossier import scratch
 from dossier.assessment.assess import assess
+from dossier.buildfile.configuration import read_configuration, with_configuration
 from dossier.buildfile.reader import BuildFileError, read_build
 from dossier.pages.edition import EDITIONS
+from dossier.reader.units import Units
 from dossier.record.archive import Attachment, digest
 from dossier.record.compare import Difference, differences
 from dossier.record.opened import Opened, opened
 from dossier.record.photos import prepared, with_findings
-from dossier.record.restore import RestoreError, files_of, write_files
+from dossier.record.restore import LETTERHEAD, RestoreError, files_of, write_files
 from dossier.record.seal import part_digest
 from dossier.record.write import PROGRAM, Paper, compose
 from dossier.style import PAPERS_MM
@@ -150,6 +152,8 @@ def _again(found: Opened, stored: dict[str, Any], told: Heard) -> tuple[bytes, A
         write_files(files_of(found), folder)
         build = read_build(folder / PurePosixPath(found.build_name).name)
         results = assess(build, bands=_has_bands(stored), progress=told)
+        if (folder / LETTERHEAD).is_file():
+            build = with_configuration(build, read_configuration(folder / LETTERHEAD))
         photos, refused = prepared(build)
         results = with_findings(build, results, refused)
         seal = found.seal
@@ -157,10 +161,10 @@ def _again(found: Opened, stored: dict[str, Any], told: Heard) -> tuple[bytes, A
             from dossier.record.results_json import results_json
 
             return b"", json.loads(results_json(results, build=build.name, program=PROGRAM))
-        if seal.edition not in EDITIONS or seal.paper not in PAPERS_MM:
-            raise RestoreError("the seal names an edition or a paper that is not known")
+        if seal.edition not in EDITIONS or seal.paper not in PAPERS_MM or seal.units not in {u.value for u in Units}:
+            raise RestoreError("the seal names an edition, a paper or units that are not known")
         paper: Paper = "letter" if seal.paper == "letter" else "a4"
-        document = compose(build, results, photos, paper=paper, edition=seal.edition)
+        document = compose(build, results, photos, paper=paper, units=Units(seal.units), edition=seal.edition)
         return document, json.loads(opened(document).parts[found.results_name])
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Final, Literal
 
@@ -19,6 +20,8 @@ from dossier.pdf.embed import embed
 from dossier.pdf.tagging import tag
 from dossier.pdf.template import Furniture, Laid, lay_out
 from dossier.pdf.text import plain
+from dossier.reader.reading import read_by
+from dossier.reader.units import Units
 from dossier.record.archive import About, Attachment, archive, digest
 from dossier.record.attached import attachments_of, masked
 from dossier.record.files import OutputError, output_stem, replace_file
@@ -39,31 +42,50 @@ _TITLES: Final = {
 }
 
 
+@dataclass(frozen=True, slots=True)
+class Look:
+    """Which document is made of a build."""
+
+    edition: str
+    paper: str
+    units: Units
+
+
 def compose(
     build: Build,
     results: Results,
-    photos: tuple[Picture, ...] = (),
+    pictures: tuple[Picture, ...] = (),
     *,
     paper: Paper = "a4",
+    units: Units = Units.METRIC,
     edition: str = "workshop",
 ) -> bytes:
-    """One edition as PDF; the same build, results, photos, paper and edition give the same bytes.
+    """One edition as PDF; the same build, results, pictures, paper, units and edition give the same bytes.
 
     Args:
         build: what was read.
         results: what was computed from it.
-        photos: as prepared.
+        pictures: photos and logo, as prepared.
         paper: a4 or letter.
+        units: of the reader; what is attached stays SI.
         edition: workshop, customer or inspector.
     """
     hidden = edition == "inspector" and build.kept.identity.masked
     if hidden:
         build, results = masked(build, results)
-    attachments = attachments_of(build, results, photos, PROGRAM)
-    stamp = Stamp(digest(attachments), PROGRAM, tuple(one.name for one in attachments), photos, hidden)
-    pages = story(build, results, stamp, edition)
+    attachments = attachments_of(build, results, pictures, PROGRAM)
+    stamp = Stamp(
+        digest(attachments),
+        PROGRAM,
+        tuple(one.name for one in attachments),
+        tuple(one for one in pictures if not one.is_logo),
+        hidden,
+        units,
+        next((one for one in pictures if one.is_logo), None),
+    )
+    pages = story(read_by(units, build), read_by(units, results), stamp, edition)
     laid = lay_out(pages, _furniture(build), paper=paper, author=build.record.workshop)
-    return _finish(laid, build, attachments, paper, edition)
+    return _finish(laid, build, attachments, Look(edition, paper, units))
 
 
 def write_dossier(
@@ -73,6 +95,7 @@ def write_dossier(
     *,
     photos: tuple[Picture, ...] = (),
     paper: Paper = "a4",
+    units: Units = Units.METRIC,
     editions: Sequence[str] = ("workshop",),
     results_json: bool = False,
 ) -> tuple[Path, ...]:
@@ -82,8 +105,9 @@ def write_dossier(
         build: what was read.
         results: what was computed from it.
         directory: where to.
-        photos: as prepared.
+        photos: and logo, as prepared.
         paper: a4 or letter.
+        units: of the reader.
         editions: names of ``dossier.pages.edition.EDITIONS``.
         results_json: whether ``<name>.results.json`` is written too.
 
@@ -95,7 +119,7 @@ def write_dossier(
     parts = [
         (
             directory / f"{stem}{EDITIONS[edition].suffix}.pdf",
-            compose(build, results, photos, paper=paper, edition=edition),
+            compose(build, results, photos, paper=paper, units=units, edition=edition),
         )
         for edition in editions
     ]
@@ -112,27 +136,27 @@ def _results(build: Build, results: Results) -> bytes:
 
 def _furniture(build: Build) -> Furniture:
     record = build.record
+    name = f"  ·  {plain(build.kept.workshop.name, 60)}" if build.kept.workshop else ""
     return Furniture(
         title=plain(record.title, 80),
         number=plain(record.number, 40),
-        footer=f"Revision {plain(record.revision, 20)}  ·  {plain(record.date, 30)}  ·  {word(record.stage)}",
+        footer=f"Revision {plain(record.revision, 20)}  ·  {plain(record.date, 30)}  ·  {word(record.stage)}{name}",
         stamp=PLAN if record.stage == "design" else "",
     )
 
 
-def _finish(
-    laid: Laid, build: Build, attachments: tuple[Attachment, ...], paper: str, edition: str
-) -> bytes:
+def _finish(laid: Laid, build: Build, attachments: tuple[Attachment, ...], look: Look) -> bytes:
     record = build.record
     about = About(
-        title=f"{_TITLES[edition]} {plain(record.number, 40)}: {plain(record.title, 140)}",
+        title=f"{_TITLES[look.edition]} {plain(record.number, 40)}: {plain(record.title, 140)}",
         author=plain(record.workshop, 120),
         subject=plain(f"{build.vehicle.description}, revision {record.revision}", 200),
         keywords="vehicle audio, voltage, load budget, cable and fuse schedule",
         creator=PROGRAM,
         date=record.date,
     )
-    identity = b"\0".join([PROGRAM.encode(), paper.encode(), edition.encode(), *(one.data for one in attachments)])
+    made_as = (PROGRAM, look.paper, look.units.value, look.edition)
+    identity = b"\0".join([*(one.encode() for one in made_as), *(one.data for one in attachments)])
     out = io.BytesIO()
     with Pdf.open(io.BytesIO(laid.data)) as pdf:
         if laid.figures:
@@ -140,7 +164,13 @@ def _finish(
         tag(pdf, laid.structure)
         archive(pdf, about, attachments, identity)
         put_seal(
-            pdf, program=PROGRAM, edition=edition, paper=paper, attachments=attachments, day=build.record.date
+            pdf,
+            program=PROGRAM,
+            edition=look.edition,
+            paper=look.paper,
+            units=look.units.value,
+            attachments=attachments,
+            day=build.record.date,
         )
         pdf.save(
             out,

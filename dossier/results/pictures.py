@@ -1,13 +1,18 @@
-"""Photographs as they go into the record."""
+"""Photographs and the logo as they go into the record."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Final
+
+LOGO_FILE: Final = "workshop-logo.png"
+LOGO: Final = "workshop logo"
+"""Id of the logo; no photo can have it, since names have no spaces."""
 
 
 @dataclass(frozen=True, slots=True)
 class Picture:
-    """A photo ready for the page: JPEG bytes without metadata, width and height in pixels."""
+    """A picture ready for the page, width and height in pixels; a photo as JPEG, the logo as PNG, no metadata."""
 
     id: str
     caption: str
@@ -18,4 +23,9 @@ class Picture:
     @property
     def name(self) -> str:
         """Name of its attachment."""
-        return f"photo-{self.id}.jpg"
+        return LOGO_FILE if self.is_logo else f"photo-{self.id}.jpg"
+
+    @property
+    def is_logo(self) -> bool:
+        """Whether it is the logo of the workshop."""
+        return self.id == LOGO
