@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -9,6 +10,7 @@ from numpy.typing import NDArray
 
 from dossier.assessment.engine_states import engine_words
 from dossier.assessment.outcomes import Judged, outcome_of
+from dossier.assessment.places import BASE_LOAD, judged_statistic, limit_checks, mean_at
 from dossier.assessment.programmes import programme_of, signal_words, sound_ends
 from dossier.assessment.schedule import ConductorCurrent
 from dossier.assessment.traces import (
@@ -19,16 +21,15 @@ from dossier.assessment.traces import (
     thinned,
     time_mean,
 )
-from dossier.buildfile.model import Build, Limit, LoadCase
+from dossier.buildfile.model import Build, LoadCase
 from dossier.circuit.draw import nominal
 from dossier.circuit.programme import LEAD_IN_S, Programme
 from dossier.circuit.trace import Cycle, Transient
 from dossier.circuit.transient import simulate
-from dossier.circuit.wiring import Wired, negative, positive, wire
+from dossier.circuit.wiring import Wired, wire
 from dossier.equipment.fitted import Fitted, Running
 from dossier.results.sag import (
     AmplifierSag,
-    LimitCheck,
     LoadCaseResult,
     LocationSag,
     Reading,
@@ -36,7 +37,6 @@ from dossier.results.sag import (
     Trace,
 )
 
-STATISTICS = ("mean", "minimum_100ms", "trough")
 FULL_LEVEL = 0.98  # of the programme's own peak: where the output at full level is read
 
 
@@ -55,6 +55,7 @@ class _Run:
 
     build: Build
     fit: Fitted
+    base_at: str
     case: LoadCase
     wired: Wired
     programme: Programme
@@ -70,7 +71,7 @@ def play(build: Build, fit: Fitted, run: Running, case: LoadCase) -> Played:
     transient = simulate(wired.network, programme)
     voltages = (transient.voltage(port).mean[:, 0] for port in wired.amplifiers)
     kept = thinned(transient.t, KEPT_POINTS, *voltages)
-    done = _Run(build, fit, case, wired, programme, transient, kept, sound_ends(programme))
+    done = _Run(build, fit, run.base.at, case, wired, programme, transient, kept, sound_ends(programme))
     amplifiers = tuple(_amplifier(done, id_) for id_ in fit.amplifiers)
     playing = [a for a in amplifiers if _plays(case, a.id)]
     lowest = min(playing, key=lambda a: -1.0 if a.mean_minimum.volts is None else a.mean_minimum.volts)
@@ -98,11 +99,6 @@ def play(build: Build, fit: Fitted, run: Running, case: LoadCase) -> Played:
     )
 
 
-def judged_statistic(limit: Limit) -> str:
-    """The statistic that the amplifiers' limit names; the mean if it names none."""
-    return next((s for s in STATISTICS if getattr(limit, s) is not None), "mean")
-
-
 def _plays(case: LoadCase, amplifier: str) -> bool:
     return not case.amplifiers or amplifier in case.amplifiers
 
@@ -117,12 +113,11 @@ def _amplifier(done: _Run, id_: str) -> AmplifierSag:
     limit = done.build.amplifier_limit
     cycle, current = run.voltage(port), run.current(port)
     mean, trough = cycle.mean[:, 0], cycle.trough[:, 0]
-    traces = {"mean": mean, "minimum_100ms": moving_average(run.t, mean), "trough": trough}
+    traces = _traces(run.t, mean, trough)
     rippled = done.programme.tone_hz is not None
-    readings = {name: _reading(run.t, trace, done.ends) for name, trace in traces.items()}
-    starved = run.outcomes[port][0].demand_w is not None
-    if starved:  # what a protection left on record is not what was asked for
-        readings = dict.fromkeys(traces, Reading(None))
+    starved_at = _starved_at(done, (id_,))
+    starved = bool(np.isfinite(starved_at))
+    readings = _readings(done, traces, starved=starved)
     asked = 0.0
     if _plays(case, id_):
         asked = a.output.nominal * (1.0 if case.level is None else case.level.si)
@@ -133,8 +128,8 @@ def _amplifier(done: _Run, id_: str) -> AmplifierSag:
     return AmplifierSag(
         id=id_,
         title=a.title,
-        mean=frozen(mean[done.kept]),
-        trough=frozen(trough[done.kept]) if rippled else None,
+        mean=frozen(_until(run.t, mean, starved_at)[done.kept]),
+        trough=frozen(_until(run.t, trough, starved_at)[done.kept]) if rippled else None,
         rest=float(mean[0]),
         mean_minimum=readings["mean"],
         minimum_100ms=readings["minimum_100ms"],
@@ -150,19 +145,35 @@ def _amplifier(done: _Run, id_: str) -> AmplifierSag:
             readings["mean"],
             {id_: title for id_, (title, kind) in done.wired.sources.items() if kind == "battery"},
         ),
-        limits=_limits(limit, readings, rippled),
+        limits=limit_checks(limit, readings, rippled),
     )
 
 
-def _limits(limit: Limit, readings: dict[str, Reading], rippled: bool) -> tuple[LimitCheck, ...]:
-    checks = []
-    for statistic in STATISTICS:
-        q = getattr(limit, statistic)
-        if q is None or (statistic == "trough" and not rippled):
-            continue
-        volts = readings[statistic].volts
-        checks.append(LimitCheck(statistic, q.si, volts, volts is not None and volts >= q.si))
-    return tuple(checks)
+def _traces(t: Trace, mean: Trace, trough: Trace) -> dict[str, Trace]:
+    """The trace of each statistic."""
+    return {"mean": mean, "minimum_100ms": moving_average(t, mean), "trough": trough}
+
+
+def _readings(done: _Run, traces: dict[str, Trace], *, starved: bool) -> dict[str, Reading]:
+    """What instruments show; nothing where a protection ended a collapse: what it left is not what was asked for."""
+    if starved:
+        return dict.fromkeys(traces, Reading(None))
+    return {name: _reading(done.transient.t, trace, done.ends) for name, trace in traces.items()}
+
+
+def _starved_at(done: _Run, amplifiers: Iterable[str]) -> float:
+    """When the first of some amplifiers was switched off for want of an operating point [s]; inf if none was."""
+    found = (done.transient.outcomes[f"amplifiers.{id_}"][0].starved_t for id_ in amplifiers)
+    return min((t for t in found if t is not None), default=np.inf)
+
+
+def _until(t: Trace, values: Trace, end: float) -> Trace:
+    """The trace with what follows ``end`` s taken away; the operating point before the switch at ``end`` stays."""
+    if np.isinf(end):
+        return values
+    kept = t < end
+    kept[int(np.argmax(t >= end))] = True
+    return np.where(kept, values, np.nan)
 
 
 def _lowest_output(done: _Run, port: str, asked: float) -> float | None:
@@ -178,9 +189,20 @@ def _lowest_output(done: _Run, port: str, asked: float) -> float | None:
 
 def _location(done: _Run, id_: str) -> LocationSag:
     run = done.transient
-    v = run.node_voltage(positive(id_)).mean[:, 0] - run.node_voltage(negative(id_)).mean[:, 0]
-    reading = _reading(run.t, v, done.ends)
-    return LocationSag(id_, done.build.locations[id_].title, frozen(v[done.kept]), float(v[0]), reading)
+    v = mean_at(done.wired, run, id_)[:, 0]
+    there = [a.id for a in done.fit.amplifiers.values() if a.at == id_]
+    starved_at = _starved_at(done, there)
+    trough = run.voltage(BASE_LOAD).trough[:, 0] if id_ == done.base_at else v
+    readings = _readings(done, _traces(run.t, v, trough), starved=bool(np.isfinite(starved_at)))
+    rippled = done.programme.tone_hz is not None
+    return LocationSag(
+        id=id_,
+        title=done.build.locations[id_].title,
+        mean=frozen(_until(run.t, v, starved_at)[done.kept]),
+        rest=float(v[0]),
+        mean_minimum=readings["mean"],
+        limits=limit_checks(done.build.vehicle_limit, readings, rippled) if id_ == done.base_at else (),
+    )
 
 
 def _sources(done: _Run) -> tuple[SourceShare, ...]:

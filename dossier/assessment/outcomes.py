@@ -55,9 +55,9 @@ def outcome_of(
             below,
         )
     lowest = "" if mean.volts is None else f", lowest mean {mean.volts:.1f} V"
+    off = tuple(s.t - LEAD_IN_S for s in found.switchings if not s.on)
+    times = "once" if len(off) == 1 else f"{len(off)} times"
     if found.ending is circuit.Ending.SHUTDOWN_CYCLES:
-        off = tuple(s.t - LEAD_IN_S for s in found.switchings if not s.on)
-        times = "once" if len(off) == 1 else f"{len(off)} times"
         sentence = f"shuts down {times}, first {_after(at)}"
         if found.demand_w is not None and found.deliverable_w is not None:
             sentence = (
@@ -75,11 +75,22 @@ def outcome_of(
         )
     if found.ending is circuit.Ending.BATTERY_TRIPPED:
         title = batteries.get(found.by, found.by)
+        left = f"{lowest} on what is left"
+        if found.demand_w is not None and found.deliverable_w is not None:
+            left = (
+                f"; what is left collapses: {found.demand_w:.0f} W are asked, {found.deliverable_w:.0f} W at most can "
+                f"be delivered; the low-voltage protection switches it off, {times} in all"
+            )
+        elif off:
+            left = f"; on what is left it shuts down {times}, first {_after(off[0])}"
         return Outcome(
             OutcomeKind.BATTERY_TRIPPED,
-            f"loses {title} {_after(at)}: its management opens{lowest} on what is left",
+            f"loses {title} {_after(at)}: its management opens{left}",
             at,
             below,
+            shutdowns=off,
+            demand=found.demand_w,
+            deliverable=found.deliverable_w,
         )
     if below > 0.0 and judged.limit is not None:
         words = STATISTIC_WORDS[judged.statistic]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -13,7 +13,8 @@ from dossier.buildfile.model import Build, LoadCase
 from dossier.circuit.draw import Draw, Samples
 from dossier.circuit.elements import Amplifier, Element
 from dossier.circuit.elements import Values as Number
-from dossier.circuit.network import Network, spread
+from dossier.circuit.network import Network
+from dossier.circuit.outcome import Outcome
 from dossier.circuit.programme import Programme
 from dossier.circuit.run import Settings
 from dossier.circuit.trace import Transient
@@ -31,6 +32,7 @@ SEED = 1
 # and 0.3 V (troughs), see tests/assessment/test_bands.py; with 64 and without the surrogate they miss it now and then.
 SAMPLES = 96
 TAIL = 0.05  # of each side of a band
+STAYS_OFF_V = 1e6  # stands for a restart that never comes
 # Coarser than a single run: errors stay below 10 mV, a tenth of what is printed; five ripple phases err by less.
 BATCH = Settings(tol_v=2e-3, event_s=5e-3, collapse_s=0.02, phases=5, max_step=0.5, detail=False)
 
@@ -46,16 +48,24 @@ class Batch:
     Attributes:
         transient: voltages and currents; sample 0 is the nominal run.
         wired: the way back to the build's ids.
-        fails: (B,) s at which the sample collapsed or an amplifier would have shut itself down; inf if it holds.
+        own: amplifier -> (B,) s at which it shut itself down or the sample collapsed; inf if it holds.
+        starved: amplifier -> (B,) bool, whether it did so because the source could not deliver what was asked.
         asks: ids of the amplifiers that play.
         inputs: (B - 1, K) draws in 0..1 of every input that has a band; no columns without samples.
     """
 
     transient: Transient
     wired: Wired
-    fails: Values
+    own: Mapping[str, Values]
+    starved: Mapping[str, NDArray[np.bool_]]
     asks: tuple[str, ...]
     inputs: Values
+
+    @property
+    def fails(self) -> Values:
+        """When the first of the playing amplifiers fails (B,) [s]; inf where all hold."""
+        first: Values = np.stack([self.own[id_] for id_ in self.asks]).min(0)
+        return first
 
     def worst(self) -> tuple[Values, Values, NDArray[np.intp]]:
         """Lowest mean and lowest trough over the playing amplifiers (T, B), and which has the lowest mean (B,)."""
@@ -78,8 +88,8 @@ def play_batch(
 ) -> Batch:
     """Play a programme with one value or sample per input.
 
-    Amplifiers play on where their protection would shut them off; that instant counts as the end of the sample,
-    for every amplifier: what the others see afterwards is another installation.
+    An amplifier that its protection shuts off stays off: it has failed, the others play on without it. Their lowest
+    voltage is not missed by that, because each restart would end at the same voltage as the first time.
 
     Args:
         build: the build.
@@ -99,37 +109,31 @@ def play_batch(
         return draw(value)
 
     wired = wire(build, fit, run, case, remember)
-    bare: list[Element] = []
-    cuts: dict[str, Values] = {}
-    for element in wired.network.elements:
-        if isinstance(element, Amplifier):
-            if element.v_cut is not None:
-                cuts[element.id] = np.asarray(element.v_cut, dtype=np.float64)
-            bare.append(
-                replace(
-                    element,
-                    v_cut=None,
-                    v_restart=None,
-                    ask_w=np.multiply(element.ask_w, scale),
-                    rated_w=np.multiply(element.rated_w, scale),
-                )
-            )
-        else:
-            bare.append(element)
-    network = Network(tuple(bare), wired.network.ground)
+    parts = tuple(_for_good(element, scale) for element in wired.network.elements)
+    network = Network(parts, wired.network.ground)
     transient = simulate(network, programme, settings=settings)
-    fails = np.where(np.isnan(transient.ended), np.inf, transient.ended)
     asks = tuple(id_ for id_ in fit.amplifiers if not case.amplifiers or id_ in case.amplifiers)
-    for id_ in asks:
-        port = f"amplifiers.{id_}"
-        if port in cuts:
-            below = transient.voltage(port).mean < spread(cuts[port], network.samples)
-            first = transient.t[np.argmax(below, axis=0)]
-            fails = np.minimum(fails, np.where(below.any(0), first, np.inf))
     inputs = np.zeros((network.samples - 1, 0))
     if isinstance(draw, Samples):
         inputs = np.stack([draw.strata(path) for path in used], axis=1)
-    return Batch(transient, replace(wired, network=network), fails, asks, inputs)
+    found = {id_: transient.outcomes[f"amplifiers.{id_}"] for id_ in fit.amplifiers}
+    own = {id_: np.array([_failed_at(one) for one in outcomes]) for id_, outcomes in found.items()}
+    starved = {id_: np.array([one.demand_w is not None for one in outcomes]) for id_, outcomes in found.items()}
+    return Batch(transient, replace(wired, network=network), own, starved, asks, inputs)
+
+
+def _for_good(element: Element, scale: float | Values) -> Element:
+    """An amplifier that does not restart, its output scaled; other elements as they are."""
+    if not isinstance(element, Amplifier):
+        return element
+    ask, rated = (np.multiply(watts, scale) for watts in (element.ask_w, element.rated_w))
+    return replace(element, v_restart=STAYS_OFF_V, ask_w=ask, rated_w=rated)
+
+
+def _failed_at(one: Outcome) -> float:
+    """When an amplifier first shut itself down or its run ended [s]; inf if neither happened."""
+    ended = one.t if one.collapsed and one.t is not None else np.inf
+    return min([ended, *(s.t for s in one.switchings if not s.on)])
 
 
 def band_of(values: Values, failed: NDArray[np.bool_], inputs: Values | None = None) -> Band:

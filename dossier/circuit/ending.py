@@ -24,6 +24,15 @@ class Collapse:
 
 
 @dataclass(frozen=True, slots=True)
+class Starved:
+    """A protection that switched off at ``t`` s because no operating point was left: W asked and W at most."""
+
+    t: float
+    demand_w: float
+    deliverable_w: float
+
+
+@dataclass(frozen=True, slots=True)
 class Limits:
     """Of the amplifiers, (b, count): lowest working and shut-down voltage [V] (-inf: none), and who plays."""
 
@@ -52,20 +61,17 @@ def outcome(
     amplifier: str,
     switchings: Sequence[Switching],
     end: Collapse | None,
-    starved: tuple[float, float] | None,
+    starved: Starved | None,
 ) -> Outcome:
-    """What became of an amplifier in one sample, from all that switched in it and how it ended, if it did.
-
-    ``starved``: W asked and W at most, where a protection switched off because no operating point was left.
-    """
+    """What became of an amplifier in one sample, from all that switched in it and how it ended, if it did."""
     own = tuple(s for s in switchings if s.id == amplifier)
     batteries = {b.id for b in network.of(Battery)}
     trips = tuple(s for s in switchings if s.id in batteries)
     if end is not None:
         return Outcome(end.ending, end.t, end.by, own, trips, end.demand_w, end.deliverable_w)
+    short = (None, None, None) if starved is None else (starved.demand_w, starved.deliverable_w, starved.t)
     if trips:
-        return Outcome(Ending.BATTERY_TRIPPED, trips[0].t, trips[0].id, own, trips)
+        return Outcome(Ending.BATTERY_TRIPPED, trips[0].t, trips[0].id, own, trips, *short)
     if own:
-        asked, most = starved or (None, None)
-        return Outcome(Ending.SHUTDOWN_CYCLES, own[0].t, amplifier, own, trips, asked, most)
+        return Outcome(Ending.SHUTDOWN_CYCLES, own[0].t, amplifier, own, trips, *short)
     return Outcome(Ending.HOLDS)

@@ -39,6 +39,7 @@ class Outcome:
             protection first switched off because no operating point was left.
         deliverable_w: the most the source side could have delivered then, its states frozen [W]; only with
             ``NO_OPERATING_POINT`` and such a shut-down.
+        starved_t: when that shut-down happened [s]; None without one.
     """
 
     ending: Ending
@@ -48,6 +49,7 @@ class Outcome:
     trips: tuple[Switching, ...] = ()
     demand_w: float | None = None
     deliverable_w: float | None = None
+    starved_t: float | None = None
 
     @property
     def collapsed(self) -> bool:

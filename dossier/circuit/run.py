@@ -11,7 +11,7 @@ from dossier.circuit import storage as storage_elements
 from dossier.circuit.companion import Pattern, Stages, cut
 from dossier.circuit.deliverable import Deliverable, deliverable
 from dossier.circuit.elements import Amplifier, Array, Battery, Capacitor, Indices, Mask
-from dossier.circuit.ending import Collapse, limits_of, outcome
+from dossier.circuit.ending import Collapse, Starved, limits_of, outcome
 from dossier.circuit.events import Action, watch
 from dossier.circuit.march import March, Step, take
 from dossier.circuit.network import Network, fold, reference_conductance
@@ -98,7 +98,7 @@ class Run:
         self.limits = limits_of(network)
         self.recorder = Recorder(network, self.folded, direct, self.phases, settings.detail)
         self.collapses: dict[int, Collapse] = {}
-        self.starved: dict[int, tuple[float, float] | None] = {}  # sample -> W asked, W at most
+        self.starved: dict[tuple[int, str], Starved] = {}  # of sample and amplifier, if its protection saved it first
         self.switchings: list[list[Switching]] = [[] for _ in range(n)]
         span = float(programme.times[-1] - programme.times[0])
         self.longest = settings.max_step or min(0.25, max(0.02, span / 60.0))
@@ -193,14 +193,7 @@ class Run:
         lowest = failed.v[..., failed.v.shape[2] - len(self.amps) :].min(1)
         protected = (self._on() > 0.0) & (lowest < self.limits.v_cut) & fallen[:, None]
         saved = protected.any(1)
-        unasked = saved & np.array([int(sample) not in self.starved for sample in self.active], dtype=bool)
-        if unasked.any():  # the protection saves the amplifier, not the demand: say once what was asked too much
-            supply = self._supply(unasked, t_bad)
-            for row, sample in enumerate(np.flatnonzero(unasked)):
-                short = not supply.feasible[row]
-                self.starved[int(self.active[sample])] = (
-                    (float(supply.demand[row]), float(supply.most[row])) if short else None
-                )
+        self._note_starved(protected, t_bad)
         for sample, k in np.argwhere(protected):
             self._switch(Action.AMPLIFIER_OFF, int(sample), int(k), self.amps[k].id)
         ended = fallen & ~saved
@@ -208,6 +201,22 @@ class Run:
             self._end(ended, t_bad)
         if saved.any() and len(self.active):
             self._after_switching()
+
+    def _note_starved(self, protected: Mask, t_bad: float) -> None:
+        """The protection saves the amplifier, not the demand: say once of each what was asked too much."""
+        new = protected & np.array(
+            [[(int(sample), amp.id) not in self.starved for amp in self.amps] for sample in self.active], dtype=bool
+        )
+        rows = new.any(1)
+        if not rows.any():
+            return
+        supply = self._supply(rows, t_bad)
+        for row, sample in enumerate(np.flatnonzero(rows)):
+            if supply.feasible[row]:
+                continue
+            short = Starved(self.now.t, float(supply.demand[row]), float(supply.most[row]))
+            for k in np.flatnonzero(new[sample]):
+                self.starved[int(self.active[sample]), self.amps[k].id] = short
 
     def _supply(self, rows: Mask, t_bad: float) -> Deliverable:
         """What is asked of the sources about t_bad and the most they could give, for some of the samples."""
@@ -354,7 +363,7 @@ class Run:
             ended=np.array([self.collapses[b].t if b in self.collapses else np.nan for b in samples]),
             outcomes={
                 amp.id: tuple(
-                    outcome(network, amp.id, self.switchings[b], self.collapses.get(b), self.starved.get(b))
+                    outcome(network, amp.id, self.switchings[b], self.collapses.get(b), self.starved.get((b, amp.id)))
                     for b in samples
                 )
                 for amp in self.amps

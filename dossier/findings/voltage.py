@@ -46,6 +46,7 @@ VEHICLE_LOW = Rule(
 )
 RULES = (BELOW_LIMIT, SHUTDOWN, COLLAPSE, TRIPPED, VEHICLE_LOW)
 
+_WORDS = {"mean": "mean", "minimum_100ms": "100 ms minimum", "trough": "trough"}
 _BY_KIND = {
     OutcomeKind.BELOW_LIMIT: (BELOW_LIMIT, Severity.CAUTION),
     OutcomeKind.SHUTDOWN_CYCLES: (SHUTDOWN, Severity.CAUTION),
@@ -73,14 +74,13 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
                 f"{case.title}: {amplifier.title} {amplifier.outcome.sentence}",
                 f"load_cases.{case.id}",
             )
-        limit = subject.build.vehicle_limit.mean
-        home = subject.running[next(iter(subject.running))].base.at
         for location in case.locations:
-            volts = location.mean_minimum.volts
-            if limit is None or location.id != home or volts is None or volts >= limit.si:
-                continue
-            yield VEHICLE_LOW.finding(
-                Severity.CAUTION,
-                f"{case.title}: {location.title} falls to {volts:.1f} V (mean), limit {limit.si:.1f} V",
-                f"load_cases.{case.id}",
-            )
+            for check in location.limits:
+                if check.volts is None or check.holds:  # a collapse is said of the amplifier
+                    continue
+                yield VEHICLE_LOW.finding(
+                    Severity.CAUTION,
+                    f"{case.title}: {location.title} falls to {check.volts:.1f} V ({_WORDS[check.statistic]}), limit "
+                    f"{check.limit:.1f} V",
+                    f"load_cases.{case.id}",
+                )

@@ -15,7 +15,7 @@ from dossier.pdf.flow import Number, gap, heading, rich, text, together
 from dossier.pdf.tables import Column, columns, data_table, num
 from dossier.pdf.text import markup
 from dossier.results.overview import Results
-from dossier.results.sag import AmplifierSag, LoadCaseResult, Reading
+from dossier.results.sag import AmplifierSag, LimitCheck, LoadCaseResult, Reading
 
 _HALF = (style.LIVE_WIDTH - style.GUTTER) / 2
 
@@ -120,18 +120,38 @@ def _one_row(a: AmplifierSag, b: AmplifierSag) -> bool:
 
 def _printed(one: AmplifierSag) -> tuple[Any, ...]:
     readings = (_reading_words(one.mean_minimum), _reading_words(one.minimum_100ms), _reading_words(one.trough_minimum))
-    return (fixed(one.rest), *readings, _limits(one), fixed(one.output_w, 0), fixed(one.lost_db))
+    return (fixed(one.rest), *readings, _limits(one.limits), fixed(one.output_w, 0), fixed(one.lost_db))
 
 
 def _most(amperes: Iterable[float | None]) -> float | None:
     return max((a for a in amperes if a is not None), default=None)
 
 
-def _limits(one: AmplifierSag) -> str:
-    return "; ".join(
-        f"{word(check.statistic)} {fixed(check.limit)}\u00a0V\u00a0{'kept' if check.holds else 'missed'}"
-        for check in one.limits
+def _limits(checks: Sequence[LimitCheck]) -> tuple[tuple[str, str], ...]:
+    """Every limit in words, and the share of the samples that keep it, if there are any."""
+    return tuple(
+        (
+            f"{word(check.statistic)} {fixed(check.limit)}\u00a0V\u00a0{'kept' if check.holds else 'missed'}",
+            "" if check.kept_share is None else f"kept by {_percent(check.kept_share)} of the samples",
+        )
+        for check in checks
     )
+
+
+def _percent(share: float) -> str:
+    """A share of about a hundred samples: none or all of them says no more than that."""
+    if share in (0.0, 1.0):
+        return "none" if share == 0.0 else "all"
+    return f"{100.0 * min(max(share, 0.01), 0.99):.0f}\u00a0%"
+
+
+def _limit_cell(checks: Sequence[LimitCheck], silent: str) -> Any:
+    lines: list[Any] = []
+    for words, share in _limits(checks):
+        lines.append(text(words, "cell"))
+        if share:
+            lines.append(text(share, "note"))
+    return lines or silent
 
 
 def _amplifier(group: Sequence[AmplifierSag]) -> list[Any]:
@@ -143,7 +163,7 @@ def _amplifier(group: Sequence[AmplifierSag]) -> list[Any]:
         _reading(one.mean_minimum),
         _reading(one.minimum_100ms),
         _reading(one.trough_minimum),
-        _limits(one) or "none stated",
+        _limit_cell(one.limits, "none stated"),
         fixed(_most(a.input_a_mean for a in group), 0),
         fixed(_most(a.input_a_peak for a in group), 0),
         fixed(one.output_w, 0),
@@ -169,12 +189,15 @@ def _reading_words(reading: Reading | None) -> tuple[str, ...]:
 
 
 def _locations(case: LoadCaseResult, total: float) -> Any:
-    return data_table(
-        [Column("Location", share=1.0, row_head=True), num("At\u00a0rest\nV"), num("Lowest mean\nV")],
-        [[name(one.title), fixed(one.rest), fixed(one.mean_minimum.volts)] for one in case.locations]
-        or [[NONE] * 3],
-        total=total,
-    )
+    judged = any(one.limits for one in case.locations)
+    heads = [Column("Location", share=1.0, row_head=True), num("At\u00a0rest\nV"), num("Lowest mean\nV")]
+    rows: list[list[Any]] = [
+        [name(one.title), fixed(one.rest), _reading(one.mean_minimum), *([_limit_cell(one.limits, NONE)] * judged)]
+        for one in case.locations
+    ]
+    if judged:
+        heads.append(Column("Limit", share=0.8))
+    return data_table(heads, rows or [[NONE] * len(heads)], total=total)
 
 
 def _sources(case: LoadCaseResult, total: float) -> Any:

@@ -81,12 +81,21 @@ class Reading:
 
 @dataclass(frozen=True, slots=True)
 class LimitCheck:
-    """One limit of the build file against what was computed."""
+    """One limit of the build file against what was computed.
 
-    statistic: str  # mean | minimum_100ms | trough
-    limit: float  # V
-    volts: float | None  # None = collapsed
+    Attributes:
+        statistic: mean | minimum_100ms | trough.
+        limit: the lowest voltage accepted [V].
+        volts: what was computed [V]; None after a collapse.
+        holds: whether it is kept.
+        kept_share: share of the samples that keep it [0..1]; those that collapse do not. None without samples.
+    """
+
+    statistic: str
+    limit: float
+    volts: float | None
     holds: bool
+    kept_share: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,13 +135,18 @@ class AmplifierSag:
 
 @dataclass(frozen=True, slots=True)
 class LocationSag:
-    """Voltage between positive and negative of one location in one load case."""
+    """Voltage between positive and negative of one location in one load case.
+
+    ``mean`` is a trace on the load case's time axis, NaN once an amplifier there has collapsed. ``limits`` are those
+    of the vehicle, judged where its own loads are.
+    """
 
     id: str
     title: str
     mean: Trace
     rest: float
     mean_minimum: Reading
+    limits: tuple[LimitCheck, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,13 +17,14 @@ from dossier.assessment.options import music_case
 from dossier.assessment.samples import SAMPLES, band_of, edges_in_time, play_batch
 from dossier.assessment.surrogate import many
 from dossier.buildfile.model import Build
-from dossier.buildfile.reader import option_build, read_build
+from dossier.buildfile.reader import option_build, read_build, read_build_text
 from dossier.circuit import programme
 from dossier.circuit.draw import Samples, nominal
 from dossier.circuit.elements import Values
 from dossier.circuit.run import Settings
 from dossier.equipment.fitted import fitted, running
 from dossier.equipment.value import Value
+from dossier.results.sag import LoadCaseResult
 
 DEMOS = Path(__file__).parents[2] / "demo_builds"
 MEAN_REPEATS_V, TROUGH_REPEATS_V = 0.2, 0.3  # the promise
@@ -169,3 +170,58 @@ def test_a_load_case_gets_bands_around_its_own_values() -> None:
         away = np.abs(one.band.t[:, None] - np.array([[result.lead_in, result.sound_ends]])).min(1) > 0.05
         assert (one.band.low <= inside + 0.02)[away].all()
         assert (one.band.high >= inside - 0.02)[away].all()
+
+
+def banded(text: str, case_id: str = "long_note", count: int = 48) -> LoadCaseResult:
+    """A load case of a build with its bands, from few samples."""
+    build = read_build_text(text.encode(), "changed", "changed.yaml")
+    case = build.load_cases[case_id]
+    fit, run = fitted(build), running(build, case.engine)
+    return with_bands(build, fit, run, case, play(build, fit, run, case).result, Samples(count, 1))
+
+
+def test_each_amplifier_has_its_own_share() -> None:
+    """An amplifier that shuts down at 11 V does so in some samples; its neighbour at 9 V plays on in all of them."""
+    text = (DEMOS / "pickup-plan.yaml").read_text()
+    text = text.replace("low_voltage_shutdown: 9.0 V", "low_voltage_shutdown: 10.8 V", 1)
+    result = banded(text)
+    left, right = result.amplifiers
+    assert left.mean_minimum.band is not None
+    assert right.mean_minimum.band is not None
+    assert 0.05 < left.mean_minimum.band.collapse_share < 0.95
+    assert left.mean_minimum.band.low is None
+    assert right.mean_minimum.band.collapse_share == 0.0
+    assert right.mean_minimum.band.low is not None
+    assert left.band is not None
+    assert right.band is not None
+    assert np.isnan(left.band.low).any()
+    assert np.isfinite(right.band.low).all()
+
+
+def test_locations_have_bands_and_limits_the_share_that_keeps_them() -> None:
+    """Every location has a band around its lowest mean; a limit at the edge of the band is kept by 95 or 5 %."""
+    text = (DEMOS / "pickup-plan.yaml").read_text()
+    edges = {}
+    for place in banded(text, count=96).locations:
+        found = place.mean_minimum
+        assert found.volts is not None
+        assert found.band is not None
+        assert found.band.low is not None
+        assert found.band.high is not None
+        assert found.band.low <= found.volts <= found.band.high
+        edges[place.id] = found.band
+    for edge, share in ((edges["bay"].low, 0.95), (edges["bay"].high, 0.05)):
+        stated = text.replace("vehicle: {mean: 11.5 V}", f"vehicle: {{mean: {edge:.3f} V}}")
+        limits = next(p for p in banded(stated, count=96).locations if p.id == "bay").limits
+        assert [check.statistic for check in limits] == ["mean"]
+        assert limits[0].kept_share == pytest.approx(share, abs=0.04)
+
+
+def test_a_place_without_devices_is_read_from_its_nodes() -> None:
+    """The estate's converter input has no device across its poles: its lowest mean has a band all the same."""
+    build = read_build(DEMOS / "estate-handover.yaml")
+    case = build.load_cases["long_note"]
+    fit, run = fitted(build), running(build, case.engine)
+    result = with_bands(build, fit, run, case, play(build, fit, run, case).result, Samples(16, 1))
+    assert all(place.mean_minimum.band is not None for place in result.locations)
+    assert {"boot", "engine_bay"} <= {place.id for place in result.locations}

@@ -21,6 +21,7 @@ NO_UNIT = {  # shares, factors, statistics of a normalised envelope, counts
     "fraction",
     "share",
     "collapse_share",
+    "kept_share",
     "value",
     "mean",
     "rms",
