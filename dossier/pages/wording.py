@@ -14,6 +14,10 @@ CUSTOMER_LEAD: Final = (
     "it should be. Keep it "
     "with the vehicle's papers. The workshop has the complete record with every calculation."
 )
+CUSTOMER_LEAD_PLAN: Final = (
+    "This is what is planned for your vehicle, how you will live with it, and what to do when something is not "
+    "as it should be. Nothing of it is built yet: read it before you agree to it."
+)
 FIRST: Final = "Read this first"
 STOP_FIRST: Final = "Do not switch it on. The workshop has points to settle first; they are listed at the end."
 HEARING_FIRST: Final = (
@@ -27,6 +31,7 @@ OFF_UNKNOWN: Final = (
 SOURCES_FIRST: Final = "{sources}. Taking off the front battery terminal does not make the rest dead."
 SOURCE_FIRST: Final = "{sources}, and one place to make it dead."
 FITTED: Final = "What was fitted"
+PLANNED: Final = "What is planned"
 FITTED_WORDS: Final = "Where every battery and every other source is, and what it feeds."
 DRAWN: Final = "How it is wired"
 DEAD: Final = "How to make it dead"
@@ -37,16 +42,28 @@ DEAD_BANK: Final = (
     "{title}, at {place}: open its connection, then let the workshop discharge it. It stays charged with "
     "every battery off."
 )
-DEAD_FUSE: Final = "{title}: the fuse nearest to it is in {cable}."
 DEAD_LAST: Final = "Only a meter shows that it is dead: under 1 V between positive and body at the amplifiers."
 LIVING: Final = "Living with it"
 LIVING_LINES: Final = (
     ("Engine off", "At ordinary level it plays {off}, then the engine may not start. At full volume, {off_full}."),
     ("Idling", "{idle}"),
     ("Normal volts", "{rest} at rest after a night, {charging} with the engine running."),
-    ("Too low", "Below 11.5 V turn it down; below 10.5 V switch it off."),
+    ("Too low", "Below {low} turn it down; below {lowest} switch it off."),
     ("Lamps", "Lamps that dim a little with the bass are no fault. Lamps that flicker without music are."),
+    (
+        "Amplifiers",
+        "Gain and filters were set with a meter: leave them. More gain adds heat and distortion, not level. Keep "
+        "luggage off the amplifiers: they need air.",
+    ),
 )
+LEVELS: Final = "How long it plays"
+LEVELS_HEADS: Final = ("Level", "Engine off, until the\nstarter's share is reached", "Idling\nA", "Driving\nA")
+LEVELS_WORDS: Final = (
+    "Plus: the batteries are charged while it plays. Minus: they run down although the engine runs. Computed for a "
+    "full, healthy battery."
+)
+LEVELS_NAMES: Final = ((0.2, "Ordinary level"), (0.5, "Loud, heavy bass"), (1.0, "Test tone at full output"))  # up to
+LEVELS_NONE: Final = "not judged"
 IDLE_BALANCED: Final = "With the engine idling at full volume the alternator keeps up."
 IDLE_DEFICIT: Final = (
     "With the engine idling at full volume the batteries lose {amps} A: they run down although the engine runs."
@@ -59,6 +76,8 @@ SIGNS_LINES: Final = (
     "bigger one, never a bridge.",
     "The sound cuts out in the bass and comes back: the voltage is too low. Turn it down and let the engine run.",
     "It plays with the key out, or the amplifiers stay warm: have it looked at the same day.",
+    "After a crash, or when water stood where a battery or an amplifier is: leave it off until the workshop "
+    "has looked at it.",
 )
 FUSES: Final = "The fuses"
 CARE: Final = "Starting help, charging, another battery, winter"
@@ -78,15 +97,33 @@ CARE_LINES: Final = (
         "Cold takes a third of a lead battery. Standing for weeks: {standing}. Charge before, and every two months.",
     ),
 )
+CARE_SALE: Final = ("Sale", "Hand this paper on. Whoever owns the vehicle next has to know what is in it.")
+NEVER: Final = "Never without the workshop"
+NEVER_WORDS: Final = (
+    "The fuses protect these cables and no others. Each of these asks for a new calculation before it is done:"
+)
+NEVER_LINES: Final = (
+    "a fuse of another rating or style, or a fuse bridged",
+    "a cable that is thinner or longer, or one more unit on a cable that is there",
+    "a battery of another chemistry, size or place",
+    "a capacitor bank, its cells or its fuse",
+    "another amplifier, or other loudspeakers on one that is there",
+    "another alternator, pulley or charging voltage",
+)
 STANDING: Final = "after about {days} days the engine may not start"
 STANDING_UNKNOWN: Final = "the batteries run down"
 LITHIUM_COLD: Final = "Lithium batteries are not charged below freezing; warm them first."
 GARAGE: Final = "Note for garage and rescue"
-GARAGE_WORDS: Final = (
-    "This vehicle has {sources}. {list}. Cables behind the trim carry high current and are live with the "
-    "ignition off. Opening the "
-    "front terminal alone does not make it dead."
+GARAGE_CUT: Final = "Cut it out and keep it where a stranger finds it: behind the sun visor, or in the glove box."
+GARAGE_SOURCES: Final = "This vehicle has {sources}"
+GARAGE_ALSO: Final = "further: {list}"
+GARAGE_LIVE: Final = (
+    "Cables behind the trim carry high current and are live with the ignition off. Opening the front terminal "
+    "alone does not make it dead."
 )
+GARAGE_ONE: Final = "Cables behind the trim carry high current and are live with the ignition off."
+GARAGE_FUSES: Final = "Main fuses: {list}."
+GARAGE_CALL: Final = "Questions: {contact}."
 EARS: Final = "Hearing"
 EARS_MEASURED: Final = (
     "Measured with a tone: {level} dB(A) at {position}. For this tone alone {time} a day are permitted without "
@@ -107,6 +144,15 @@ LOG_HEADS: Final = ("Date", "Odometer", "What was done", "By")
 INSURER: Final = "Tell your insurer what was fitted. Some want this record."
 OPEN_POINTS: Final = "What is not settled"
 OPEN_NONE: Final = "Nothing is open: every check made for this record passed."
+DIGEST_WORDS: Final = (
+    "Digest of this paper and of the files attached to it. It shows that they belong together, not who wrote them."
+)
+OPEN_WORDS: Final = "The workshop's record says what cures each point. Ask for it before you rely on the system."
+OPEN_HEADS: Final = ("What was found", "What it means if nothing is done")
+RECEIVED_PLAN: Final = (
+    ("Planned by", "This is what is offered; nothing of it is built."),
+    ("Agreed by", "I have read the plan and what is not settled in it."),
+)
 RECEIVED: Final = (
     ("Handed over by", "I have shown how to make it dead, the limits of use, and the maintenance."),
     ("Received by", "I was shown it, and I have this paper."),

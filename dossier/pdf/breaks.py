@@ -8,6 +8,7 @@ from typing import Any, Final
 from reportlab.platypus import CondPageBreak, Spacer
 
 from dossier import style
+from dossier.pdf.blank import BlankLines
 from dossier.pdf.flow import Heading, Text, Together
 from dossier.pdf.tables import DataTable
 
@@ -31,7 +32,7 @@ def _need(story: Sequence[Any], index: int) -> float:
     introduced = False
     level = story[index].level
     for flowable in story[index:]:
-        if isinstance(flowable, DataTable):
+        if isinstance(flowable, (DataTable, BlankLines)):
             return need + flowable.first_block()
         if introduced and isinstance(flowable, Text):
             deeper = isinstance(flowable, Heading) and flowable.level > level

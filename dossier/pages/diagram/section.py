@@ -40,8 +40,8 @@ def diagram(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     ]
 
 
-def picture(build: Build, results: Results) -> list[Any]:
-    """The sheets alone."""
+def picture(build: Build, results: Results | None) -> list[Any]:
+    """The sheets alone; without results no voltages and fault currents are written in."""
     return _sheets(build, *drawings(build, results))
 
 

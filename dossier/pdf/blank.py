@@ -1,0 +1,75 @@
+"""Ruled lines to write on; they fill what is left of their page."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any, Final
+
+from reportlab.lib.colors import HexColor
+from reportlab.platypus import Flowable
+
+from dossier import style
+from dossier.pdf.flow import Together
+from dossier.pdf.structure import Node
+from dossier.pdf.styles import named
+
+_LINE: Final = 20.0  # written by hand
+_SLACK: Final = 2.0
+
+
+class BlankLines(Flowable):  # type: ignore[misc]
+    """As many lines as the page has room for, between ``least`` and ``most``.
+
+    Args:
+        heads: (words, share of the width) of each column.
+        least: lines below which it goes to the next page.
+        most: lines it never exceeds.
+        followed: what has to find room below it on the same page.
+    """
+
+    node: Node | None = None
+
+    def __init__(
+        self, heads: Sequence[tuple[str, float]], least: int, most: int, followed: Sequence[Any] = ()
+    ) -> None:
+        super().__init__()
+        self.heads, self.least, self.most = tuple(heads), least, most
+        self.kept = Together(list(followed)).whole() + _SLACK if followed else 0.0
+        self.spaceAfter = 8.0
+        self.head: float = named("head").leading + 5.0
+
+    def first_block(self) -> float:
+        """Height [pt] it needs at least, with what follows."""
+        return self.head + self.least * _LINE + self.spaceAfter + self.kept
+
+    def wrap(self, available_width: float, available_height: float) -> tuple[float, float]:
+        """Take the room there is."""
+        room = available_height - self.head - self.spaceAfter - self.kept
+        self.lines = max(self.least, min(self.most, int(room // _LINE)))
+        self.width, self.height = available_width, self.head + self.lines * _LINE
+        if room < self.least * _LINE:
+            self.height += self.kept  # too little room for what must stay below: to the next page
+        return self.width, self.height
+
+    def hang(self, parent: Node) -> None:
+        """Take a place under ``parent``: the heads are read, the lines are furniture."""
+        self.node = parent.add("P")
+
+    def draw(self) -> None:
+        """Draw the heads and the lines."""
+        canvas, made = self.canv, named("head")
+        total = sum(share for _, share in self.heads)
+        y = self.height - made.fontSize - 1.0
+        x = 0.0
+        with canvas.content(self.node):
+            canvas.setFont(made.fontName, made.fontSize)
+            canvas.setFillColor(made.textColor)
+            for words, share in self.heads:
+                canvas.drawString(x, y, words)
+                x += self.width * share / total
+        with canvas.artifact():
+            for number in range(self.lines + 1):
+                canvas.setStrokeColor(HexColor(style.RULE if number == 0 else style.HAIR))
+                canvas.setLineWidth(style.HEAD_RULE if number == 0 else style.ROW_RULE)
+                y = self.height - self.head - number * _LINE
+                canvas.line(0, y, self.width, y)
