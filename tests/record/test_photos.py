@@ -12,7 +12,8 @@ from record_builds import BUILD, place, run
 
 from dossier.buildfile.reader import read_build
 from dossier.buildfile.recorded import Photo
-from dossier.record.photos import PhotoRefusedError, prepare, prepared
+from dossier.record.photos import prepare, prepared
+from dossier.record.pictures import PhotoRefusedError
 from dossier.results.pictures import Picture
 
 ONE = Photo("p", "p.jpg", "A picture.", "")
