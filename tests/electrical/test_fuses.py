@@ -9,8 +9,8 @@ import pytest
 from dossier.electrical import fuses
 from dossier.electrical.heating import adiabatic_temperature
 from dossier.electrical.refusal import OutsideKnownError
-from dossier.reference.ampacity import TABLE5
 from dossier.reader.gauges import INCH
+from dossier.reference.ampacity import TABLE5
 from dossier.reference.conductors import CIRCULAR_MIL, awg_area
 from dossier.reference.fuses import BRACKETS, SHORTEST
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from dossier.reference.ampacity import NOTE1_FACTORS, TABLE5
 from dossier.reader.gauges import INCH
+from dossier.reference.ampacity import NOTE1_FACTORS, TABLE5
 from dossier.reference.conductors import AWG_NUMBERS, CIRCULAR_MIL, METALS, awg_area, awg_diameter
 from dossier.reference.exposure import PEAK_CEILING, THIRD_OCTAVES, WEIGHTINGS
 from dossier.reference.fuses import ABYC_BREAKING, BLADE_LARGEST, BREAKING_CAPACITY, RATINGS, STRIP_LARGEST
