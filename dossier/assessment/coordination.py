@@ -14,7 +14,13 @@ from dossier.assessment.prospective import FaultNets, FuseFault, fuse_fault
 from dossier.assessment.schedule import ConductorCurrent, allowed_current
 from dossier.buildfile.model import Build, Cable, Fuse
 from dossier.electrical import transient
-from dossier.electrical.fuses import bracket_for, clearing_time, temperature_rerating, withstand_time
+from dossier.electrical.fuses import (
+    bracket_for,
+    clearing_time,
+    final_temperature,
+    temperature_rerating,
+    withstand_time,
+)
 from dossier.electrical.heating import ThermalCable, adiabatic_temperature, steady_temperature
 from dossier.equipment.conductors import Conductor, ambient_of
 from dossier.equipment.feeding import most_output
@@ -22,9 +28,9 @@ from dossier.equipment.fitted import Fitted
 from dossier.reader.said import Measure, sentence
 from dossier.reader.units import Way
 from dossier.reference import placement
-from dossier.reference.adiabatic import FINAL_THERMOPLASTIC, MELTING, VALID_UP_TO
+from dossier.reference.adiabatic import MELTING, VALID_UP_TO
 from dossier.reference.conductors import awg_area
-from dossier.reference.fuses import BREAKING_CAPACITY
+from dossier.reference.fuses import BLADE_SMALL_LARGEST, BREAKING_CAPACITY
 from dossier.results.protection import Answer, FuseCheck, Points
 from dossier.results.schedule import ConductorRow, FuseRow
 
@@ -125,6 +131,7 @@ def fuse_check(
         interrupts=_interrupts(fuse, fault),
         placed=_placed(build, fuse, rule),
         holder=_holder(build, fuse, cable),
+        thin=_thin(cable, fuse),
         path=f"cables.{cable.id}.fuses.{fuse.id}",
     )
 
@@ -161,7 +168,11 @@ def _carries(build: Build, fuse: Fuse, row: FuseRow, supply: float) -> Answer:
 def _protects(fuse: Fuse, row: ConductorRow) -> Answer:
     rating, allowed, best = fuse.rating.si, row.allowed, row.allowed_at_best or 0.0
     if allowed is None:
-        return Answer("not known", "no published allowable current for this conductor")
+        unknown = "no published allowable current for this conductor"
+        if row.allowed_at_best is not None and best < rating:  # the thinnest of the tables is an upper bound
+            verdict = "maybe" if rating <= placement.RATING_LIMIT_FRACTION * best else "no"
+            return Answer(verdict, f"{rating:.0f} A, {unknown}, surely no more than {best:.0f} A")
+        return Answer("not known", unknown)
     if rating <= allowed:
         return Answer("yes", f"{rating:.0f} A ≤ {allowed:.0f} A")
     if rating <= best:
@@ -221,6 +232,12 @@ def _holder(build: Build, fuse: Fuse, cable: Cable) -> Answer:
     return Answer("yes", "")
 
 
+def _thin(cable: Cable, fuse: Fuse) -> bool:
+    """Whether the conductor may burn in the second that a fuse of this style may take at six times its rating."""
+    quick = fuse.style == "blade" and fuse.rating.si <= BLADE_SMALL_LARGEST
+    return cable.size is not None and cable.size.si < SURE_AREA and not quick
+
+
 def _clearing(
     conductor: Conductor, fuse: Fuse, fault: FuseFault, row: ConductorRow, thermal: ThermalCable | None, before: float
 ) -> tuple[Answer, Answer]:
@@ -250,7 +267,7 @@ def _clearing(
     )
     if thermal is None or row.column is None:
         return clears, Answer("not judged", "no model of this conductor")
-    hottest = 0.0
+    hottest, final = 0.0, final_temperature(row.insulation or row.column)
     for current in (fault.least, sqrt(fault.least * fault.most), fault.most):
         time = clearing_time(current, 1.0, points)
         assert time is not None  # falls with the current
@@ -258,21 +275,19 @@ def _clearing(
     words = sentence(
         "{hottest} at most against {limit}",
         hottest=Measure("temperature", hottest, Way.UP),
-        limit=Measure("temperature", FINAL_THERMOPLASTIC, Way.DOWN),
+        limit=Measure("temperature", final, Way.DOWN),
     )
-    return clears, Answer("yes" if hottest <= FINAL_THERMOPLASTIC else "no", words)
+    return clears, Answer("yes" if hottest <= final else "no", words)
 
 
 def _hottest(thermal: ThermalCable, row: ConductorRow, current: float, time: float, before: float) -> float:
     """Conductor temperature when the fuse has cleared [degC], from the warmest start: adiabatic up to 5 s."""
     rating, air = row.column or 0.0, row.ambient or 30.0
-    start = max(rating, air)
+    start, final = max(rating, air), final_temperature(row.insulation or rating)
     if time <= VALID_UP_TO:
-        stands = withstand_time(thermal.area, current, thermal.material, start)
+        stands = withstand_time(thermal.area, current, thermal.material, start, final)
         if stands >= time:
-            return min(
-                adiabatic_temperature(thermal.area, thermal.material, start, current**2 * time), FINAL_THERMOPLASTIC
-            )
+            return min(adiabatic_temperature(thermal.area, thermal.material, start, current**2 * time), final)
         return adiabatic_temperature(thermal.area, thermal.material, start, current**2 * time)
     bound = adiabatic_temperature(thermal.area, thermal.material, start, current**2 * time)
     if bound >= MELTING[thermal.material] and steady_temperature(thermal, current, air) > MELTING[thermal.material]:

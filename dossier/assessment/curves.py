@@ -9,7 +9,7 @@ from typing import Final
 from dossier.assessment.coordination import curve
 from dossier.assessment.heating import LONGEST_S, ConductorCurrent, cable_of
 from dossier.assessment.schedule import allowed_current
-from dossier.electrical.fuses import bracket_for, withstand_time
+from dossier.electrical.fuses import bracket_for, final_temperature, withstand_time
 from dossier.electrical.heating import ThermalCable, time_constant
 from dossier.equipment.fitted import Fitted
 from dossier.reference.adiabatic import VALID_UP_TO
@@ -65,7 +65,7 @@ def _time_current(
         band_source="points of its data sheet"
         if stated
         else f"{bracket.source.text}; shortest: {SHORTEST_SOURCE.text}",
-        damage=_damage(thermal, row.column, top),
+        damage=_damage(thermal, row.column, final_temperature(row.insulation or row.column), top),
         rating_line=_rating_line(thermal, row.column, row.ambient or 30.0, row.allowed, top),
         allowed=row.allowed,
         loads=tuple(CurvePoint(c.rms / each, LONGEST_S if c.goes_on else c.seconds, c.case) for c in currents),
@@ -83,9 +83,9 @@ def extended(points: Points, top: float) -> Points:
     return (*points, (beyond, time * (current / beyond) ** 2)) if beyond > current else points
 
 
-def _damage(thermal: ThermalCable, start: float, top: float) -> Points:
+def _damage(thermal: ThermalCable, start: float, end: float, top: float) -> Points:
     """(k S)^2/I^2 from 5 s down, from a conductor as hot as it may be."""
-    whole = withstand_time(thermal.area, 1.0, thermal.material, start)
+    whole = withstand_time(thermal.area, 1.0, thermal.material, start, end)
     first = (whole / VALID_UP_TO) ** 0.5
     last = max(top, 2.0 * first)
     currents = [first * (last / first) ** (n / 8) for n in range(9)]

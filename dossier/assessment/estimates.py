@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from math import sqrt
 from typing import Any, Final
 
 import numpy as np
+from numpy.typing import NDArray
 
-from dossier.assessment.prospective import FaultNets
+from dossier.assessment.prospective import FaultNet, FaultNets
 from dossier.buildfile.model import Fuse
 from dossier.electrical.prospective import VoltageSource
 from dossier.findings.rule import Subject
 from dossier.results.sag import OutcomeKind
 
+FED: Final = (OutcomeKind.HOLDS, OutcomeKind.BELOW_LIMIT)  # the amplifier got what it asked for
 VOLTS: Final = 11.0  # lowest voltage at which the estimate of a current is still meant
 
 
@@ -45,16 +48,32 @@ def loop_resistance(nets: FaultNets, cable: str) -> float:
     """Resistance that the rest of the network, its sources included, sets against one conductor [ohm]."""
     net = nets.likely
     path = f"cables.{cable}"
-    matrix = net.without(path, 1.0)
-    for source in net.sources:
-        if isinstance(source, VoltageSource):
-            for i, j in ((source.plus, source.minus), (source.minus, source.plus)):
-                matrix[i, i] += 1.0 / source.resistance
-                matrix[i, j] -= 1.0 / source.resistance
+    matrix = _with_sources(net, net.without(path, 1.0))
     _, a, b, _ = net.edge(path)
     across = np.zeros(matrix.shape[0])
     across[a], across[b] = 1.0, -1.0
     return max(float(across @ np.linalg.solve(matrix, across)), 0.0)
+
+
+def share_of(nets: FaultNets, cable: str, location: str) -> float:
+    """Share of a current drawn at a location that flows through one cable; sources count as their resistance."""
+    net = nets.likely
+    matrix = _with_sources(net, net.matrix)
+    drawn = np.zeros(matrix.shape[0])
+    drawn[net.nodes[location]], drawn[net.nodes[location] + 1] = -1.0, 1.0
+    volts = np.linalg.solve(matrix, drawn)
+    _, a, b, ohms = net.edge(f"cables.{cable}")
+    return abs(float(volts[a] - volts[b])) / ohms
+
+
+def _with_sources(net: FaultNet, matrix: NDArray[np.float64]) -> NDArray[np.float64]:
+    made = matrix.copy()
+    for source in net.sources:
+        if isinstance(source, VoltageSource):
+            for i, j in ((source.plus, source.minus), (source.minus, source.plus)):
+                made[i, i] += 1.0 / source.resistance
+                made[i, j] -= 1.0 / source.resistance
+    return made
 
 
 def most_flow(subject: Subject) -> float:
@@ -70,9 +89,33 @@ def hidden(subject: Subject) -> float:
     most = 1.0
     for case in subject.load_cases:
         for amplifier in case.amplifiers:
-            if amplifier.outcome.kind in (OutcomeKind.HOLDS, OutcomeKind.BELOW_LIMIT) or amplifier.asked_w <= 0.0:
+            if amplifier.outcome.kind in FED or amplifier.asked_w <= 0.0:
                 continue
             fitted = subject.fit.amplifiers[amplifier.id]
             asked_a = (amplifier.asked_w / fitted.efficiency.nominal + fitted.idle.nominal) / VOLTS
             most = max(most, asked_a / max(amplifier.input_a_mean or 0.0, 1.0))
     return most
+
+
+def starved(subject: Subject, nets: FaultNets, cable: str) -> dict[str, float]:
+    """Least rms current of a cable by load case, where an amplifier did not get what it asks for [A].
+
+    A collapse or a shut-down leaves hardly a current on record; a better cable would carry what is asked.
+    """
+    least: dict[str, float] = {}
+    for result in subject.load_cases:
+        if all(a.outcome.kind in FED for a in result.amplifiers):
+            continue
+        signal = subject.build.load_cases[result.id].signal
+        rms = 1.0
+        if signal.kind == "bursts" and signal.burst and signal.every:
+            rms = sqrt(min(signal.burst.si / signal.every.si, 1.0))
+        elif signal.crest_factor:
+            rms = min(10.0 ** ((3.01 - signal.crest_factor.si) / 20.0), 1.0)
+        found = 0.0
+        for amplifier in result.amplifiers:
+            fitted = subject.fit.amplifiers[amplifier.id]
+            asked = amplifier.asked_w / fitted.efficiency.nominal / VOLTS
+            found += asked * share_of(nets, cable, fitted.at)
+        least[result.title] = rms * found
+    return least

@@ -14,10 +14,13 @@ from dossier.electrical.refusal import OutsideKnownError
 from dossier.equipment.conductors import MATERIAL_WORDS, Conductor, FuseInCable, ambient_of
 from dossier.equipment.fitted import Fitted
 from dossier.equipment.value import ASSUMED
+from dossier.reference.ampacity import TABLE5, TABLE5_COLUMNS
+from dossier.reference.conductors import awg_area
 from dossier.results.schedule import ConductorRow, Factor, FuseRow, Warmth
 
 __all__ = ["ConductorCurrent", "allowed_current", "conductor_row", "schedule"]
 
+THINNEST: Final = awg_area(next(iter(TABLE5)))  # m2, of the published table
 BEST_INSULATION: Final = 105.0  # degC: what an unmarked cable may be at best; the usual marking of the trade
 
 
@@ -49,7 +52,10 @@ def allowed_current(conductor: Conductor) -> Allowable | None:
 
 
 def allowed_at_best(conductor: Conductor) -> float | None:
-    """Allowable current of one run if everything that is not stated were favourable [A]."""
+    """Allowable current of one run if everything that is not stated were favourable [A].
+
+    Outside the tables that of their nearest row and column, which is surely more.
+    """
     cable = conductor.cable
     if cable.size is None or conductor.insulation is None:
         return None
@@ -58,7 +64,8 @@ def allowed_at_best(conductor: Conductor) -> float | None:
         insulation = max(insulation, BEST_INSULATION)
     if conductor.ambient.basis == ASSUMED:
         ambient = conductor.ambient.low
-    found = _allowed(cable.size.si, insulation, ambient, max(cable.bundled or 1, 1), cable.material)
+    area, insulation = max(cable.size.si, THINNEST), max(insulation, TABLE5_COLUMNS[0])
+    found = _allowed(area, insulation, ambient, max(cable.bundled or 1, 1), cable.material)
     return found.allowed if found else None
 
 

@@ -12,7 +12,9 @@ from dossier.reader.gauges import INCH
 from dossier.reference.adiabatic import (
     BETA,
     FINAL_THERMOPLASTIC,
+    FINAL_THERMOSET,
     PREECE_INCH,
+    THERMOPLASTIC_UP_TO,
 )
 from dossier.reference.band import Band
 from dossier.reference.conductors import METALS
@@ -137,6 +139,14 @@ def multiple_for(time: float, points: Sequence[tuple[float, float]]) -> float:
     return last_multiple * sqrt(last_time / time)
 
 
+def final_temperature(rating: float) -> float:
+    """What insulation of a rating [degC] stands for the seconds of a fault [degC]: 160, above 125 degC of rating 250.
+
+    BS 7671 Table 43.1, thermoplastic and thermoset; up to 125 degC the lower one, since a marking rarely says which.
+    """
+    return FINAL_THERMOPLASTIC if rating <= THERMOPLASTIC_UP_TO else FINAL_THERMOSET
+
+
 def adiabatic_k(material: str, start: float, end: float = FINAL_THERMOPLASTIC) -> float:
     """Factor k of the adiabatic equation [A s^0.5/m2].
 
@@ -147,7 +157,12 @@ def adiabatic_k(material: str, start: float, end: float = FINAL_THERMOPLASTIC) -
         material: key of ``METALS``.
         start: conductor temperature before the fault [degC].
         end: that the insulation stands for seconds [degC]: 160 thermoplastic, 250 thermoset.
+
+    Raises:
+        ValueError: the end is not above the start.
     """
+    if end <= start:
+        raise ValueError(f"a fault ends hotter than it starts: {end:g} degC is not above {start:g} degC")
     metal, beta = METALS[material], BETA[material]
     return sqrt(metal.heat * (beta + 20.0) / metal.rho20 * log((beta + end) / (beta + start)))
 
@@ -155,7 +170,7 @@ def adiabatic_k(material: str, start: float, end: float = FINAL_THERMOPLASTIC) -
 def withstand_time(
     area: float, current: float, material: str, start: float, end: float = FINAL_THERMOPLASTIC
 ) -> float:
-    """How long a conductor stands a fault [s]: (k S/I)^2; used up to 5 s, safe beyond.
+    """How long a conductor stands a fault [s]: (k S/I)^2; used up to 5 s, safe beyond; not at all if it starts too hot.
 
     Args:
         area: [m2].
@@ -164,7 +179,7 @@ def withstand_time(
         start: conductor temperature before the fault [degC].
         end: as ``adiabatic_k``.
     """
-    return (adiabatic_k(material, start, end) * area / current) ** 2
+    return (adiabatic_k(material, start, end) * area / current) ** 2 if end > start else 0.0
 
 
 def minimum_area(

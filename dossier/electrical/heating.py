@@ -148,7 +148,7 @@ def heat_flow(cable: ThermalCable, conductor: float, ambient: float) -> float:
         return out - inner * (conductor - surface)
 
     surface = _zero(excess, ambient, conductor)
-    return inner * (conductor - surface) / cable.anchor**2
+    return max(inner * (conductor - surface), 0.0) / cable.anchor**2
 
 
 def steady_current(cable: ThermalCable, conductor: float, ambient: float = 30.0) -> float:

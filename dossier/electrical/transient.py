@@ -154,7 +154,7 @@ def run(
 ) -> Heating:
     """Conductor temperature through segments of constant rms current.
 
-    Conductor and four insulation shells, linearly implicit Euler.
+    Conductor and four insulation shells, linearly implicit Euler. It ends where the metal melts.
 
     Args:
         cable: the cable.
@@ -175,6 +175,8 @@ def run(
             clock += dt
             times.append(clock)
             hot.append(state.conductor)
+            if state.conductor >= MELTING[cable.material]:
+                return Heating(tuple(times), tuple(hot), state)
     return Heating(tuple(times), tuple(hot), state)
 
 

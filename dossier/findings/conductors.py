@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from math import isfinite
+from math import ceil, isfinite
 
 from dossier.diagnostic import Diagnostic, Severity
+from dossier.equipment.feeding import most_output
 from dossier.findings.rule import Rule, Subject
 from dossier.reader.said import Measure, Said, sentence
 from dossier.reader.units import Way
@@ -52,7 +53,7 @@ UNPROTECTED = Rule(
 )
 SELF_LIMITING = Rule(
     "alternator-lead-below-output",
-    "A conductor may carry less than the source that limits itself can give",
+    "A lead or strap may carry less than the source that limits itself can give",
     "at full output, in the hot engine bay, it ages and may burn; no fuse at that end sees it as a fault",
     "a conductor for the whole output of the source, or a fuse at the source as well",
     "33 CFR 183.460 (from memory): a self-limiting source needs no fuse where its conductor carries its full output",
@@ -133,6 +134,21 @@ def _air(row: ConductorRow) -> Measure:
 def _load(row: ConductorRow) -> Iterator[Diagnostic]:
     path = f"cables.{row.id}"
     if row.allowed is None:
+        best = row.allowed_at_best
+        if best is not None and carried(row) > best * SAME:
+            yield OVERLOADED.finding(
+                Severity.STOP,
+                sentence(
+                    "{row}: {amperes:.0f} A in {size}, thinner or softer than any published size; it may carry less "
+                    "than {best} A",
+                    row=row.title,
+                    amperes=carried(row),
+                    size=row.size,
+                    best=ceil(best),
+                ),
+                path,
+            )
+            return
         yield UNKNOWN_AMPACITY.finding(
             Severity.CAUTION,
             sentence("{row}: no published allowable current for {size}", row=row.title, size=row.size),
@@ -247,9 +263,10 @@ def _parallel(row: ConductorRow) -> Iterator[Diagnostic]:
 
 
 def _return(subject: Subject, row: ConductorRow) -> Iterator[Diagnostic]:
-    """A return at a location whose feed is fused above what the returns there may carry together."""
+    """A return at a location whose feed is fused, or whose alternator gives, more than the returns there may carry."""
     if row.allowed is None:
         return
+    yield from _strap(subject, row)
     for place in (row.start, row.end):
         feeds = [r for r in subject.schedule if r.role == "feed" and place in (r.start, r.end) and r.fuses]
         others = [r for r in subject.schedule if r.role == "return" and place in (r.start, r.end)]
@@ -266,6 +283,35 @@ def _return(subject: Subject, row: ConductorRow) -> Iterator[Diagnostic]:
                 f"{row.title}: the return may carry {int(together)} A{unknown}, the fuse of {feed.title} "
                 f"lets {rating:.0f} A "
                 "through without end",
+                f"cables.{row.id}",
+            )
+            return
+
+
+def _strap(subject: Subject, row: ConductorRow) -> Iterator[Diagnostic]:
+    """The strap of an alternator carries what its lead does."""
+    for place in (row.start, row.end):
+        made = [s for s in subject.build.supplies.values() if s.kind == "alternator" and s.at == place]
+        stores = (subject.build.batteries, subject.build.capacitor_banks)
+        if not made or any(thing.at == place for things in stores for thing in things.values()):
+            continue
+        beside = [r for r in subject.schedule if r.role == "return" and place in (r.start, r.end)]
+        if any(r.allowed is None for r in beside):  # the block itself lies on the body
+            continue
+        together, given = sum((r.allowed or 0.0) * r.runs for r in beside), sum(most_output(s) for s in made)
+        if given > together * SAME:
+            yield SELF_LIMITING.finding(
+                Severity.CAUTION,
+                sentence(
+                    "{row}: the way back of {names}, which can give {given:.0f} A; {size} may carry {together} A, "
+                    "{where}",
+                    row=row.title,
+                    names=_names(tuple(s.title for s in made)),
+                    given=given,
+                    size=row.size if len(beside) == 1 else "the straps together",
+                    together=int(together),
+                    where=_where(row),
+                ),
                 f"cables.{row.id}",
             )
             return

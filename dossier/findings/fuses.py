@@ -200,7 +200,7 @@ def _rating(check: FuseCheck, who: str) -> Iterator[Diagnostic]:
             Severity.CAUTION,
             f"{who}: {check.carries.words}",
             path,
-            fix=f"a {larger:.0f} A fuse, which the conductor allows"
+            fix=f"a fuse of {larger:.0f} A, which the conductor allows"
             if fits
             else f"a larger conductor and a fuse of {check.needed:.0f} A or more",
         )
@@ -215,5 +215,7 @@ def _clearing(check: FuseCheck, who: str) -> Iterator[Diagnostic]:
     if check.clears.verdict == "no":
         yield SLOW.finding(Severity.NOTE, f"{who}: {check.clears.words}", check.path)
     weak = check.least is not None and check.least < SURE_MULTIPLE * check.rating
+    weak = weak or check.thin
     if "not judged" in (check.clears.verdict, check.survives.verdict) and (weak or check.protects.verdict != "yes"):
-        yield NOT_JUDGED.finding(Severity.CAUTION, f"{who}: {check.clears.words}", check.path)
+        thin = "; thinner than 12 AWG behind a slow fuse even a bolted fault may burn it" if check.thin else ""
+        yield NOT_JUDGED.finding(Severity.CAUTION, f"{who}: {check.clears.words}{thin}", check.path)

@@ -26,6 +26,9 @@ BETA: Final[Mapping[str, float]] = MappingProxyType(
 # common, but a cable that only says 105 degC may be thermoplastic: 160 is the safe side.
 FINAL_THERMOPLASTIC: Final = 160.0
 FINAL_THERMOSET: Final = 250.0
+THERMOPLASTIC_UP_TO: Final = 125.0
+"""Highest rating of insulation [degC] that may still be thermoplastic; what is rated higher is thermoset or
+fluoropolymer (from memory)."""
 FINAL_SOURCE: Final = Source("BS 7671", "2018", "Table 43.1", Status.READ_SECOND_HAND)
 
 MELTING: Final[Mapping[str, float]] = MappingProxyType(

@@ -57,6 +57,7 @@ class FuseCheck:
         asked_breaking: breaking capacity to look for on a data sheet.
         rule, rule_length: the distance rule it is judged by; ``trade_length`` the trade's.
         carries, protects, clears, survives, interrupts, placed: the questions; ``clears`` within five seconds.
+        thin: the conductor is thinner than 12 AWG and the fuse of a slow style: also a bolted fault may burn it.
     """
 
     cable: str
@@ -89,6 +90,7 @@ class FuseCheck:
     placed: Answer
     holder: Answer
     path: str
+    thin: bool = False
 
 
 @dataclass(frozen=True, slots=True)

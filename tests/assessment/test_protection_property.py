@@ -25,27 +25,29 @@ TRIED = {
     "no remedy": 0,
 }
 
-# 33 CFR 183.425 Table 5 again, by hand: area mm2, then the 60, 75 and 105 degC columns [A]
+# 33 CFR 183.425 Table 5 again, by hand: area mm2, then the 60, 75, 90, 105 and 125 degC columns [A]
 TABLE = (
-    (0.823, 10, 10, 20),
-    (2.08, 20, 20, 35),
-    (3.31, 25, 25, 45),
-    (5.26, 40, 40, 60),
-    (8.37, 55, 65, 80),
-    (13.3, 80, 95, 120),
-    (21.15, 105, 125, 160),
-    (33.6, 140, 170, 210),
-    (53.5, 195, 230, 285),
-    (67.4, 225, 265, 330),
-    (107.2, 300, 360, 445),
+    (0.823, 10, 10, 20, 20, 25),
+    (2.08, 20, 20, 30, 35, 40),
+    (3.31, 25, 25, 40, 45, 50),
+    (5.26, 40, 40, 55, 60, 70),
+    (8.37, 55, 65, 70, 80, 90),
+    (13.3, 80, 95, 100, 120, 125),
+    (21.15, 105, 125, 135, 160, 170),
+    (33.6, 140, 170, 180, 210, 225),
+    (53.5, 195, 230, 245, 285, 305),
+    (67.4, 225, 265, 285, 330, 355),
+    (107.2, 300, 360, 385, 445, 475),
 )
-COLUMN = {60: 1, 75: 2, 105: 3}
+SIZES = ("0.5 mm2", "2.5 mm2", "6 mm2", "16 mm2", "35 mm2", "70 mm2", "150 mm2", "4 AWG", "1/0 AWG")
+COLUMN = {60: 1, 75: 2, 90: 3, 105: 4, 125: 5}
+BUNDLED = {1: 1.0, 2: 1.0, 4: 0.8, 8: 0.7}  # NEC 310.15(B)(3)(a), read second-hand
 METAL = {"copper": 1.0, "cca_10": 0.793}
 OPEN_CIRCUIT = {"agm": 12.6, "flooded": 12.5, "lifepo4": 13.0}
 
 
-def published(area: float, insulation: int, air: float, material: str) -> float:
-    """Allowed current of one conductor by a calculation of its own, on the high side by 3 %."""
+def published(area: float, insulation: int, air: float, material: str, bundled: int) -> float:
+    """Allowed current of one conductor by a calculation of its own, on the high side by 10 %."""
     if air >= insulation:
         return 0.0
     k = COLUMN[insulation]
@@ -55,14 +57,15 @@ def published(area: float, insulation: int, air: float, material: str) -> float:
             base = exp(log(low[k]) + log(high[k] / low[k]) * log(area / low[0]) / log(high[0] / low[0]))
             break
     factor = min(1.0, sqrt((insulation - air) / (insulation - 30.0)))
-    return 1.10 * base * factor * METAL[material]  # between rows of the full table this short one may be 7 % low
+    # between rows of the full table this short one may be 7 % low
+    return 1.10 * base * factor * METAL[material] * BUNDLED[bundled]
 
 
 @st.composite
 def trees(draw: st.DrawFn) -> dict[str, Any]:
     """A build: a chain of two or three locations, sources at any of them, cables and fuses good and bad."""
     places = ["bay", "boot", "shelf"][: draw(st.integers(2, 3))]
-    air = {p: draw(st.sampled_from([30, 45, 60])) for p in places}
+    air = {p: draw(st.sampled_from([30, 45, 60, 85])) for p in places}
     batteries: dict[str, Any] = {
         "starter": {
             "at": "bay",
@@ -72,12 +75,19 @@ def trees(draw: st.DrawFn) -> dict[str, Any]:
             "starts_engine": True,
         }
     }
-    if draw(st.booleans()):
+    if draw(st.integers(0, 2)):
         batteries["rear"] = {
             "at": draw(st.sampled_from(places[1:])),
             "chemistry": draw(st.sampled_from(["agm", "lifepo4"])),
             "capacity": "60 Ah",
-            "internal_resistance": "6 mohm",
+            "internal_resistance": f"{draw(st.sampled_from([1, 6]))} mohm",
+        }
+    if len(places) == 3 and draw(st.integers(0, 2)) == 0:
+        batteries["middle"] = {
+            "at": "boot",
+            "chemistry": "agm",
+            "capacity": "80 Ah",
+            "internal_resistance": "4 mohm",
         }
     cables: dict[str, Any] = {}
     for k, (start, end) in enumerate(pairwise(places)):
@@ -85,12 +95,15 @@ def trees(draw: st.DrawFn) -> dict[str, Any]:
             "role": "feed",
             "from": start,
             "to": end,
-            "size": draw(st.sampled_from(["2.5 mm2", "6 mm2", "16 mm2", "35 mm2", "70 mm2", "4 AWG", "1/0 AWG"])),
+            "size": draw(st.sampled_from(SIZES)),
             "length": f"{draw(st.sampled_from([0.6, 2, 5]))} m",
             "material": draw(st.sampled_from(["copper", "copper", "cca_10"])),
-            "runs": draw(st.sampled_from([1, 1, 2])),
+            "runs": draw(st.sampled_from([1, 1, 2, 3])),
         }
-        insulation = draw(st.sampled_from([None, 75, 105]))
+        bundled = draw(st.sampled_from([None, None, 4, 8]))
+        if bundled:
+            cable["bundled"] = bundled
+        insulation = draw(st.sampled_from([None, 75, 90, 105, 125]))
         if insulation:
             cable["insulation"] = f"{insulation} degC"
         fuses = {}
@@ -101,6 +114,8 @@ def trees(draw: st.DrawFn) -> dict[str, Any]:
                     "style": draw(st.sampled_from(["bolt_in", "strip", "cartridge"])),
                     "rating": f"{draw(st.sampled_from([30, 60, 100, 150, 300]))} A",
                 }
+                if cable["runs"] > 1 and draw(st.integers(0, 3)) == 0:
+                    fuse["shared"] = True
                 breaking = draw(st.sampled_from([None, 1, 2, 5, 20, 50]))
                 if breaking:
                     fuse["breaking_capacity"] = f"{breaking} kA"
@@ -111,7 +126,12 @@ def trees(draw: st.DrawFn) -> dict[str, Any]:
         if fuses:
             cable["fuses"] = fuses
         cables[f"feed_{k}"] = cable
-        cables[f"body_{k}"] = {"role": "return", "chassis": True, "from": end, "to": start}
+        back: dict[str, Any] = {"role": "return", "chassis": True, "from": end, "to": start}
+        if draw(st.booleans()):
+            back = {"role": "return", "from": end, "to": start, "length": cable["length"]}
+            back["size"] = draw(st.sampled_from([cable["size"], "16 mm2", "50 mm2"]))
+            back["insulation"] = draw(st.sampled_from(["75 degC", "105 degC"]))
+        cables[f"body_{k}"] = back
     tree: dict[str, Any] = {
         "format": 1,
         "record": {"number": "R", "title": "Random", "stage": "design", "date": "2026-01-02"},
@@ -122,7 +142,7 @@ def trees(draw: st.DrawFn) -> dict[str, Any]:
             "amp": {
                 "at": places[-1],
                 "supply": draw(st.sampled_from(["regulated", "unregulated"])),
-                "rated": {"2 ohm": f"{draw(st.sampled_from([100, 250, 400]))} W"},
+                "rated": {"2 ohm": f"{draw(st.sampled_from([100, 400, 1000, 2500, 5000]))} W"},
             }
         },
         "speakers": {"sub": {"amplifier": "amp", "coil_impedance": "2 ohm"}},
@@ -166,7 +186,7 @@ def nothing_dangerous_is_silent(tree: dict[str, Any], findings: tuple[Diagnostic
         area = {"4 AWG": 21.15, "1/0 AWG": 53.5}.get(text) or float(text.split()[0])
         air = max(float(tree["locations"][cable[end]]["ambient"].split()[0]) for end in ("from", "to"))
         insulation = int(cable.get("insulation", "60 degC").split()[0])
-        allowed = published(area, insulation, air, cable["material"])
+        allowed = published(area, insulation, air, cable["material"], cable.get("bundled", 1))
         fuses = cable.get("fuses", {})
         for name, fuse in fuses.items():
             path = f"cables.{id_}.fuses.{name}"

@@ -242,3 +242,19 @@ def test_a_melting_load_has_no_steady_state() -> None:
     with pytest.raises(OutsideKnownError, match="melts"):
         transient.steady(cable, 400.0, 30.0)
     assert steady_temperature(cable, 4000.0) == float("inf")
+
+
+def test_nothing_goes_on_after_melting() -> None:
+    """A burst that melts the metal ends there, hotter than copper melts and never colder than it began."""
+    cable = thermal_cable(awg_area("18"))
+    course = transient.run(cable, [(5.0, 3000.0)], 30.0, transient.uniform(30.0))
+    assert course.times[-1] < 0.1
+    assert 1083.0 <= course.peak < 1200.0
+    assert list(course.conductor) == sorted(course.conductor)
+
+
+def test_no_current_holds_the_air() -> None:
+    """At the air's own temperature, and a rounding error above it, the steady current is zero."""
+    cable = anchored(thermal_cable(6e-6), 75.0, 46.0)
+    for above in (0.0, 6e-14, 1e-12):
+        assert steady_current(cable, 60.0 + above, 60.0) == pytest.approx(0.0, abs=1e-3)
