@@ -9,10 +9,11 @@ from typing import Any
 
 from dossier.buildfile.model import Build
 from dossier.pages.section import Stamp
-from dossier.pages.words import capital, fixed, minutes, word
+from dossier.pages.words import capital, fixed, minutes, shown, with_unit, word
 from dossier.pdf.flow import heading, text
 from dossier.pdf.tables import Column, data_table, num
 from dossier.pdf.text import plain
+from dossier.reader.units import Units, Way
 from dossier.results.charging import AlternatorRow, BankRow, Charging
 from dossier.results.overview import Results
 
@@ -23,10 +24,10 @@ def charging(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     if not (found.windows or found.banks or found.alternators):
         return []
     return [
-        *_windows(found),
+        *_windows(found, stamp.units),
         *_banks(found.banks),
         *_relays(found),
-        *_alternators(found.alternators),
+        *_alternators(found.alternators, stamp.units),
         *_sharing(found),
         *_live(found),
         *_dumps(found),
@@ -37,7 +38,7 @@ def _title(raw: str) -> str:
     return capital(plain(raw, 60))
 
 
-def _windows(found: Charging) -> list[Any]:
+def _windows(found: Charging, units: Units) -> list[Any]:
     if not found.windows:
         return []
     story: list[Any] = [
@@ -50,7 +51,7 @@ def _windows(found: Charging) -> list[Any]:
                 num("Fills from\nV"),
                 num("Usual most\nV"),
                 num("Never above\nV"),
-                num("No charge\nbelow °C"),
+                num(f"No charge\nbelow {units.sign('temperature')}"),
                 Column("Verdict", share=1.5),
             ],
             [
@@ -61,7 +62,7 @@ def _windows(found: Charging) -> list[Any]:
                     fixed(one.full, 1),
                     fixed(one.most, 1),
                     fixed(one.never, 1),
-                    fixed(one.charge_from, 0),
+                    shown(units, "temperature", one.charge_from, Way.UP),
                     one.verdict,
                 ]
                 for one in found.windows
@@ -70,8 +71,8 @@ def _windows(found: Charging) -> list[Any]:
     ]
     return story + [
         text(
-            f"{_title(one.title)} gives {1e3 * (one.hydrogen or 0.0):.0f} L of hydrogen an hour at 10 A of overcharge; "
-            "4 % in air burns.",
+            f"{_title(one.title)} gives {with_unit(units, 'gas', one.hydrogen, Way.UP)} of hydrogen an hour at 10 A of "
+            "overcharge; 4 % in air burns.",
             "note",
         )
         for one in found.windows
@@ -186,7 +187,7 @@ def _relays(found: Charging) -> list[Any]:
     ]
 
 
-def _alternators(rows: tuple[AlternatorRow, ...]) -> list[Any]:
+def _alternators(rows: tuple[AlternatorRow, ...], units: Units) -> list[Any]:
     if not rows:
         return []
     table: list[list[Any]] = []
@@ -204,7 +205,7 @@ def _alternators(rows: tuple[AlternatorRow, ...]) -> list[Any]:
                     fixed(speed.output, 0),
                     fixed(100.0 * speed.efficiency, 0),
                     fixed(speed.mechanical / 1e3, 1),
-                    fixed(speed.torque, 0),
+                    shown(units, "torque", speed.torque),
                 ]
             )
     story: list[Any] = [
@@ -219,7 +220,7 @@ def _alternators(rows: tuple[AlternatorRow, ...]) -> list[Any]:
                 num("Hot output\nA"),
                 num("Efficiency\n%"),
                 num("From the\nengine, kW"),
-                num("Torque\nN m"),
+                num(f"Torque\n{units.sign('torque')}"),
             ],
             table,
             blocks=blocks,
@@ -231,7 +232,8 @@ def _alternators(rows: tuple[AlternatorRow, ...]) -> list[Any]:
             way = "shorter" if one.belt_change < 0.0 else "longer"
             story.append(
                 text(
-                    f"{_title(one.title)}: the new pulley takes a belt {abs(one.belt_change) * 1e3:.1f} mm {way} "
+                    f"{_title(one.title)}: the new pulley takes a belt "
+                    f"{with_unit(units, 'fine', abs(one.belt_change))} {way} "
                     f"({one.belt_words})."
                 )
             )

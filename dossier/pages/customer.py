@@ -133,7 +133,7 @@ def _fitted(build: Build, results: Results) -> list[Any]:
 
 def wired(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """The wiring diagram, without its list of tags and without computed figures."""
-    return picture(build, None)
+    return picture(build, None, stamp.units)
 
 
 def dead(build: Build, results: Results, stamp: Stamp) -> list[Any]:
@@ -205,7 +205,7 @@ def _first(build: Build, key: str, kind: str) -> tuple[int, int]:
 def upkeep(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """Maintenance, advice, insurer, what is open, photos, receipt."""
     found = [one for one in results.findings if one.severity >= Severity.CAUTION]
-    made: list[Any] = [*maintenance(results.recorded.due), *advice(build), text(say.INSURER)]
+    made: list[Any] = [*maintenance(results.recorded.due, stamp.units), *advice(build), text(say.INSURER)]
     if found:
         made += [
             heading(say.OPEN_POINTS, 2, "customer-open"),

@@ -17,8 +17,8 @@ def equipment(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """What is fitted, as the build file states it."""
     story: list[Any] = [
         text(
-            "Values are printed as the build file states them; a dash means that it does not say. What was "
-            "then assumed stands under Assumptions and inputs.",
+            "Values are those the build file states, in the units of this paper; a dash means that it does not say. "
+            "What was then assumed stands under Assumptions and inputs.",
         ),
         *_sources(results),
         *_table(

@@ -8,11 +8,12 @@ from dossier import style
 from dossier.buildfile.model import Build
 from dossier.diagnostic import Severity
 from dossier.pages.section import Stamp
-from dossier.pages.words import NONE, stated
+from dossier.pages.words import NONE, stated, with_unit
 from dossier.pdf.flow import heading, rich, text
 from dossier.pdf.marks import mark
 from dossier.pdf.tables import Column, data_table, pairs
 from dossier.pdf.text import markup, plain
+from dossier.reader.units import Units, Way
 from dossier.results.overview import Results
 from dossier.results.recorded import DueRow
 
@@ -35,7 +36,7 @@ def handover(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """Who handed over what and when, maintenance, advice, and the list of what needs a new calculation."""
     return [
         *_when(build, stamp),
-        *maintenance(results.recorded.due),
+        *maintenance(results.recorded.due, stamp.units),
         *advice(build),
         heading("Never without a new calculation", 2, "handover-never"),
         text(
@@ -63,7 +64,7 @@ def _when(build: Build, stamp: Stamp) -> list[Any]:
     return [pairs(rows, style.LIVE_WIDTH, 0.22)]
 
 
-def maintenance(rows: tuple[DueRow, ...]) -> list[Any]:
+def maintenance(rows: tuple[DueRow, ...], units: Units) -> list[Any]:
     """The schedule: first due by date, by distance, or whichever comes first; then at which interval."""
     if not rows:
         return []
@@ -80,13 +81,16 @@ def maintenance(rows: tuple[DueRow, ...]) -> list[Any]:
                 Column("By", share=0.7),
                 Column("Done, date and signature", share=1.1),
             ],
-            [[one.task, _due(one), one.every or NONE, plain(one.by, 60) or "owner or workshop", ""] for one in rows],
+            [
+                [one.task, _due(one, units), one.every or NONE, plain(one.by, 60) or "owner or workshop", ""]
+                for one in rows
+            ],
         ),
     ]
 
 
-def _due(one: DueRow) -> str:
-    at = "" if one.due_at is None else f"{one.due_at / 1000.0:,.0f} km".replace(",", " ")
+def _due(one: DueRow, units: Units) -> str:
+    at = "" if one.due_at is None else with_unit(units, "driven", one.due_at, Way.DOWN)
     return " or at ".join(part for part in (one.due_date, at) if part) or "after the handover"
 
 

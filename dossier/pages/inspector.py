@@ -14,11 +14,12 @@ from dossier.pages.measurements import readings, sound
 from dossier.pages.photos import photos
 from dossier.pages.section import Section, Stamp
 from dossier.pages.signoff import check_table, code, digest_block, signature_blocks
-from dossier.pages.words import NONE, at_least, at_most, count, fixed, name, stated, word
+from dossier.pages.words import NONE, at_least, at_most, count, fixed, name, shown, stated, word
 from dossier.pdf.flow import gap, heading, rich, text
 from dossier.pdf.marks import TICK_BOX, mark
 from dossier.pdf.tables import Column, columns, data_table, num, pairs
 from dossier.pdf.text import markup, plain
+from dossier.reader.units import Units, Way
 from dossier.results.overview import Results
 from dossier.results.schedule import ConductorRow
 
@@ -156,8 +157,8 @@ def detail(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """Every fuse with its questions, conductors, readings, sound runs and what is open."""
     made: list[Any] = []
     if results.protection.fuses:
-        made += [heading("Fuses", 2, "inspector-fuses"), _fuses(results)]
-    made += [heading("Conductors", 2, "inspector-conductors"), _conductors(build, results)]
+        made += [heading("Fuses", 2, "inspector-fuses"), _fuses(results, stamp.units)]
+    made += [heading("Conductors", 2, "inspector-conductors"), _conductors(build, results, stamp.units)]
     made += [*readings(results.recorded.readings), *sound(results.recorded.sound)]
     found = [one for one in results.findings if one.severity >= Severity.CAUTION]
     if found:
@@ -175,14 +176,14 @@ def detail(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     return made
 
 
-def _fuses(results: Results) -> Any:
+def _fuses(results: Results, units: Units) -> Any:
     return data_table(
         [
             Column("Cable", row_head=True, share=1.1),
             Column("At", share=0.9),
             Column("Style", share=0.5),
             num("Rating\nA"),
-            num("Distance\nmm"),
+            num(f"Distance\n{units.sign('distance')}"),
             num("Breaks\nkA"),
             num("Asked\nkA"),
             Column("Carries, protects, breaks, placed", share=1.2),
@@ -193,7 +194,7 @@ def _fuses(results: Results) -> Any:
                 name(one.near_title),
                 word(one.style),
                 fixed(one.rating, 0),
-                fixed(None if one.distance is None else one.distance * 1000.0, 0),
+                shown(units, "distance", one.distance, Way.UP),
                 fixed(None if one.breaking is None else one.breaking / 1000.0, 1),
                 fixed(one.asked_breaking / 1000.0, 1),
                 ", ".join(answer.verdict for answer in (one.carries, one.protects, one.interrupts, one.placed)),
@@ -203,13 +204,13 @@ def _fuses(results: Results) -> Any:
     )
 
 
-def _conductors(build: Build, results: Results) -> Any:
+def _conductors(build: Build, results: Results, units: Units) -> Any:
     return data_table(
         [
             Column("Conductor", row_head=True, share=1.2),
             Column("Role", share=0.5),
             Column("Size", share=0.8),
-            num("Length\nm"),
+            num(f"Length\n{units.sign('run')}"),
             num("Rms, one run\nA"),
             num("Allowed\nA"),
             num("Drop at peak\nV"),
@@ -219,7 +220,7 @@ def _conductors(build: Build, results: Results) -> Any:
                 name(one.title),
                 one.role,
                 _size(one),
-                fixed(one.length, 2),
+                shown(units, "run", one.length),
                 fixed(one.rms, 0),
                 at_most(one.allowed),
                 fixed(one.drop, 2),
@@ -230,13 +231,12 @@ def _conductors(build: Build, results: Results) -> Any:
 
 
 def _size(row: ConductorRow) -> str:
-    size = row.size.replace("mm2", "mm²")
-    return f"{row.runs} × {size}" if row.runs > 1 else size
+    return f"{row.runs} × {row.size}" if row.runs > 1 else row.size
 
 
 def wired(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """The wiring diagram."""
-    return picture(build, results)
+    return picture(build, results, stamp.units)
 
 
 def ticks(build: Build, results: Results, stamp: Stamp) -> list[Any]:

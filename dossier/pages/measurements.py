@@ -149,7 +149,7 @@ def _proofs(rows: Sequence[ProofRow]) -> list[Any]:
                     _KINDS[one.kind],
                     name(one.title, 120),
                     with_signs(one.value),
-                    one.asked or NONE,
+                    with_signs(one.asked) or NONE,
                     _good(one.good),
                     taken(one.origin),
                 ]

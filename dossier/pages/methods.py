@@ -6,7 +6,7 @@ from typing import Any, Final
 
 from dossier.buildfile.model import Build
 from dossier.pages.section import Stamp
-from dossier.pages.words import fixed
+from dossier.pages.words import fixed, with_unit
 from dossier.pdf.flow import heading, rich, text, together
 from dossier.pdf.tables import data_table, num
 from dossier.pdf.text import markup
@@ -54,11 +54,11 @@ _METHODS: Final[tuple[tuple[str, tuple[str, ...], str, str], ...]] = (
         ),
         "The published table rates; the model only gives temperatures, scaled so that the table's current gives "
         "exactly the rated temperature. What goes on is judged by its rms current as a continuous one, a single note "
-        "by the temperature it reaches after the usual programme. Load cases start with metal 15 K above its air; "
+        "by the temperature it reaches after the usual programme. Load cases start with metal {rise} above its air; "
         "where its own heat changes the drops of a case by more than 20 mV in all, the case is computed again with the "
         "resistance at the temperature reached, until nothing changes by more. Nothing is taken as cooler, and a note "
-        "has from its beginning the resistance it ends with. Options, sensitivities and logs are laid over metal 15 K "
-        "above its air.",
+        "has from its beginning the resistance it ends with. Options, sensitivities and logs are laid over metal "
+        "{rise} above its air.",
         "Churchill and Chu 1975; 33 CFR 183.425; insulation wall and fill are assumptions",
     ),
     (
@@ -145,14 +145,18 @@ _METHODS: Final[tuple[tuple[str, tuple[str, ...], str, str], ...]] = (
 def methods(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """Every method with its equation and source."""
     story: list[Any] = [
-        text(f"Computed with {stamp.program}. Signs: V voltage, I and i current, R resistance, P power.")
+        text(
+            f"Computed with {stamp.program}. Signs: V voltage, I and i current, R resistance, P power. The "
+            "equations are in SI units, whatever units this paper is printed in."
+        )
     ]
+    rise = with_unit(stamp.units, "rise", 15.0)
     for title, equations, words, source in _METHODS:
         story.append(
             together(
                 text(title, "heading_3"),
                 *(text(one, "equation") for one in equations),
-                rich(f'{markup(words)} <font color="#52606D" size="7.8">[{markup(source)}]</font>'),
+                rich(f'{markup(words.format(rise=rise))} <font color="#52606D" size="7.8">[{markup(source)}]</font>'),
             )
         )
     if results.music:

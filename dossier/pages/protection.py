@@ -13,11 +13,12 @@ from dossier import style
 from dossier.buildfile.model import Build
 from dossier.figures.time_current import time_current
 from dossier.pages.section import Stamp
-from dossier.pages.words import NONE, capital, fixed, word
+from dossier.pages.words import NONE, capital, fixed, shown, word
 from dossier.pdf.figure import FigureBox
 from dossier.pdf.flow import Number, heading, rich, text, together
 from dossier.pdf.tables import Column, data_table, num
 from dossier.pdf.text import markup, plain
+from dossier.reader.units import Units
 from dossier.results.overview import Results
 from dossier.results.protection import Answer, FuseCheck, PlaceFault, Protection, Remedy, TimeCurrent
 
@@ -53,7 +54,7 @@ def protection(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     story += _ends(found)
     story += _selectivity(found)
     story += _curves(found.curves)
-    story += _leads(found)
+    story += _leads(found, stamp.units)
     return [*story, *_remedies(found.remedies)]
 
 
@@ -222,7 +223,7 @@ def _curves(curves: tuple[TimeCurrent, ...]) -> list[Any]:
     return story
 
 
-def _leads(found: Protection) -> list[Any]:
+def _leads(found: Protection, units: Units) -> list[Any]:
     story: list[Any] = []
     if found.speaker_leads:
         story += [
@@ -231,7 +232,7 @@ def _leads(found: Protection) -> list[Any]:
                 [
                     Column("Lead", row_head=True, share=1.2),
                     Column("Size", share=0.8),
-                    num("Length\nm"),
+                    num(f"Length\n{units.sign('run')}"),
                     num("Full tone\nA rms"),
                     num("Music 9 dB\nA rms"),
                     num("Allowed\nA"),
@@ -243,7 +244,7 @@ def _leads(found: Protection) -> list[Any]:
                     [
                         capital(plain(one.title, 60)),
                         one.size,
-                        fixed(one.length, 1),
+                        shown(units, "run", one.length, places=1),
                         fixed(one.amperes, 0),
                         fixed(one.programme, 0),
                         fixed(one.allowed, 0),

@@ -6,17 +6,18 @@ from typing import Any
 
 from dossier.buildfile.model import Build
 from dossier.pages.section import Stamp
-from dossier.pages.words import NONE, at_least, at_most, fixed, minutes, name, used, word
+from dossier.pages.words import at_least, at_most, fixed, minutes, name, shown, used, with_unit, word
 from dossier.pdf.flow import heading, rich, text
 from dossier.pdf.tables import Column, data_table, num
 from dossier.pdf.text import markup, plain
+from dossier.reader.units import Units, Way
 from dossier.results.overview import Results
 from dossier.results.schedule import ConductorRow, FuseRow
 
 
 def schedule(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """Conductors, fuses, and how the allowed currents come about."""
-    rows = results.schedule
+    rows, units = results.schedule, stamp.units
     story: list[Any] = [
         rich(
             "<b>The fuse protects the cable, not the equipment.</b> Each conductor is judged by the rms "
@@ -38,7 +39,7 @@ def schedule(build: Build, results: Results, stamp: Stamp) -> list[Any]:
             [
                 Column("Conductor", row_head=True, share=1.5),
                 Column("Size", share=0.85),
-                num("Length\nm"),
+                num(f"Length\n{units.sign('run')}"),
                 num("Resist.\nmΩ"),
                 num("rms, run\nA"),
                 num("Allowed,\nrun A"),
@@ -47,7 +48,7 @@ def schedule(build: Build, results: Results, stamp: Stamp) -> list[Any]:
                 num("Drop at\npeak V"),
                 num("Loss\nW"),
             ],
-            [_conductor(build, row) for row in rows],
+            [_conductor(build, row, units) for row in rows],
         ),
     ]
     fuses = [(row, fuse) for row in rows for fuse in row.fuses]
@@ -69,30 +70,30 @@ def schedule(build: Build, results: Results, stamp: Stamp) -> list[Any]:
                     num("Rating\nA"),
                     num("Needed\nA"),
                     num("Largest\nA"),
-                    num("From source\nmm"),
+                    num(f"From source\n{units.sign('distance')}"),
                     num("Breaks\nkA"),
                 ],
-                [_fuse(build, row, fuse) for row, fuse in fuses],
+                [_fuse(build, row, fuse, units) for row, fuse in fuses],
             ),
         ]
     else:
         story.append(text("No fuse is recorded in any conductor."))
-    return [*story, *_factors(rows), *_warmth(rows)]
+    return [*story, *_factors(rows), *_warmth(rows, units)]
 
 
 def _place(build: Build, key: str) -> str:
     return name(build.locations[key].title) if key in build.locations else key
 
 
-def _conductor(build: Build, row: ConductorRow) -> list[Any]:
+def _conductor(build: Build, row: ConductorRow, units: Units) -> list[Any]:
     path = f"{_place(build, row.start)} → {_place(build, row.end)}"
     if row.chassis:
         size = "vehicle body"
     else:
         runs = f"{row.runs} × " if row.runs > 1 else ""
-        size = f"{runs}{_size(row)} {word(row.material)}"
+        size = f"{runs}{row.size} {word(row.material)}"
         if row.insulation is not None:
-            size += f", {row.insulation:.0f}\u00a0°C"
+            size += f", {with_unit(units, 'temperature', row.insulation, Way.DOWN)}"
     title = rich(
         f"<b>{markup(name(row.title))}</b>, {markup(word(row.role))}<br/>"
         f"<font size='7.4'>{markup(plain(path, 120))}</font>",
@@ -101,7 +102,7 @@ def _conductor(build: Build, row: ConductorRow) -> list[Any]:
     return [
         title,
         size,
-        fixed(row.length, 2),
+        shown(units, "run", row.length),
         fixed(1e3 * row.resistance, 2),
         at_least(row.rms),
         at_most(row.allowed),
@@ -112,25 +113,19 @@ def _conductor(build: Build, row: ConductorRow) -> list[Any]:
     ]
 
 
-def _size(row: ConductorRow) -> str:
-    """Area, with the gauge as stated where it is one."""
-    if row.size_mm2 is None:
-        return row.size
-    area = f"{row.size_mm2:.3g}\u00a0mm²"
-    return f"{row.size} ({area})" if "AWG" in row.size.upper() else area
-
-
-def _warmth(rows: tuple[ConductorRow, ...]) -> list[Any]:
+def _warmth(rows: tuple[ConductorRow, ...], units: Units) -> list[Any]:
     """How warm each conductor gets in the load case that heats it most."""
     warm = [(row, row.warmth) for row in rows if row.warmth is not None]
     if not warm:
         return []
+    degrees = units.sign("temperature")
     return [
         heading("How warm the conductors get", 2, "schedule-warmth"),
         text(
-            "Counted: temperature of the metal with which the load case was computed, 15 K above the air or more where "
-            "its own heat changes the voltage. May last: from its starting temperature until the rating of the "
-            "insulation is reached, at this current. A rating that is not stated is assumed at its lowest.",
+            "Counted: temperature of the metal with which the load case was computed, "
+            f"{with_unit(units, 'rise', 15.0)} above the air or more where its own heat changes the voltage. "
+            "May last: from its starting temperature until the rating of the insulation is reached, at this current. "
+            "A rating that is not stated is assumed at its lowest.",
             "note",
         ),
         data_table(
@@ -139,10 +134,10 @@ def _warmth(rows: tuple[ConductorRow, ...]) -> list[Any]:
                 Column("Load case that heats it most", share=1.3),
                 num("rms, run\nA"),
                 num("Lasts"),
-                num("Starts at\n°C"),
-                num("Reaches\n°C"),
-                num("Counted\n°C"),
-                num("Insulation\n°C"),
+                num(f"Starts at\n{degrees}"),
+                num(f"Reaches\n{degrees}"),
+                num(f"Counted\n{degrees}"),
+                num(f"Insulation\n{degrees}"),
                 num("May last"),
             ],
             [
@@ -151,10 +146,10 @@ def _warmth(rows: tuple[ConductorRow, ...]) -> list[Any]:
                     name(one.case),
                     at_least(one.rms),
                     "continuous" if one.seconds is None else f"{one.seconds:.0f} s",
-                    at_least(one.start),
-                    at_least(one.peak),
-                    at_least(row.counted_temperature),
-                    at_most(row.insulation),
+                    shown(units, "temperature", one.start, Way.UP),
+                    shown(units, "temperature", one.peak, Way.UP),
+                    shown(units, "temperature", row.counted_temperature, Way.UP),
+                    shown(units, "temperature", row.insulation, Way.DOWN),
                     "no limit" if one.holds is None else minutes(one.holds),
                 ]
                 for row, one in warm
@@ -163,7 +158,7 @@ def _warmth(rows: tuple[ConductorRow, ...]) -> list[Any]:
     ]
 
 
-def _fuse(build: Build, row: ConductorRow, fuse: FuseRow) -> list[Any]:
+def _fuse(build: Build, row: ConductorRow, fuse: FuseRow, units: Units) -> list[Any]:
     breaking = None if fuse.breaking_capacity is None else fuse.breaking_capacity / 1000.0
     each = "" if row.runs == 1 else (" (shared)" if fuse.shared else f" (× {row.runs})")
     return [
@@ -174,7 +169,7 @@ def _fuse(build: Build, row: ConductorRow, fuse: FuseRow) -> list[Any]:
         fixed(fuse.rating, 0),
         at_least(fuse.needed),
         at_most(fuse.largest),
-        NONE if fuse.distance is None else fixed(1000.0 * fuse.distance, 0),
+        shown(units, "distance", fuse.distance, Way.UP),
         fixed(breaking, 1),
     ]
 

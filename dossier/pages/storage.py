@@ -6,10 +6,11 @@ from typing import Any
 
 from dossier.buildfile.model import Build
 from dossier.pages.section import Stamp
-from dossier.pages.words import capital, fixed, minutes
+from dossier.pages.words import capital, fixed, minutes, shown, with_unit
 from dossier.pdf.flow import heading, rich, text
 from dossier.pdf.tables import Column, data_table, num
 from dossier.pdf.text import markup, plain
+from dossier.reader.units import Units, Way
 from dossier.results.overview import Results
 from dossier.results.storage import StandingRow, Storage
 
@@ -17,10 +18,10 @@ from dossier.results.storage import StandingRow, Storage
 def storage(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """Everything about reserve, drain and mass."""
     found = results.storage
-    return [*_reserve(found), *_standing(found.standing), *_mass(found)]
+    return [*_reserve(found, stamp.units), *_standing(found.standing), *_mass(found, stamp.units)]
 
 
-def _reserve(found: Storage) -> list[Any]:
+def _reserve(found: Storage, units: Units) -> list[Any]:
     if not found.reserve:
         return []
     return [
@@ -28,7 +29,7 @@ def _reserve(found: Storage) -> list[Any]:
         data_table(
             [
                 Column("Programme", row_head=True, share=1.4),
-                num("at\n°C"),
+                num(f"at\n{units.sign('temperature')}"),
                 num("Discharge\nA"),
                 num("Until the\nreserve"),
                 num("Taken\nAh"),
@@ -38,7 +39,7 @@ def _reserve(found: Storage) -> list[Any]:
             [
                 [
                     one.level,
-                    fixed(one.temperature, 0),
+                    shown(units, "temperature", one.temperature),
                     fixed(one.amperes, 0),
                     minutes(one.seconds),
                     fixed(one.used / 3600.0, 0),
@@ -92,7 +93,7 @@ def _draws(one: StandingRow) -> Any:
     return rich("<br/>".join(parts), "cell")
 
 
-def _mass(found: Storage) -> list[Any]:
+def _mass(found: Storage, units: Units) -> list[Any]:
     if not found.masses:
         return []
     story: list[Any] = [
@@ -101,26 +102,27 @@ def _mass(found: Storage) -> list[Any]:
             [
                 Column("What must be fixed", row_head=True, share=1.4),
                 Column("Where", share=1.2),
-                num("Mass\nkg"),
-                num(f"{found.along_g:.0f} g along\nkN"),
-                num(f"{found.across_g:.0f} g across\nkN"),
+                num(f"Mass\n{units.sign('mass')}"),
+                num(f"{found.along_g:.0f} g along\n{units.sign('force')}"),
+                num(f"{found.across_g:.0f} g across\n{units.sign('force')}"),
             ],
             [
                 [
                     capital(plain(one.title, 60)),
                     one.location,
-                    fixed(one.mass, 1),
-                    fixed(None if one.along is None else one.along / 1e3, 1),
-                    fixed(None if one.across is None else one.across / 1e3, 1),
+                    shown(units, "mass", one.mass),
+                    shown(units, "force", one.along, Way.UP),
+                    shown(units, "force", one.across, Way.UP),
                 ]
                 for one in found.masses
             ],
         ),
     ]
-    left = "" if found.payload is None else f" Payload left: {found.payload:.0f} kg."
+    left = "" if found.payload is None else f" Payload left: {with_unit(units, 'mass', found.payload, Way.DOWN, 0)}."
     story.append(
         text(
-            f"Stated masses together: {found.added_mass:.0f} kg.{left} The accelerations are of the class "
+            f"Stated masses together: {with_unit(units, 'mass', found.added_mass, Way.UP, 0)}.{left} The "
+            "accelerations are of the class "
             "of vehicle-tank and battery rules "
             "(UN R67, R100, R110, from memory): bolted to the body through backing plates, never to trim, "
             "never to seat or belt bolts.",

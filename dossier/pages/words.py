@@ -8,6 +8,7 @@ from typing import Final
 
 from dossier.buildfile.model import Quantity
 from dossier.pdf.text import plain
+from dossier.reader.units import Kind, Units, Way
 
 NONE: Final = "—"  # nothing stated, nothing computed, or nothing that may be said
 
@@ -64,6 +65,24 @@ def fixed(value: float | None, places: int = 1, *, sign: bool = False) -> str:
     return made.replace("-", "−")
 
 
+def shown(
+    units: Units, kind: Kind, value: float | None, way: Way = Way.NEAREST, places: int | None = None
+) -> str:
+    """A measure in the reader's units, without its unit; a dash for None and what is not finite."""
+    if value is None or not math.isfinite(value):
+        return NONE
+    return units.number(kind, value, way, places).replace("-", "−")
+
+
+def with_unit(
+    units: Units, kind: Kind, value: float | None, way: Way = Way.NEAREST, places: int | None = None
+) -> str:
+    """The same with its unit, not to be torn from it."""
+    if value is None or not math.isfinite(value):
+        return NONE
+    return units.words(kind, value, way, places).replace("-", "−").replace(" ", "\u00a0")
+
+
 def at_most(value: float | None) -> str:
     """What may be asked of something, in whole units: rounded down."""
     if value is None or not math.isfinite(value):
@@ -103,6 +122,8 @@ _UNIT_SIGNS: Final = (
     ("kohm", "kΩ"),
     ("ohm", "Ω"),
     ("rpm", "r/min"),
+    ("Nm", "N·m"),
+    ("lbf_ft", "lbf·ft"),
 )
 
 

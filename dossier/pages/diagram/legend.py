@@ -9,17 +9,21 @@ from dossier import style
 from dossier.pages.diagram.display import MINUS_COLOUR, POSITIVE, Display, measured
 from dossier.pages.diagram.place import SMALL, WIDTH, Placed
 from dossier.pages.diagram.symbols import DEVICES, HALF, IN_LINE, WORDS, speaker
+from dossier.reader.units import Units
 
 _ROW: Final = 8.6
 _GAP: Final = 7.0
-_WEIGHTS: Final = ((0.3, "under 35 mm²"), (0.6, "35 to 70 mm²"), (0.95, "over 70 mm²"))
+_WEIGHTS: Final = {  # the gauges next to 35 and 70 mm²
+    Units.METRIC: ((0.3, "under 35 mm²"), (0.6, "35 to 70 mm²"), (0.95, "over 70 mm²")),
+    Units.US: ((0.3, "2 AWG and thinner"), (0.6, "up to 2/0 AWG"), (0.95, "over 2/0 AWG")),
+}
 
 Entry = tuple[float, Callable[[float, float], None], str]  # width of the sign, draws it, words
 
 
-def add_legend(out: Display, placed: Placed) -> None:
+def add_legend(out: Display, placed: Placed, units: Units) -> None:
     """Append the legend below the drawing and make the sheet that much higher."""
-    entries = _entries(out, placed)
+    entries = _entries(out, placed, units)
     out.line(0.4, out.height + 3.0, WIDTH - 0.4, out.height + 3.0, 0.2, style.RULE)
     x, y = 2.0, out.height + 3.0 + _ROW / 2 + 0.8
     for wide, draw, words in entries:
@@ -32,7 +36,7 @@ def add_legend(out: Display, placed: Placed) -> None:
     out.height = y + _ROW / 2
 
 
-def _entries(out: Display, placed: Placed) -> list[Entry]:
+def _entries(out: Display, placed: Placed, units: Units) -> list[Entry]:
     rows = [row for station in placed.sheet.stations for row in station.rows]
     devices = {row.symbol for row in rows}
     slots = [
@@ -46,7 +50,7 @@ def _entries(out: Display, placed: Placed) -> list[Entry]:
         made.append((4.4, lambda x, y: speaker(out, x - 1.6, y), WORDS["speaker"]))
     made += [(2 * HALF[name] + 2, _in_line(out, name), WORDS[name]) for name in IN_LINE if name in in_line]
     used = {one.weight for one in placed.sheet.conductors}
-    made += [(10.0, _weight(out, weight), words) for weight, words in _WEIGHTS if weight in used]
+    made += [(10.0, _weight(out, weight), words) for weight, words in _WEIGHTS[units] if weight in used]
     if any(one.runs > 1 for one in placed.sheet.conductors):
         made.append((7.0, lambda x, y: _parallel(out, x, y), "conductors in parallel"))
     if placed.sheet.bonds:

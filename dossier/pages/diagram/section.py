@@ -17,6 +17,7 @@ from dossier.pages.words import count, fixed
 from dossier.pdf.flow import gap, heading, new_page, text
 from dossier.pdf.tables import Column, data_table
 from dossier.pdf.text import plain
+from dossier.reader.units import Units
 from dossier.results.overview import Results
 
 _MOST: Final = 190.0  # mm, height of one sheet without its legend
@@ -24,7 +25,7 @@ _MOST: Final = 190.0  # mm, height of one sheet without its legend
 
 def diagram(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """Every sheet, then the list of tags."""
-    wires, displays = drawings(build, results)
+    wires, displays = drawings(build, results, stamp.units)
     return [
         text(
             "Locations are drawn as bands in the order of the build file, positive at the left and negative at the "
@@ -40,9 +41,9 @@ def diagram(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     ]
 
 
-def picture(build: Build, results: Results | None) -> list[Any]:
+def picture(build: Build, results: Results | None, units: Units) -> list[Any]:
     """The sheets alone; without results no voltages and fault currents are written in."""
-    return _sheets(build, *drawings(build, results))
+    return _sheets(build, *drawings(build, results, units))
 
 
 def _sheets(build: Build, wires: Wiring, displays: list[Display]) -> list[Any]:
@@ -65,13 +66,15 @@ def _sheets(build: Build, wires: Wiring, displays: list[Display]) -> list[Any]:
     return story
 
 
-def drawings(build: Build, results: Results | None, most: float = _MOST) -> tuple[Wiring, list[Display]]:
+def drawings(
+    build: Build, results: Results | None, units: Units = Units.METRIC, most: float = _MOST
+) -> tuple[Wiring, list[Display]]:
     """The wiring and the display list of every sheet, legends included."""
     wires = wiring(build, _remarks(results) if results else None)
     displays = []
     for placed in sheets(wires, most):
         display = draw(placed)
-        add_legend(display, placed)
+        add_legend(display, placed, units)
         displays.append(display)
     return wires, displays
 
