@@ -26,7 +26,7 @@ from dossier.results.logs import LoggedChannel, MeasuredLog
 OFFSET_STEP_S, OFFSET_FINE_S = 0.05, 0.002
 LEAST_OVERLAP = 0.5  # of the log's rows that must lie within the prediction
 LEAST_SWING_V = 0.2  # a log in which nothing happens has no offset to find
-STEP = replace(BATCH, tol_v=1e-3, detail=True)
+STEP = replace(BATCH, tol_v=1e-3, tol_i=0.2, detail=True)
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,14 +1,8 @@
-"""Storage elements within one implicit stage: piecewise linear laws, and the network with them folded in.
+"""Storage elements within one implicit stage: piecewise linear laws.
 
 Every stage of the integrator reads y = h + theta f(y) with h known; theta = 0 means "states frozen". That turns
 the differential equations of ``elements`` into laws i(v) of straight pieces. Which piece each element is on is the
-pattern. For one theta and one pattern the storage elements are linear and vanish from the unknowns: what is left
-between the ports without memory is v = source - g j, and everything is linear in h and j.
-
-A storage port's z = i - g0 v is the same at every phase of a ripple cycle, because its states do not move within
-it; with slope W of z on the port voltage (batteries: on its mean over the phases, weights w),
-
-    z = phi + sum_k w_k W_k v_k,   v_k = -Z_ss z - Z_sn j_k   =>   (1 + W Z_ss) z = phi - sum_k w_k W_k Z_sn j_k
+pattern. For one theta and one pattern the storage elements are linear and vanish from the unknowns (see ``stages``).
 """
 
 from __future__ import annotations
@@ -22,7 +16,6 @@ from dossier.circuit.elements import Array
 from dossier.circuit.ripple import Phases
 from dossier.circuit.storage import LEAK_S, LEAST_THETA, Storage
 
-KEPT = 64  # folded stages kept; a programme of equal segments needs few
 IDLE, REGULATING, AT_LIMIT, RAMPING = range(4)  # pieces of an alternator's law
 
 
@@ -147,78 +140,7 @@ def companion(storage: Storage, theta: float) -> Companion:
     )
 
 
-@dataclass(frozen=True, slots=True)
-class Stage:
-    """The network of one theta and one pattern, storage folded in. Phase by phase: K n unknowns, K m storage ports.
-
-    From the history: from_h h + from_0 = (source (K n), z (K m), storage voltages (K m)) before any j flows. Then
-    v = source - g j, and z and the storage voltages gain from_j j. y = keep h + gain (i, i, i, x).
-    """
-
-    companion: Companion
-    key: bytes
-    g: Array
-    from_h: Array
-    from_0: Array
-    from_j: Array
-    keep: Array
-    gain: Array
-
-    def states(self, h: Array, i: Array) -> Array:
-        """The states y at the end of the stage, given mean discharge currents i (B, m)."""
-        e = self.companion.storage.emfs
-        y: Array = self.keep * h + self.gain * np.concatenate([i[:, :e], i[:, :e], i], axis=1)
-        return y
-
-
-def stage(c: Companion, blocks: Blocks, phases: Phases, pattern: Pattern) -> Stage:
-    """Fold the storage elements into the network for one pattern."""
-    s = c.storage
-    b, e = s.e0.shape
-    k, m, n = len(phases.weights), blocks.g_s.shape[1], blocks.g_n.shape[1]
-    phi_h, phi_0, g, slope = _laws(c, blocks, phases, pattern)
-    # g_all, and z per j and per phi; every phase has the same phi
-    if phases.transfer is None:
-        share = phases.weights[:, None] * slope
-        inverse = np.linalg.inv(np.eye(m) + share.sum(1)[:, :, None] * blocks.ss)
-        seen = (share[..., None] * blocks.sn[:, None]).transpose(0, 2, 1, 3).reshape(b, m, k * n)
-        z_j = np.tile(-(inverse @ seen), (1, k, 1))
-        z_phi = np.tile(inverse, (1, k, 1))
-    else:
-        pull = _over_cycle(phases, phases.transfer, g, slope, blocks.g_s)
-        inverse = np.linalg.inv(np.eye(k * m) + pull @ _each(blocks.ss, k))
-        z_j = -(inverse @ (pull @ _each(blocks.sn, k)))
-        z_phi = inverse @ np.tile(np.eye(m), (k, 1))
-    by_phase_j, by_phase_phi = z_j.reshape(b, k, m, k * n), z_phi.reshape(b, k, m, m)
-    g_all = (blocks.ns[:, None] @ by_phase_j).reshape(b, k * n, k * n)
-    v_j = -(blocks.ss[:, None] @ by_phase_j).reshape(b, k * m, k * n)
-    for phase in range(k):
-        columns = slice(phase * n, (phase + 1) * n)
-        g_all[:, columns, columns] += blocks.nn
-        v_j[:, phase * m : (phase + 1) * m, columns] -= blocks.sn
-    from_phi = np.concatenate(
-        [
-            -(blocks.ns[:, None] @ by_phase_phi).reshape(b, k * n, m),
-            z_phi,
-            -(blocks.ss[:, None] @ by_phase_phi).reshape(b, k * m, m),
-        ],
-        axis=1,
-    )
-    nothing = np.zeros((b, m - e))
-    d = np.where(pattern.below, c.d_dis, c.d_chg)
-    return Stage(
-        companion=c,
-        key=pattern.key,
-        g=g_all,
-        from_h=from_phi @ phi_h,
-        from_0=(from_phi @ phi_0[..., None])[..., 0],
-        from_j=np.concatenate([z_j, v_j], axis=1),
-        keep=np.concatenate([np.ones((b, e)), c.alpha1, s.cs * d, nothing], axis=1),
-        gain=np.concatenate([-c.bulk, c.beta1, c.theta * d, nothing + 1.0], axis=1),
-    )
-
-
-def _laws(c: Companion, blocks: Blocks, phases: Phases, pattern: Pattern) -> tuple[Array, Array, Array, Array]:
+def laws(c: Companion, blocks: Blocks, phases: Phases, pattern: Pattern) -> tuple[Array, Array, Array, Array]:
     """phi_h (B, m, q) and phi_0 (B, m) of phi = phi_h h + phi_0, -di/dv of batteries (B, e), W (B, K, m)."""
     s = c.storage
     b, e = s.e0.shape
@@ -243,55 +165,3 @@ def _laws(c: Companion, blocks: Blocks, phases: Phases, pattern: Pattern) -> tup
         phi_0[:, e:] = -(inside * c.gain * s.vset + limit * (1.0 - c.keep) * s.imax + ramp * rise)
         slope[..., e:] = c.gain[:, None] * (pattern.region == REGULATING)
     return phi_h, phi_0, g, slope
-
-
-def _over_cycle(phases: Phases, transfer: Array, g: Array, slope: Array, g_s: Array) -> Array:
-    """(B, K m, K m): z at one phase per volt at another, where capacitors move within the cycle."""
-    b, k, m = slope.shape
-    e = g.shape[1]
-    pull = np.zeros((b, k, m, k, m))
-    still = np.eye(k)
-    for port in range(m):
-        if port < e:
-            own = transfer[:, port] + g[:, port, None, None] * phases.weights - g_s[:, port, None, None] * still
-        else:
-            own = np.repeat((phases.weights * slope[:, :, port])[:, None], k, axis=1)
-        pull[:, :, port, :, port] = own
-    return pull.reshape(b, k * m, k * m)
-
-
-def _each(block: Array, k: int) -> Array:
-    """The block (B, r, c) on the diagonal for each of k phases, (B, k r, k c)."""
-    b, r, c = block.shape
-    whole = np.zeros((b, k, r, k, c))
-    for phase in range(k):
-        whole[:, phase, :, phase] = block
-    return whole.reshape(b, k * r, k * c)
-
-
-class Stages:
-    """Folded stages, kept for as long as parameters and topology stay the same."""
-
-    def __init__(self, storage: Storage, blocks: Blocks, phases: Phases) -> None:
-        self.storage, self.blocks, self.phases = storage, blocks, phases
-        self.weights = phases.weights
-        self._companions: dict[str, Companion] = {}
-        self._stages: dict[tuple[float, bytes], Stage] = {}
-
-    def companion(self, theta: float) -> Companion:
-        """Coefficients for one theta [s]."""
-        key = f"{theta:.9e}"
-        if key not in self._companions:
-            if len(self._companions) >= KEPT:
-                self._companions.clear()
-            self._companions[key] = companion(self.storage, theta)
-        return self._companions[key]
-
-    def stage(self, c: Companion, pattern: Pattern) -> Stage:
-        """The folded network for one set of coefficients and one pattern."""
-        key = (c.theta, pattern.key)
-        if key not in self._stages:
-            if len(self._stages) >= KEPT:
-                self._stages.clear()
-            self._stages[key] = stage(c, self.blocks, self.phases, pattern)
-        return self._stages[key]

@@ -7,9 +7,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from dossier.circuit import newton
-from dossier.circuit.companion import Pattern, Stages
+from dossier.circuit.companion import Pattern
 from dossier.circuit.direct import Direct
 from dossier.circuit.elements import Array, Mask
+from dossier.circuit.stages import Stages
 from dossier.circuit.storage import LEAST_THETA
 
 HALVINGS = 24  # of the range 0..1 of the demand

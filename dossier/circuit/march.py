@@ -15,11 +15,12 @@ from typing import TypeVar
 import numpy as np
 
 from dossier.circuit import newton
-from dossier.circuit.companion import Blocks, Pattern, Stages
+from dossier.circuit.companion import Blocks, Pattern
 from dossier.circuit.direct import Direct, DirectLaw
 from dossier.circuit.elements import Array, Mask
 from dossier.circuit.newton import Point
 from dossier.circuit.ripple import STILL, Phases
+from dossier.circuit.stages import Stages
 from dossier.circuit.storage import LEAST_THETA, Storage
 
 GAMMA = 2.0 - np.sqrt(2.0)

@@ -6,9 +6,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from dossier.circuit.companion import Companion, Pattern, Stage, Stages
+from dossier.circuit.companion import Companion, Pattern
 from dossier.circuit.direct import Cross, DirectLaw
 from dossier.circuit.elements import Array, Mask
+from dossier.circuit.stages import Stages
 
 STOP_V = 1e-5  # V, largest correction left out
 PLAIN_ITERATIONS = 12  # thereafter half steps: clip and kink can throw plain steps to and fro
@@ -54,7 +55,7 @@ def solve(stages: Stages, c: Companion, h: Array, law: DirectLaw, guess: Array, 
     """
     b, k, n = guess.shape
     stage = stages.stage(c, pattern)
-    source, start = _start(stage, h, k * n)
+    source, z_rest = stage.rest(h)
     g_n = stages.blocks.g_n if k == 1 else np.tile(stages.blocks.g_n, (1, k))
     v = guess.reshape(b, k * n)
     amplification = np.full(b, UNKNOWN)
@@ -65,12 +66,13 @@ def solve(stages: Stages, c: Companion, h: Array, law: DirectLaw, guess: Array, 
         wrong = np.abs(residual).max(1, initial=0.0)
         open_ = wrong * amplification >= STOP_V
         if not open_.any():
-            z, v_s, found = _storage(stages, stage, h, start, j)
+            z, v_s = stage.storage(z_rest, j)
+            found = _pattern(stages, c, h, v_s)
             if found.key == stage.key:
                 break
             pattern = pattern.towards(found, one_at_a_time=iteration >= PLAIN_ITERATIONS)
             stage = stages.stage(c, pattern)
-            source, start = _start(stage, h, k * n)
+            source, z_rest = stage.rest(h)
             amplification[:] = UNKNOWN
             continue
         dv = _linear(stage.g, cross, n, k, d_n.reshape(b, k * n) - g_n, residual)
@@ -85,7 +87,8 @@ def solve(stages: Stages, c: Companion, h: Array, law: DirectLaw, guess: Array, 
             low[open_, :, law.played.others :] = 0.5 * law.elements.v_low[open_][:, None]
             v = low.reshape(b, k * n)
     else:
-        z, v_s, pattern = _storage(stages, stage, h, start, j)
+        z, v_s = stage.storage(z_rest, j)
+        pattern = _pattern(stages, c, h, v_s)
     i_s = z + stages.blocks.g_s[:, None] * v_s
     mean_i = i_s[:, 0] if k == 1 else stages.weights @ i_s
     return Point(
@@ -97,21 +100,11 @@ def solve(stages: Stages, c: Companion, h: Array, law: DirectLaw, guess: Array, 
     )
 
 
-def _start(stage: Stage, h: Array, size: int) -> tuple[Array, Array]:
-    """What the storage puts across the other ports (B, K n), and its z and voltages (B, 2 K m), before any j flows."""
-    start = stage.from_0 + (stage.from_h @ h[..., None])[..., 0]
-    return start[:, :size], start[:, size:]
-
-
-def _storage(stages: Stages, stage: Stage, h: Array, start: Array, j: Array) -> tuple[Array, Array, Pattern]:
-    """Source currents and voltages (B, K, m), and pattern, of the storage ports for currents j (B, K n) of the rest."""
-    c, k = stage.companion, len(stages.weights)
-    m = stages.blocks.g_s.shape[1]
-    found = (start + (stage.from_j @ j[..., None])[..., 0]).reshape(len(j), 2, k, m)
-    v = found[:, 1]
-    mean = v[:, 0] if k == 1 else stages.weights @ v
+def _pattern(stages: Stages, c: Companion, h: Array, v: Array) -> Pattern:
+    """The pattern on which voltages v (B, K, m) of the storage ports lie."""
     e = c.storage.emfs
-    return found[:, 0], v, c.pattern(h, mean[:, :e], v[..., e:])
+    mean = v[:, 0] if v.shape[1] == 1 else stages.weights @ v
+    return c.pattern(h, mean[:, :e], v[..., e:])
 
 
 def _linear(g: Array, cross: Cross, n: int, phases: int, slopes: Array, residual: Array) -> Array:

@@ -8,7 +8,7 @@ import numpy as np
 
 from dossier.circuit import direct as direct_elements
 from dossier.circuit import storage as storage_elements
-from dossier.circuit.companion import Pattern, Stages, cut
+from dossier.circuit.companion import Pattern, cut
 from dossier.circuit.deliverable import Deliverable, deliverable
 from dossier.circuit.elements import Amplifier, Array, Battery, Capacitor, Indices, Mask
 from dossier.circuit.ending import Collapse, Starved, limits_of, outcome
@@ -21,6 +21,7 @@ from dossier.circuit.programme import Programme
 from dossier.circuit.recorder import Recorder
 from dossier.circuit.ripple import PHASES, STILL, needs_resolving, phases
 from dossier.circuit.settle import Initial, first_instant, given, settle
+from dossier.circuit.stages import Stages
 from dossier.circuit.storage import LEAK_S
 from dossier.circuit.trace import Transient
 
