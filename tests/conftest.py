@@ -5,3 +5,8 @@ from __future__ import annotations
 import os
 
 os.environ["DOSSIER_CONFIG"] = ""  # no test reads the configuration of the person who runs it
+
+# One thread of linear algebra, as the command line has it: the networks are small, and threads of the library only
+# wait for each other, most of all beside other test processes.
+for name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
+    os.environ.setdefault(name, "1")

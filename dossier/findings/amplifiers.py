@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.electrical.amplifiers import supported_by_fuses
 from dossier.electrical.speakers import COVERED_ABOVE
+from dossier.equipment.feeding import joined
 from dossier.findings.rule import Rule, Subject
 
 LOAD_TOO_LOW = Rule(
@@ -25,10 +26,17 @@ CLAIM = Rule(
 )
 OVER_SUPPLY = Rule(
     "supply-above-maximum",
-    "The charging voltage is above an amplifier's highest supply voltage",
+    "A source stands above an amplifier's highest supply voltage",
     "it shuts down at best and fails at worst",
-    "a lower charging voltage, or an amplifier rated for it",
+    "a lower charging voltage, fewer cells in series, or an amplifier rated for it",
     "data sheet of the amplifier, as the build file states it",
+)
+SUPPLY_UNKNOWN = Rule(
+    "supply-maximum-not-known",
+    "An amplifier may see more than such amplifiers usually stand, and its own limit is not stated",
+    "it shuts down at best and fails at worst",
+    "state its maximum supply voltage from the data sheet",
+    "15.2 V in a 12 V system, more in proportion: the most that lead-acid charging gives; common practice, no source",
 )
 TERMINALS = Rule(
     "terminals-above-50-volts",
@@ -37,7 +45,9 @@ TERMINALS = Rule(
     "cover the terminals; no bare metal within reach",
     "50 V limit of extra-low voltage, IEC 60364-4-41 (from memory)",
 )
-RULES = (LOAD_TOO_LOW, CLAIM, OVER_SUPPLY, TERMINALS)
+RULES = (LOAD_TOO_LOW, CLAIM, OVER_SUPPLY, SUPPLY_UNKNOWN, TERMINALS)
+
+USUAL_MOST = 15.2 / 12.0  # of the system's nominal voltage
 
 
 def findings(subject: Subject) -> Iterator[Diagnostic]:
@@ -64,23 +74,30 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
                     f"support about {supported:.0f} W continuously",
                     f"{path}.onboard_fuses",
                 )
-        if amplifier.maximum_supply is not None:
-            highest = _highest_charging(subject)
-            if highest > amplifier.maximum_supply.si:
-                yield OVER_SUPPLY.finding(
-                    Severity.STOP,
-                    f"{row.title}: takes at most {amplifier.maximum_supply.si:.1f} V, the supply charges at "
-                    f"{highest:.1f} V",
-                    f"{path}.maximum_supply",
-                )
+        highest, source = _highest(subject, amplifier.at)
+        most = amplifier.maximum_supply.si if amplifier.maximum_supply else USUAL_MOST * build.vehicle.system.si
+        if highest > most and amplifier.maximum_supply:
+            headline = f"{row.title}: takes at most {most:.1f} V, {source} {highest:.1f} V"
+            yield OVER_SUPPLY.finding(Severity.STOP, headline, f"{path}.maximum_supply")
+        elif highest > most:
+            headline = f"{row.title}: {source} {highest:.1f} V; its highest supply voltage is not stated"
+            yield SUPPLY_UNKNOWN.finding(Severity.CAUTION, headline, path)
         if row.terminal_v > COVERED_ABOVE:
             yield TERMINALS.finding(
                 Severity.NOTE, f"{row.title}: {row.terminal_v:.0f} V rms at its speaker terminals", path
             )
 
 
-def _highest_charging(subject: Subject) -> float:
-    return max(
-        (s.set_point.nominal for run in subject.running.values() for s in run.supplies if s.running),
-        default=0.0,
-    )
+def _highest(subject: Subject, at: str) -> tuple[float, str]:
+    """The highest voltage [V] that charging or a rested battery puts on the bus of a location, and what does."""
+    bus = joined(subject.build, at)
+    sources = [
+        (s.set_point.nominal, "the supply charges at")
+        for run in subject.running.values()
+        for s in run.supplies
+        if s.running and s.at in bus
+    ]
+    sources += [
+        (b.open_circuit.nominal, f"{b.title} alone has") for b in subject.fit.batteries.values() if b.at in bus
+    ]
+    return max(sources, default=(0.0, ""))

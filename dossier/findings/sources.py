@@ -1,4 +1,4 @@
-"""Rules on batteries, banks and voltage-controlled units that share a bus."""
+"""Rules on batteries and voltage-controlled units that share a bus."""
 
 from __future__ import annotations
 
@@ -24,34 +24,6 @@ UNDERCHARGED = Rule(
     "it never gets full; lead-acid sulphates and loses capacity within months",
     "a DC-DC converter with the right charging voltage for that battery",
     "charge voltages per chemistry, appendix",
-)
-CELL_OVER = Rule(
-    "capacitor-cell-above-rating",
-    "The cells of a capacitor bank see more than their rated voltage",
-    "they age fast, vent, and may open",
-    "one more cell in series, and balancing",
-    "voltage of the bus divided by the cells in series; rating of the cell",
-)
-CELL_SPREAD = Rule(
-    "capacitor-cells-unbalanced",
-    "Without balancing, the smallest cell of a bank may see more than its rated voltage",
-    "that cell ages fastest, becomes smaller still, and vents",
-    "balancing on every cell, or one more cell in series",
-    "equal charge in a string, voltage as 1/C; capacitance −0/+20 % (cell data, read second-hand)",
-)
-PRECHARGE = Rule(
-    "bank-without-pre-charge",
-    "Nothing charges a capacitor bank before its contact closes",
-    "the first contact draws thousands of amperes: it welds or spits metal, and fuses age or open",
-    "a resistor with a rating for its energy, or a lamp, until the difference is small",
-    "I = V/ESR, E = ½ C V²",
-)
-PRECHARGE_SMALL = Rule(
-    "pre-charge-resistor-overloaded",
-    "A pre-charge resistor takes more power than it may",
-    "it burns in the minutes that charging takes",
-    "a higher resistance or a larger, heat-sunk resistor",
-    "P = V²/R at the first moment, all of ½ C V² ends in it",
 )
 RELAY_OPEN = Rule(
     "relay-never-closes",
@@ -98,6 +70,13 @@ GAS = Rule(
     "a sealed battery with a tube to the outside, or move it",
     "2.5 L per ampere-hour of overcharge for six cells (Faraday's law); 4 %: trade notes, from memory",
 )
+OFF_SYSTEM = Rule(
+    "battery-not-of-this-system",
+    "A battery's voltage does not belong to the system of the vehicle",
+    "joined, the batteries force a current that only their resistance limits; what is fed sees too much or too little",
+    "cells in series that fit the system, a DC-DC converter between, or the right `system` of the vehicle",
+    "rested voltage against 0.8 to 1.3 times the nominal voltage: common practice, no source",
+)
 MIXED = Rule(
     "mixed-chemistries",
     "Batteries of different chemistry share a bus",
@@ -122,16 +101,13 @@ DUMP = Rule(
 RULES = (
     WINDOW,
     UNDERCHARGED,
-    CELL_OVER,
-    CELL_SPREAD,
-    PRECHARGE,
-    PRECHARGE_SMALL,
     RELAY_OPEN,
     RELAY_BASS,
     CONVERTER_STOPS,
     ENGINE_BAY,
     COLD,
     GAS,
+    OFF_SYSTEM,
     MIXED,
     LIVE,
     DUMP,
@@ -140,15 +116,16 @@ RULES = (
 HYDROGEN_AT_10_A = HYDROGEN_PER_COULOMB * 10.0 * 3600.0  # m3 an hour from six cells
 WARM_LOCATION = 55.0  # degC of air; an engine bay in the words of a thermometer, common practice
 LITHIUM = ("lifepo4", "lto")
+OF_SYSTEM = (0.8, 1.3)  # rested voltage over the system's nominal: 5 titanate cells to a full 16 V battery in between
 
 
 def findings(subject: Subject) -> Iterator[Diagnostic]:
     """Everything wrong with sources on one bus."""
     yield from _windows(subject)
-    yield from _banks(subject)
     yield from _voltage_controlled(subject)
     yield from _lithium(subject)
     yield from _gas(subject)
+    yield from _off_system(subject)
     yield from _mixed(subject)
     rows = subject.charging.live
     if rows:
@@ -188,42 +165,6 @@ def _windows(subject: Subject) -> Iterator[Diagnostic]:
                 Severity.NOTE,
                 f"{row.title}: charged at {row.highest:.1f} V at most; a full charge takes {row.full:.1f} V or more",
                 path,
-            )
-
-
-def _banks(subject: Subject) -> Iterator[Diagnostic]:
-    for row in subject.charging.banks:
-        path = f"capacitor_banks.{row.id}"
-        if row.cell > row.rated:
-            yield CELL_OVER.finding(
-                Severity.STOP,
-                f"{row.title}: {row.series} cells in series at {row.volts:.1f} V see {row.cell:.2f} V each, "
-                f"rated {row.rated:.2f} V",
-                f"{path}.series",
-            )
-        elif row.worst_cell > row.rated and row.balancing in ("none", "not stated"):
-            yield CELL_SPREAD.finding(
-                Severity.STOP if row.balancing == "none" else Severity.CAUTION,
-                f"{row.title}: balancing {row.balancing}; the smallest of {row.series} cells may see "
-                f"{row.worst_cell:.2f} V, "
-                f"rated {row.rated:.2f} V",
-                path,
-            )
-        if not row.precharge_stated:
-            yield PRECHARGE.finding(
-                Severity.NOTE,
-                f"{row.title}: closing onto the empty bank draws up to {row.inrush / 1000:.1f} kA; "
-                f"{row.precharge:g} Ω take "
-                f"{row.precharge_power:.0f} W at first, {row.energy / 1000:.0f} kJ in all, "
-                f"{row.precharge_99 / 60:.0f} min to 99 %",
-                path,
-            )
-        elif row.precharge_rating is not None and row.precharge_rating < row.precharge_power:
-            yield PRECHARGE_SMALL.finding(
-                Severity.CAUTION,
-                f"{row.title}: {row.precharge:g} Ω take {row.precharge_power:.0f} W at first, rated "
-                f"{row.precharge_rating:.0f} W",
-                f"{path}.precharge",
             )
 
 
@@ -323,6 +264,18 @@ def _gas(subject: Subject) -> Iterator[Diagnostic]:
             ),
             path,
         )
+
+
+def _off_system(subject: Subject) -> Iterator[Diagnostic]:
+    nominal = subject.build.vehicle.system.si
+    for battery in subject.fit.batteries.values():
+        rested = battery.open_circuit.nominal
+        if not OF_SYSTEM[0] <= rested / nominal <= OF_SYSTEM[1]:
+            yield OFF_SYSTEM.finding(
+                Severity.STOP,
+                f"{battery.title}: {battery.cells} cells, {rested:.1f} V at rest, in a {nominal:.0f} V system",
+                f"batteries.{battery.id}",
+            )
 
 
 def _mixed(subject: Subject) -> Iterator[Diagnostic]:

@@ -18,6 +18,7 @@ from dossier.record.results_json import results_json
 from dossier.results.overview import Results
 
 PATIENCE = 5.0  # s for one mutant
+PATIENCE_WHOLE = 20.0  # s with options, levels and sensitivity: what a whole dossier may take
 WHOLE = 20  # every so many mutants are computed with everything that takes longer
 
 
@@ -50,9 +51,9 @@ def outcome(text: bytes, *, whole: bool = False) -> str:
 
     Raises:
         AssertionError: a refusal without a position, or a voltage no source could have given.
-        TooSlowError: more than five seconds.
+        TooSlowError: more than five seconds, twenty with everything.
     """
-    with clock(PATIENCE), warnings.catch_warnings():
+    with clock(PATIENCE_WHOLE if whole else PATIENCE), warnings.catch_warnings():
         warnings.simplefilter("error")
         refused: tuple[Diagnostic, ...] = ()
         try:
@@ -73,6 +74,7 @@ def believable(build: Build, results: Results) -> bool:
     highest = max(
         [v.si for s in build.supplies.values() for v in s.charging_voltage.values()]
         + [b.open_circuit_voltage.si * b.series for b in build.batteries.values() if b.open_circuit_voltage]
+        + [b.cells * 3.65 * b.series for b in build.batteries.values() if b.cells]
         + [32.0]  # what a 24 V system may reach by the documented defaults
     )
     lows = [a.mean_minimum.volts for case in results.load_cases for a in case.amplifiers]

@@ -1,0 +1,75 @@
+"""Rules on capacitor banks: cell voltage, balancing, and the first contact."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from dossier.diagnostic import Diagnostic, Severity
+from dossier.findings.rule import Rule, Subject
+
+CELL_OVER = Rule(
+    "capacitor-cell-above-rating",
+    "The cells of a capacitor bank see more than their rated voltage",
+    "they age fast, vent, and may open",
+    "one more cell in series, and balancing",
+    "voltage of the bus divided by the cells in series; rating of the cell",
+)
+CELL_SPREAD = Rule(
+    "capacitor-cells-unbalanced",
+    "Without balancing, the smallest cell of a bank may see more than its rated voltage",
+    "that cell ages fastest, becomes smaller still, and vents",
+    "balancing on every cell, or one more cell in series",
+    "equal charge in a string, voltage as 1/C; capacitance −0/+20 % (cell data, read second-hand)",
+)
+PRECHARGE = Rule(
+    "bank-without-pre-charge",
+    "Nothing charges a capacitor bank before its contact closes",
+    "the first contact draws thousands of amperes: it welds or spits metal, and fuses age or open",
+    "a resistor with a rating for its energy, or a lamp, until the difference is small",
+    "I = V/ESR, E = ½ C V²",
+)
+PRECHARGE_SMALL = Rule(
+    "pre-charge-resistor-overloaded",
+    "A pre-charge resistor takes more power than it may",
+    "it burns in the minutes that charging takes",
+    "a higher resistance or a larger, heat-sunk resistor",
+    "P = V²/R at the first moment, all of ½ C V² ends in it",
+)
+RULES = (CELL_OVER, CELL_SPREAD, PRECHARGE, PRECHARGE_SMALL)
+
+
+def findings(subject: Subject) -> Iterator[Diagnostic]:
+    """Everything wrong with capacitor banks."""
+    for row in subject.charging.banks:
+        path = f"capacitor_banks.{row.id}"
+        if row.cell > row.rated:
+            yield CELL_OVER.finding(
+                Severity.STOP,
+                f"{row.title}: {row.series} cells in series at {row.volts:.1f} V see {row.cell:.2f} V each, "
+                f"rated {row.rated:.2f} V",
+                f"{path}.series",
+            )
+        elif row.worst_cell > row.rated and row.balancing in ("none", "not stated"):
+            yield CELL_SPREAD.finding(
+                Severity.STOP if row.balancing == "none" else Severity.CAUTION,
+                f"{row.title}: balancing {row.balancing}; the smallest of {row.series} cells may see "
+                f"{row.worst_cell:.2f} V, "
+                f"rated {row.rated:.2f} V",
+                path,
+            )
+        if not row.precharge_stated:
+            yield PRECHARGE.finding(
+                Severity.NOTE,
+                f"{row.title}: closing onto the empty bank draws up to {row.inrush / 1000:.1f} kA; "
+                f"{row.precharge:g} Ω take "
+                f"{row.precharge_power:.0f} W at first, {row.energy / 1000:.0f} kJ in all, "
+                f"{row.precharge_99 / 60:.0f} min to 99 %",
+                path,
+            )
+        elif row.precharge_rating is not None and row.precharge_rating < row.precharge_power:
+            yield PRECHARGE_SMALL.finding(
+                Severity.CAUTION,
+                f"{row.title}: {row.precharge:g} Ω take {row.precharge_power:.0f} W at first, rated "
+                f"{row.precharge_rating:.0f} W",
+                f"{path}.precharge",
+            )
