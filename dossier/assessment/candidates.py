@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Any, Final
 
 from dossier.assessment.coordination import ASKED_STEPS, asked, supply_through
+from dossier.assessment.cranking import table_for
 from dossier.assessment.estimates import fuse_patch
 from dossier.assessment.heating import ConductorCurrent
 from dossier.assessment.prospective import FaultNets, fuse_fault, with_conductor
@@ -165,9 +166,10 @@ class Candidates:
         nets = with_conductor(self.nets, conductor_of(self.build, changed))
         for id_, fuse in fuses.items():
             fault = fuse_fault(nets, conductor_of(self.build, changed), fuse.near, shared=fuse.shared)
-            asks = asked(fault.most * SPARE)
+            least = max(fault.most * SPARE, table_for(self.build, fuse.near) or 0.0)
+            asks = asked(least)
             breaking = fuse.breaking_capacity
-            if breaking is None or breaking.si < fault.most * SPARE:
+            if breaking is None or breaking.si < least:
                 fuses[id_] = self._breaking(fuse, asks)
             final = fuses[id_]
             told = fuse_patch(cable.fuses.get(id_), final)

@@ -8,13 +8,15 @@ from typing import Final
 
 from dossier.assessment.alternators import alternator_rows, sharing
 from dossier.buildfile.model import Build
+from dossier.electrical import batteries as law
 from dossier.electrical import capacitors
 from dossier.equipment.charging import ChargingSource
+from dossier.equipment.conductors import ambient_of
 from dossier.equipment.feeding import joined, most_output
-from dossier.equipment.fitted import Fitted, Running
+from dossier.equipment.fitted import Fitted, Running, home
 from dossier.equipment.storage import CHEMISTRY_WORDS, Bank, StorageBattery
 from dossier.reference.batteries import CHARGING, HYDROGEN_PER_COULOMB
-from dossier.results.charging import BankRow, Charging, DumpRow, LiveRow, RelayRow, WindowRow
+from dossier.results.charging import WARM, BankRow, Charging, DumpRow, LiveRow, RelayRow, WindowRow
 from dossier.results.sag import LoadCaseResult
 
 SPREAD: Final = 0.20
@@ -52,19 +54,31 @@ def bus_chargers(build: Build, states: Mapping[str, Running], location: str) -> 
 
 
 def _window(build: Build, states: Mapping[str, Running], b: StorageBattery) -> WindowRow:
+    """The window of a battery at its temperature, that of the air at its place, against what charges it.
+
+    In the warm the usual most falls; what fills it does not, since a battery warms up only on the road. The voltage
+    that it may never see stays.
+    """
     window = CHARGING[b.chemistry]
-    volts = [s.set_point.nominal for s in bus_chargers(build, states, b.at)]
+    chargers = bus_chargers(build, states, b.at)
+    volts = [s.set_point.nominal for s in chargers]
     place, battery = build.locations[b.at], build.batteries[b.id]
     stated = battery.management.coldest_charge if battery.management else None
     charge_from = stated.si if stated else window.lowest_temperature
     vented = b.chemistry == "flooded"
     full, most, never = (v * b.cells for v in (window.charge_low, window.charge_high, window.maximum))
+    temperature = ambient_of(build, b.at).nominal
+    shift = law.charging_shift(b.chemistry, temperature, b.cells)
+    full += max(shift, 0.0)
+    warm_most = min(most + shift, never)
     if not volts:
         verdict = "nothing charges it"
     elif max(volts) > never * SAME:
         verdict = "above what it may ever see"
-    elif max(volts) > most * SAME:
+    elif max(volts) > max(most, warm_most) * SAME:
         verdict = "above the usual most"
+    elif max(s.set_point.low for s in chargers) > warm_most * SAME:
+        verdict = WARM
     elif max(volts) < full / SAME:
         verdict = "never quite full"
     else:
@@ -77,12 +91,14 @@ def _window(build: Build, states: Mapping[str, Running], b: StorageBattery) -> W
         min(volts, default=None),
         max(volts, default=None),
         full,
-        most,
+        warm_most,
         never,
         charge_from,
         place.coldest.si if place.coldest else None,
         HYDROGEN_PER_COULOMB * OVERCHARGE_A * 3600.0 * b.cells / 6.0 if vented else None,
         verdict,
+        temperature,
+        shift,
     )
 
 
@@ -145,20 +161,24 @@ def _live(build: Build) -> tuple[LiveRow, ...]:
 
 def _dumps(build: Build, fit: Fitted, states: Mapping[str, Running]) -> Iterable[DumpRow]:
     """Fuses between an alternator and the batteries, and managements, that may open while the alternator charges."""
+    alternators = [s for s in build.supplies.values() if s.kind == "alternator"]
+    drawing = {a.at for a in build.amplifiers.values()} | {build.vehicle.base_load_at or home(build)}
     for cable in build.cables.values():
-        found = [s for s in build.supplies.values() if s.kind == "alternator" and s.at in (cable.start, cable.end)]
-        if cable.role != "feed" or not cable.fuses or not found:
+        if cable.role != "feed" or not cable.fuses:
             continue
         without = replace(build, cables={k: c for k, c in build.cables.items() if k != cable.id})
-        bus = joined(without, found[0].at)
-        left = [b.title for b in build.batteries.values() if b.at in bus]
-        left += [c.title for c in build.capacitor_banks.values() if c.at in bus]
-        yield DumpRow(
-            f"fuse of {cable.title} opens",
-            sum(most_output(s) for s in found),
-            " and ".join(left) or "nothing",
-            "the rest of the bus takes it" if left else LOAD_DUMP,
-        )
+        lost = [s for s in alternators if _stores(build, s.at) and not _stores(without, s.at)]
+        found = lost or [s for s in alternators if s.at in (cable.start, cable.end)]
+        if not found:
+            continue
+        left = _stores(without, found[0].at)
+        live = bool(joined(without, found[0].at) & drawing)
+        words = "the rest of the bus takes it"
+        if lost:
+            hit = "all that stays on its bus gets it" if live else "the alternator gets it, all else is cut off"
+            words = f"{LOAD_DUMP}; {hit}"
+        given, buffer = sum(most_output(s) for s in found), " and ".join(left) or "nothing"
+        yield DumpRow(f"fuse of {cable.title} opens", given, buffer, words, bool(lost) and live)
     lithium = [b for b in fit.batteries.values() if b.trip is not None]
     for b in lithium:
         others = [o for o in fit.batteries.values() if o.id != b.id and o.at in joined(build, b.at)]
@@ -173,7 +193,14 @@ def _dumps(build: Build, fit: Fitted, states: Mapping[str, Running]) -> Iterable
                 given,
                 " and ".join(buffers) or "nothing",
                 "the rest of the bus takes it" if buffers else LOAD_DUMP,
+                not buffers,
             )
+
+
+def _stores(build: Build, location: str) -> list[str]:
+    """Batteries and banks on the bus of a location, in words."""
+    bus = joined(build, location)
+    return [t.title for things in (build.batteries, build.capacitor_banks) for t in things.values() if t.at in bus]
 
 
 def _relays(fit: Fitted, states: Mapping[str, Running], cases: tuple[LoadCaseResult, ...]) -> Iterable[RelayRow]:

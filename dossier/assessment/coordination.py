@@ -6,60 +6,31 @@ And which fuse opens first.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from math import ceil, sqrt
+from math import ceil
 from typing import Final
 
+from dossier.assessment.clearing import clearing, thin
+from dossier.assessment.cranking import table_for
 from dossier.assessment.heating import background, cable_of
 from dossier.assessment.prospective import FaultNets, FuseFault, fuse_fault
 from dossier.assessment.schedule import ConductorCurrent, allowed_current
 from dossier.buildfile.model import Build, Cable, Fuse
-from dossier.electrical import transient
-from dossier.electrical.fuses import (
-    bracket_for,
-    clearing_time,
-    final_temperature,
-    temperature_rerating,
-    withstand_time,
-)
-from dossier.electrical.heating import ThermalCable, adiabatic_temperature, steady_temperature
+from dossier.electrical.fuses import temperature_rerating
 from dossier.equipment.conductors import Conductor, ambient_of
 from dossier.equipment.feeding import most_output
 from dossier.equipment.fitted import Fitted
 from dossier.reader.said import Measure, sentence
 from dossier.reader.units import Way
 from dossier.reference import placement
-from dossier.reference.adiabatic import MELTING, VALID_UP_TO
-from dossier.reference.conductors import awg_area
-from dossier.reference.fuses import BLADE_SMALL_LARGEST, BREAKING_CAPACITY
-from dossier.results.protection import Answer, FuseCheck, Points
+from dossier.reference.fuses import BREAKING_CAPACITY
+from dossier.results.protection import Answer, FuseCheck
 from dossier.results.schedule import ConductorRow, FuseRow
 
-CLEARS_S: Final = 5.0
 SAME_PLACE: Final = 1e-6  # m
-SURE_MULTIPLE: Final = 6.0
-"""Multiple of the rating from which every recalled band clears in about a second, which 12 AWG and larger stands when
-rated as much as the fuse (shell model, 141 degC at most with twice that time)."""
-SURE_AREA: Final = awg_area("12") * 0.998
+BY_TABLE: Final = "but ABYC E-11 Table V-A asks for"
 ASKED_STEPS: Final = (
-    1e3,
-    2e3,
-    3e3,
-    5e3,
-    6e3,
-    8e3,
-    10e3,
-    15e3,
-    20e3,
-    25e3,
-    30e3,
-    40e3,
-    50e3,
-    65e3,
-    80e3,
-    100e3,
-    150e3,
-    200e3,
-)
+    1e3, 2e3, 3e3, 5e3, 6e3, 8e3, 10e3, 15e3, 20e3, 25e3, 30e3, 40e3, 50e3, 65e3, 80e3, 100e3, 150e3, 200e3,
+)  # fmt: skip
 RULES: Final[Mapping[str, tuple[placement.DistanceRule, placement.DistanceRule]]] = {
     "": (placement.GENERAL, placement.SHEATHED),
     "cfr_183_455": (placement.GENERAL, placement.SHEATHED),
@@ -97,10 +68,10 @@ def fuse_check(
     fault = fuse_fault(nets, conductor, fuse.near, shared=fuse.shared)
     allowed, best = row.allowed or 0.0, row.allowed_at_best or 0.0
     rule = RULES[build.fuse_distance][1 if cable.sheathed else 0]
-    supply = supply_through(build, cable, fuse)
+    supply, table = supply_through(build, cable, fuse), table_for(build, fuse.near)
     thermal = cable_of(conductor, allowed_current(conductor))
     before = background(currents) / cable.runs
-    clears, survives = _clearing(conductor, fuse, fault, row, thermal, before)
+    clears, survives = clearing(conductor, fuse, fault, row, thermal, before)
     return FuseCheck(
         cable=cable.id,
         cable_title=cable.title,
@@ -120,7 +91,7 @@ def fuse_check(
         most=fault.most,
         likely=fault.likely,
         least=fault.least,
-        asked_breaking=asked(fault.most),
+        asked_breaking=asked(max(fault.most, table or 0.0)),
         rule=rule.source.short,
         rule_length=rule.length,
         trade_length=placement.TRADE.length,
@@ -128,10 +99,11 @@ def fuse_check(
         protects=_protects(fuse, row),
         clears=clears,
         survives=survives,
-        interrupts=_interrupts(fuse, fault),
+        interrupts=_interrupts(fuse, fault, table),
         placed=_placed(build, fuse, rule),
         holder=_holder(build, fuse, cable),
-        thin=_thin(cable, fuse),
+        thin=thin(cable, fuse),
+        table_breaking=table,
         path=f"cables.{cable.id}.fuses.{fuse.id}",
     )
 
@@ -186,11 +158,12 @@ def _protects(fuse: Fuse, row: ConductorRow) -> Answer:
     return Answer("no", f"{rating:.0f} A against {best:.0f} A")
 
 
-def _interrupts(fuse: Fuse, fault: FuseFault) -> Answer:
+def _interrupts(fuse: Fuse, fault: FuseFault, table: float | None) -> Answer:
     if fuse.breaking_capacity is None:
         published = BREAKING_CAPACITY[fuse.style].current
         note = f"; the standard of its style asks for {published / 1000:.0f} kA" if published else ""
-        return Answer("not known", f"not stated{note}; look for {asked(fault.most) / 1000:g} kA")
+        look = asked(max(fault.most, table or 0.0)) / 1000
+        return Answer("not known", f"not stated{note}; look for {look:g} kA")
     breaking = fuse.breaking_capacity.si
     if breaking < fault.likely:
         return Answer("no", f"{breaking / 1000:g} kA against {fault.likely / 1000:.1f} kA")
@@ -198,6 +171,9 @@ def _interrupts(fuse: Fuse, fault: FuseFault) -> Answer:
         return Answer(
             "maybe", f"{breaking / 1000:g} kA against {fault.likely / 1000:.1f} to {fault.most / 1000:.1f} kA"
         )
+    if table is not None and breaking < table:
+        words = f"{breaking / 1000:g} kA against {fault.most / 1000:.1f} kA"
+        return Answer("maybe", f"{words}, {BY_TABLE} {table / 1000:g} kA")
     return Answer("yes", f"{breaking / 1000:g} kA ≥ {fault.most / 1000:.1f} kA")
 
 
@@ -230,78 +206,3 @@ def _holder(build: Build, fuse: Fuse, cable: Cable) -> Answer:
     if fuse.style == "breaker" and fuse.rated_voltage is None:
         return Answer("not known", "a breaker has a voltage rating of its own; it is not stated")
     return Answer("yes", "")
-
-
-def _thin(cable: Cable, fuse: Fuse) -> bool:
-    """Whether the conductor may burn in the second that a fuse of this style may take at six times its rating."""
-    quick = fuse.style == "blade" and fuse.rating.si <= BLADE_SMALL_LARGEST
-    return cable.size is not None and cable.size.si < SURE_AREA and not quick
-
-
-def _clearing(
-    conductor: Conductor, fuse: Fuse, fault: FuseFault, row: ConductorRow, thermal: ThermalCable | None, before: float
-) -> tuple[Answer, Answer]:
-    """Whether it clears within 5 s, and whether the conductor survives until it does: two verdicts."""
-    if fault.least is None:
-        nothing = Answer(
-            "not asked", "no battery feeds a fault through it; alternators and converters limit themselves"
-        )
-        return nothing, nothing
-    multiple = fault.least / fuse.rating.si
-    if not fuse.opens_within:
-        recalled = clearing_time(fault.least, fuse.rating.si, bracket_for(fuse.style, fuse.rating.si).points)
-        about = "never" if recalled is None else f"about {in_seconds(recalled)}"
-        words = (
-            f"no data-sheet points; smallest fault {fault.least:.0f} A is {multiple:.1f} times the rating "
-            f"(recalled limits: {about})"
-        )
-        return Answer("not judged", words), Answer("not judged", words)
-    points = curve(fuse.opens_within)
-    slowest = clearing_time(fault.least, 1.0, points)
-    if slowest is None:
-        words = f"the smallest fault, {fault.least:.0f} A, lies below the points of the data sheet"
-        return Answer("no", words), Answer("not judged", words)
-    clears = Answer(
-        "yes" if slowest <= CLEARS_S else "no",
-        f"{fault.least:.0f} A clears within {in_seconds(slowest)} by the data sheet",
-    )
-    if thermal is None or row.column is None:
-        return clears, Answer("not judged", "no model of this conductor")
-    hottest, final = 0.0, final_temperature(row.insulation or row.column)
-    for current in (fault.least, sqrt(fault.least * fault.most), fault.most):
-        time = clearing_time(current, 1.0, points)
-        assert time is not None  # falls with the current
-        hottest = max(hottest, _hottest(thermal, row, current, time, before))
-    words = sentence(
-        "{hottest} at most against {limit}",
-        hottest=Measure("temperature", hottest, Way.UP),
-        limit=Measure("temperature", final, Way.DOWN),
-    )
-    return clears, Answer("yes" if hottest <= final else "no", words)
-
-
-def _hottest(thermal: ThermalCable, row: ConductorRow, current: float, time: float, before: float) -> float:
-    """Conductor temperature when the fuse has cleared [degC], from the warmest start: adiabatic up to 5 s."""
-    rating, air = row.column or 0.0, row.ambient or 30.0
-    start, final = max(rating, air), final_temperature(row.insulation or rating)
-    if time <= VALID_UP_TO:
-        stands = withstand_time(thermal.area, current, thermal.material, start, final)
-        if stands >= time:
-            return min(adiabatic_temperature(thermal.area, thermal.material, start, current**2 * time), final)
-        return adiabatic_temperature(thermal.area, thermal.material, start, current**2 * time)
-    bound = adiabatic_temperature(thermal.area, thermal.material, start, current**2 * time)
-    if bound >= MELTING[thermal.material] and steady_temperature(thermal, current, air) > MELTING[thermal.material]:
-        return min(bound, 2000.0)
-    return max(transient.run(thermal, [(time, current)], air, transient.uniform(start)).peak, start)
-
-
-def in_seconds(time: float) -> str:
-    """Two significant figures, never in powers of ten."""
-    return (
-        f"{time:.2g} s" if time < 99.5 else f"{time / 60.0:.0f} min" if time >= 599.5 else f"{round(time, -1):.0f} s"
-    )
-
-
-def curve(points: tuple[tuple[object, object], ...]) -> Points:
-    """Data-sheet points as (A, s)."""
-    return tuple((float(a.si), float(t.si)) for a, t in points)  # type: ignore[attr-defined]

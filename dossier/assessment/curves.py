@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from math import log
 from typing import Final
 
-from dossier.assessment.coordination import curve
+from dossier.assessment.clearing import curve
 from dossier.assessment.heating import LONGEST_S, ConductorCurrent, cable_of
 from dossier.assessment.schedule import allowed_current
 from dossier.electrical.fuses import bracket_for, final_temperature, withstand_time

@@ -15,6 +15,7 @@ from dossier.findings.rule import Subject
 from dossier.results.sag import OutcomeKind
 
 FED: Final = (OutcomeKind.HOLDS, OutcomeKind.BELOW_LIMIT)  # the amplifier got what it asked for
+WORTH_COUNTING: Final = 1.003  # of a current
 VOLTS: Final = 11.0  # lowest voltage at which the estimate of a current is still meant
 
 
@@ -55,15 +56,30 @@ def loop_resistance(nets: FaultNets, cable: str) -> float:
     return max(float(across @ np.linalg.solve(matrix, across)), 0.0)
 
 
-def share_of(nets: FaultNets, cable: str, location: str) -> float:
-    """Share of a current drawn at a location that flows through one cable; sources count as their resistance."""
+def shares_of(nets: FaultNets, location: str) -> dict[str, float]:
+    """Share of a current drawn at a location that flows through each cable; sources count as their resistance."""
     net = nets.likely
     matrix = _with_sources(net, net.matrix)
     drawn = np.zeros(matrix.shape[0])
     drawn[net.nodes[location]], drawn[net.nodes[location] + 1] = -1.0, 1.0
     volts = np.linalg.solve(matrix, drawn)
-    _, a, b, ohms = net.edge(f"cables.{cable}")
-    return abs(float(volts[a] - volts[b])) / ohms
+    return {
+        path.removeprefix("cables."): abs(float(volts[a] - volts[b])) / ohms
+        for path, a, b, ohms in net.edges
+        if path.startswith("cables.")
+    }
+
+
+def shifted(subject: Subject, before: FaultNets, after: FaultNets) -> dict[str, float]:
+    """How much more each cable carries once others have changed, where that is worth counting; above 1."""
+    places = {a.at for a in subject.fit.amplifiers.values()}
+    grown: dict[str, float] = {}
+    for place in places:
+        old, new = shares_of(before, place), shares_of(after, place)
+        for id_, share in new.items():
+            if share > 0.01 and share > old[id_] * WORTH_COUNTING:
+                grown[id_] = max(grown.get(id_, 1.0), share / max(old[id_], 0.01))
+    return grown
 
 
 def _with_sources(net: FaultNet, matrix: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -116,6 +132,6 @@ def starved(subject: Subject, nets: FaultNets, cable: str) -> dict[str, float]:
         for amplifier in result.amplifiers:
             fitted = subject.fit.amplifiers[amplifier.id]
             asked = amplifier.asked_w / fitted.efficiency.nominal / VOLTS
-            found += asked * share_of(nets, cable, fitted.at)
+            found += asked * shares_of(nets, fitted.at)[cable]
         least[result.title] = rms * found
     return least

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
-from dossier.assessment.coordination import curve
+from dossier.assessment.clearing import curve
 from dossier.buildfile.model import Build, Fuse
 from dossier.electrical.fuses import clearing_time
 from dossier.equipment.feeding import Feeder, joined, reaching

@@ -15,9 +15,11 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from dossier.assessment.cranking import connected_cranking
 from dossier.buildfile.model import Build
 from dossier.electrical import batteries as law
 from dossier.electrical import conductors
+from dossier.electrical.fuses import table_breaking
 from dossier.electrical.prospective import CurrentSource, VoltageSource, faulted
 from dossier.equipment.conductors import Conductor
 from dossier.equipment.feeding import joined, most_output
@@ -243,9 +245,15 @@ def place_faults(build: Build, nets: FaultNets) -> tuple[PlaceFault, ...]:
                     for s, a in zip(net.sources, shares, strict=True)
                     if a > 0.5
                 ),
+                *_by_table(build, id_),
             )
         )
     return tuple(found)
+
+
+def _by_table(build: Build, location: str) -> tuple[float | None, float | None, float | None]:
+    cranking = connected_cranking(build, location)
+    return (None, None, None) if cranking is None else (cranking, *table_breaking(cranking))
 
 
 @dataclass(frozen=True, slots=True)

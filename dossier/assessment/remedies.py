@@ -12,18 +12,21 @@ from typing import Final
 
 from dossier.assessment.candidates import Candidate, Candidates
 from dossier.assessment.coordination import fuse_checks
-from dossier.assessment.estimates import VOLTS, hidden, loop_resistance, most_flow, starved
+from dossier.assessment.estimates import VOLTS, hidden, loop_resistance, most_flow, shifted, starved
 from dossier.assessment.exposure import ends
 from dossier.assessment.heating import ConductorCurrent
 from dossier.assessment.prospective import FaultNets, with_conductor
 from dossier.assessment.schedule import conductor_row
+from dossier.buildfile.model import Build
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.equipment.conductors import Conductor, conductor_of
+from dossier.equipment.fitted import Fitted
 from dossier.findings import conductors as conductor_rules
 from dossier.findings import fuses as fuse_rules
 from dossier.findings.rule import Subject
 from dossier.reader.said import joined, sentence
 from dossier.results.protection import Protection, Remedy
+from dossier.results.schedule import ConductorRow
 
 CURABLE: Final = frozenset(
     rule.code
@@ -47,6 +50,7 @@ CURABLE: Final = frozenset(
     )
 )
 MARGIN: Final = 1.06  # on estimated currents
+NEIGHBOUR: Final = 1.02  # on those of cables that stay as they are
 
 Currents = Mapping[str, tuple[ConductorCurrent, ...]]
 
@@ -137,7 +141,7 @@ class _Search:
         """Drop of the candidate at its peak current [V], None if it does not pass."""
         build = replace(self.build, cables={**self.build.cables, **{c.id: c for c in candidate.cables}})
         fit, currents, nets = self.subject.fit, self.currents, self.nets
-        made = {}
+        rows = {r.id: r for r in self.subject.schedule}
         for cable in candidate.cables:
             conductor = conductor_of(build, cable)
             fit = replace(fit, conductors={**fit.conductors, conductor.id: conductor})
@@ -146,20 +150,53 @@ class _Search:
             row = conductor_row(build, conductor, currents[conductor.id])
             if row.allowed is None or conductor_rules.carried(row) > row.allowed:
                 return None
-            made[row.id] = row
-        schedule = tuple(made.get(r.id, r) for r in self.subject.schedule)
-        rows = {r.id: r for r in schedule}
+            rows[row.id] = row
+        if not self._clears(build, fit, nets, rows, currents):
+            return None
+        more = self._neighbours({c.id for c in candidate.cables}, nets)
+        if more:  # what the others then carry may be too much for them
+            currents = {**currents, **more}
+            rows |= {id_: conductor_row(build, fit.conductors[id_], found) for id_, found in more.items()}
+            if not self._clears(build, fit, nets, rows, currents):
+                return None
+        return rows[self.cable.id].drop
+
+    def _neighbours(self, changed: set[str], nets: FaultNets) -> dict[str, tuple[ConductorCurrent, ...]]:
+        """Estimated currents of the cables that carry more once some have changed."""
+        more = {}
+        grown = shifted(self.subject, self.nets, nets)
+        for id_, before in self.currents.items():
+            least = starved(self.subject, nets, id_)
+            if id_ in changed or (id_ not in grown and all(c.rms >= least.get(c.case, 0.0) for c in before)):
+                continue
+            factor = grown.get(id_, 1.0) * NEIGHBOUR
+            more[id_] = tuple(
+                replace(
+                    c,
+                    mean=c.mean * factor,
+                    rms=max(c.rms * factor, least.get(c.case, 0.0)),
+                    peak=max(c.peak * factor, least.get(c.case, 0.0)),
+                )
+                for c in before
+            )
+        return more
+
+    def _clears(
+        self, build: Build, fit: Fitted, nets: FaultNets, rows: Mapping[str, ConductorRow], currents: Currents
+    ) -> bool:
+        """Whether the findings are gone and nothing else is worse."""
         judged = Protection(fuses=fuse_checks(build, fit, nets, rows, currents), ends=ends(build, fit, rows))
+        schedule = tuple(rows[r.id] for r in self.subject.schedule)
         after = _worst(_rules(replace(self.subject, build=build, fit=fit, schedule=schedule, protection=judged)))
         if any(key in after for key in self.codes):
-            return None
+            return False
         worst = max(f.severity for f in self.found)
         for key, severity in after.items():
             if key not in self.before and (severity > worst or (severity == worst and key[0] in CURABLE)):
-                return None
+                return False
             if key in self.before and severity > self.before[key]:
-                return None
-        return made[self.cable.id].drop
+                return False
+        return True
 
 
 def _rules(subject: Subject) -> list[Diagnostic]:

@@ -8,12 +8,14 @@ from typing import Final
 from dossier.electrical.tables import interpolate
 from dossier.reference.band import Band
 from dossier.reference.batteries import (
+    COMPENSATED,
     CRANKING_REST_VOLTAGE,
     CRANKING_TESTS,
     DEFAULT_CELLS,
     LEAD_CHARGE,
     LEAD_CHARGE_HIGH,
     LEAD_CHARGE_LOW,
+    LEAD_FLOAT_SLOPE,
     LITHIUM_CHARGE,
     RATED_HOURS,
     RESISTANCE_TEMPERATURE,
@@ -179,6 +181,24 @@ def surface_resistances(chemistry: str, capacity: float) -> tuple[Band, Band] | 
         DEFAULTS[f"{kind}.surface_discharge"].band.scaled(1.0 / capacity),
         DEFAULTS[f"{kind}.surface_charging"].band.scaled(1.0 / capacity),
     )
+
+
+def charging_shift(chemistry: str, temperature: float, cells: int) -> float:
+    """By how much a charging window moves with the battery's temperature [V].
+
+    -3.9 mV/K per lead-acid cell from 25 degC (encyclopaedia, itself uncited).
+
+    Followed between 0 and 50 degC only; lithium is not corrected.
+
+    Args:
+        chemistry: flooded | agm | lifepo4 | lto.
+        temperature: of the battery [degC].
+        cells: in series.
+    """
+    if chemistry not in _LEAD:
+        return 0.0
+    low, high = COMPENSATED
+    return LEAD_FLOAT_SLOPE * cells * (min(max(temperature, low), high) - 25.0)
 
 
 def peukert_time(capacity: float, current: float, exponent: float, hours: float = RATED_HOURS) -> float:

@@ -20,6 +20,7 @@ from dossier.reference.band import Band
 from dossier.reference.conductors import METALS
 from dossier.reference.defaults import DEFAULTS
 from dossier.reference.fuses import (
+    ABYC_BREAKING,
     BLADE_SMALL_LARGEST,
     BRACKET_FLOOR,
     BRACKETS,
@@ -74,6 +75,15 @@ def next_rating(current: float, style: str) -> float | None:
 def largest_rating(limit: float, style: str) -> float | None:
     """Largest made rating at or below a limit [A], or ``None`` below the smallest."""
     return next((rating for rating in reversed(RATINGS[style]) if rating <= limit * (1.0 + 1e-9)), None)
+
+
+def table_breaking(cranking: float) -> tuple[float, float]:
+    """Least breaking capacity of the main and of a branch device [A] by ABYC E-11 Table V-A, read second-hand.
+
+    Args:
+        cranking: cold-cranking current of every battery connected [A]; the last row, above 1100 A, has no end.
+    """
+    return next((main, branch) for most, main, branch in ABYC_BREAKING if most is None or cranking <= most)
 
 
 def fuse_resistance(style: str, rating: float, hot: bool = True) -> Band:

@@ -39,7 +39,8 @@ BREAKING = Rule(
     "A fuse cannot interrupt the fault current where it sits",
     "it arcs on, bursts and sets fire to its holder instead of opening",
     "a fuse with the breaking capacity asked for on its data sheet",
-    "BS 7671 434.5.1 (read second-hand); fault current by superposition, IEC 61660-1 (scope read)",
+    "BS 7671 434.5.1 (read second-hand); fault current by superposition, IEC 61660-1 (scope read); "
+    "ABYC E-11 Table V-A by the cold-cranking current connected (read second-hand)",
 )
 BREAKING_UNKNOWN = Rule(
     "breaking-capacity-not-stated",
@@ -120,7 +121,7 @@ RULES = (
     SELECTIVE_NOT,
 )
 
-SURE_MULTIPLE = 6.0  # from here every recalled band opens in about a second; see assessment.coordination
+SURE_MULTIPLE = 6.0  # from here every recalled band opens in about a second; see assessment.clearing
 
 
 def findings(subject: Subject) -> Iterator[Diagnostic]:
@@ -140,10 +141,11 @@ def of_fuse(check: FuseCheck) -> Iterator[Diagnostic]:
     yield from _rating(check, who)
     interrupts = check.interrupts
     if interrupts.verdict in ("no", "maybe"):
+        low = check.likely <= (check.breaking or 0.0) < check.most
         yield BREAKING.finding(
             Severity.STOP if interrupts.verdict == "no" else Severity.CAUTION,
             f"{who}: breaks {interrupts.words} at {check.near_title}"
-            + ("" if interrupts.verdict == "no" else ", with every resistance at its low end"),
+            + (", with every resistance at its low end" if low else ""),
             f"{path}.breaking_capacity",
             fix=f"look for {check.asked_breaking / 1000:g} kA or more on the data sheet",
         )

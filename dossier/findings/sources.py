@@ -9,21 +9,23 @@ from dossier.equipment.feeding import joined
 from dossier.findings.rule import Rule, Subject
 from dossier.reader.said import Measure, Said, sentence
 from dossier.reader.units import Way
-from dossier.reference.batteries import CHARGING, HYDROGEN_PER_COULOMB
+from dossier.reference.batteries import HYDROGEN_PER_COULOMB
+from dossier.results.charging import WARM
 
 WINDOW = Rule(
     "charging-above-window",
     "The charging voltage is above what a battery may see",
     "gassing and drying out of lead-acid; overcharge and fire with lithium",
     "a lower charging voltage, more cells in series, or a charger of its own for that battery",
-    "charge voltages per chemistry, appendix",
+    "charge voltages per chemistry, methods; lead-acid −3.9 mV/K per cell (encyclopaedia, itself uncited), within "
+    "limits of temperature that are common practice, no source",
 )
 UNDERCHARGED = Rule(
     "charging-below-window",
     "The charging voltage does not fill a battery",
     "it never gets full; lead-acid sulphates and loses capacity within months",
     "a DC-DC converter with the right charging voltage for that battery",
-    "charge voltages per chemistry, appendix",
+    "charge voltages per chemistry, methods",
 )
 RELAY_OPEN = Rule(
     "relay-never-closes",
@@ -93,7 +95,7 @@ LIVE = Rule(
 )
 DUMP = Rule(
     "load-dump",
-    "A lithium management that opens under charge leaves nothing to take the alternator's current",
+    "An opening under charge leaves nothing to take the alternator's current",
     "up to 35 V suppressed, 79 to 101 V without, into every control unit",
     "a lead-acid battery or a capacitor bank that stays on the bus",
     "ISO 16750-2 (from memory)",
@@ -138,9 +140,11 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
             "batteries",
         )
     for dump in subject.charging.dumps:
-        if dump.buffer == "nothing" and dump.what.startswith("management"):
+        if dump.hits:  # a management opens by design, a fuse hardly ever
             yield DUMP.finding(
-                Severity.CAUTION, f"{dump.what} at up to {dump.amperes:.0f} A of charge: {dump.words}", "batteries"
+                Severity.CAUTION if dump.what.startswith("management") else Severity.NOTE,
+                f"{dump.what} at up to {dump.amperes:.0f} A of charge: {dump.words}",
+                "batteries",
             )
 
 
@@ -151,13 +155,37 @@ def _windows(subject: Subject) -> Iterator[Diagnostic]:
         battery = subject.build.batteries[row.id]
         cells = subject.fit.batteries[row.id].cells
         path = f"batteries.{row.id}"
-        if row.verdict.startswith("above"):
+        if row.verdict == WARM:
+            yield WINDOW.finding(
+                Severity.NOTE,
+                sentence(
+                    "{row}: charged at {volts:.1f} V; at {degrees} the usual most is {most:.1f} V, unless its "
+                    "regulator follows the temperature",
+                    row=row.title,
+                    volts=row.highest,
+                    degrees=Measure("temperature", row.temperature),
+                    most=row.most,
+                ),
+                path,
+                fix="a regulator that follows the battery's temperature, or a cooler place",
+            )
+        elif row.verdict.startswith("above"):
             forbidden = battery.chemistry in LITHIUM and row.verdict == "above what it may ever see"
             yield WINDOW.finding(
                 Severity.STOP if forbidden else Severity.CAUTION,
-                f"{row.title}: charged at {row.highest:.1f} V, {row.highest / cells:.2f} V per cell; the usual most is "
-                f"{row.most:.1f} V ({CHARGING[battery.chemistry].charge_high:.2f} V per cell), never above "
-                f"{row.never:.1f} V",
+                sentence(
+                    "{row}: charged at {volts:.1f} V, {each:.2f} V per cell; the usual most{warm} is {most:.1f} V "
+                    "({cell:.2f} V per cell), never above {never:.1f} V",
+                    row=row.title,
+                    volts=row.highest,
+                    each=row.highest / cells,
+                    warm=sentence(" at {degrees}", degrees=Measure("temperature", row.temperature))
+                    if row.shift
+                    else "",
+                    most=row.most,
+                    cell=row.most / cells,
+                    never=row.never,
+                ),
                 path,
             )
         elif row.verdict == "never quite full" and battery.chemistry not in LITHIUM:

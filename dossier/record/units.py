@@ -73,7 +73,14 @@ KEYS: Final[dict[str, dict[str, str]]] = {
     },
     # protection
     "Share": {"amperes": "current_a"},
-    "PlaceFault": {"most": "most_a", "likely": "likely_a", "least": "least_a"},
+    "PlaceFault": {
+        "most": "most_a",
+        "likely": "likely_a",
+        "least": "least_a",
+        "cranking": "cranking_a",
+        "table_main": "table_main_a",
+        "table_branch": "table_branch_a",
+    },
     "FuseCheck": {
         "rating": "rating_a",
         "distance": "distance_m",
@@ -86,6 +93,7 @@ KEYS: Final[dict[str, dict[str, str]]] = {
         "likely": "likely_a",
         "least": "least_a",
         "asked_breaking": "asked_breaking_a",
+        "table_breaking": "table_breaking_a",
         "rule_length": "rule_length_m",
         "trade_length": "trade_length_m",
     },
@@ -151,6 +159,8 @@ KEYS: Final[dict[str, dict[str, str]]] = {
         "charge_from": "charge_from_degc",
         "coldest": "coldest_degc",
         "hydrogen": "hydrogen_m3_per_h",
+        "temperature": "temperature_degc",
+        "shift": "shift_v",
     },
     "BankRow": {
         "farads": "capacitance_f",

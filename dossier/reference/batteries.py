@@ -191,7 +191,13 @@ CHARGING: Final[Mapping[str, ChargingWindow]] = MappingProxyType(
         ),
     }
 )
-LEAD_FLOAT_SLOPE: Final = -0.0039  # V/K of one cell; encyclopaedia, itself uncited, read
+LEAD_FLOAT_SLOPE: Final = -0.0039
+"""Charging voltage of a lead-acid cell against its temperature, from 25 degC [V/K]; lithium is not corrected."""
+LEAD_SLOPE_SOURCE: Final = Source(
+    "encyclopaedia on float voltage, itself uncited", "", "-3.9 mV/K per cell", Status.READ_SECOND_HAND
+)
+COMPENSATED: Final = (0.0, 50.0)
+"""Temperatures between which charging voltages follow the battery [degC]: common practice, no source."""
 
 HYDROGEN_PER_COULOMB: Final = 2.5e-3 / 3600.0
 """Hydrogen of a vented 12 V block in overcharge [m3/(A s)]: 2.5 L/Ah, from Faraday's law for six cells."""

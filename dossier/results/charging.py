@@ -3,6 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Final
+
+WARM: Final = "above the usual most at its warmth"
+"""Verdict on a battery that is charged above what its temperature allows, unless the regulator follows it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -11,10 +15,12 @@ class WindowRow:
 
     Attributes:
         lowest, highest: charging voltages on its bus over the engine states, None where nothing charges it.
-        full: voltage that fills it; ``most`` the usual most; ``never`` never above.
+        full: voltage that fills it; ``most`` the usual most, both at its temperature; ``never`` never above.
         charge_from: no charging below this temperature, None where none is known; ``coldest`` of its place if stated.
         hydrogen: of a vented battery at 10 A of overcharge [m3/h], None where it is sealed or not lead-acid.
         verdict: in words.
+        temperature: of the battery, that of the air at its place [degC].
+        shift: by which the usual most lies off its value at 25 degC [V]; lead-acid only, and no higher than ``never``.
     """
 
     id: str
@@ -30,6 +36,8 @@ class WindowRow:
     coldest: float | None
     hydrogen: float | None
     verdict: str
+    temperature: float
+    shift: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,12 +128,17 @@ class LiveRow:
 
 @dataclass(frozen=True, slots=True)
 class DumpRow:
-    """An opening under charge: what opens, the current that it interrupts [A], and what is left to take it."""
+    """An opening under charge: what opens, the current that it interrupts [A], and what is left to take it.
+
+    Attributes:
+        hits: whether loads stay with the alternator and nothing else, and get the load dump.
+    """
 
     what: str
     amperes: float
     buffer: str
     words: str
+    hits: bool = False
 
 
 @dataclass(frozen=True, slots=True)

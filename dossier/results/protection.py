@@ -27,6 +27,9 @@ class PlaceFault:
         likely: every source, nominal resistances.
         least: the weakest battery alone, aged and low, hot cables; None where no battery reaches.
         shares: of ``most``, by superposition.
+        cranking: cold-cranking current of the lead-acid batteries on its bus, stated or from their capacity; infinite
+            where lithium is among them (no such rating), None where no battery is.
+        table_main, table_branch: least breaking capacity that a published table asks of a main and of a branch device.
     """
 
     location: str
@@ -35,6 +38,9 @@ class PlaceFault:
     likely: float
     least: float | None
     shares: tuple[Share, ...]
+    cranking: float | None = None
+    table_main: float | None = None
+    table_branch: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +61,7 @@ class FuseCheck:
         allowed: one run of the conductor; ``allowed_at_best`` if everything not stated were favourable.
         most, likely, least: fault currents that it must interrupt, and the smallest it must notice.
         asked_breaking: breaking capacity to look for on a data sheet.
+        table_breaking: least that a published table asks for here, None where no battery is connected.
         rule, rule_length: the distance rule it is judged by; ``trade_length`` the trade's.
         carries, protects, clears, survives, interrupts, placed: the questions; ``clears`` within five seconds.
         thin: the conductor is thinner than 12 AWG and the fuse of a slow style: also a bolted fault may burn it.
@@ -91,6 +98,7 @@ class FuseCheck:
     holder: Answer
     path: str
     thin: bool = False
+    table_breaking: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

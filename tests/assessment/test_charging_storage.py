@@ -11,6 +11,7 @@ from small_builds import computed, found
 from dossier.diagnostic import Severity
 from dossier.electrical.alternators import efficiency
 from dossier.reference.alternators import EU_BASELINE_EFFICIENCY, EU_SPEED, EU_WEIGHT
+from dossier.results.charging import WindowRow
 
 ALTERNATOR: dict[str, Any] = {
     "kind": "alternator",
@@ -183,3 +184,79 @@ def test_speaker_lead() -> None:
     assert row.loss == pytest.approx(58.0, rel=0.10)
     assert -row.level == pytest.approx(20.0 * log(1.0 + row.resistance) / log(10.0), rel=1e-6)
     assert -row.level == pytest.approx(0.23, abs=0.03)
+
+
+def window(ambient: int, volts: str, chemistry: str = "agm") -> tuple[WindowRow, list[Severity]]:
+    """The window of a boot battery at an air temperature, and the severities of what is said about it."""
+    results = computed(
+        {
+            "locations": {"boot": {"ambient": f"{ambient} degC"}},
+            "supplies": {"a": {**ALTERNATOR, "charging_voltage": {"value": volts, "tolerance": "0.1 V"}}},
+            "batteries": {"rear": {"at": "boot", "chemistry": chemistry, "capacity": "80 Ah"}},
+        }
+    )
+    row = next(r for r in results.charging.windows if r.id == "rear")
+    return row, [f.severity for f in found(results, "charging-above-window") if f.path == "batteries.rear"]
+
+
+@pytest.mark.practice
+@pytest.mark.parametrize(("ambient", "shift"), [(25, 0.0), (45, -0.468), (50, -0.585), (70, -0.585), (0, 0.585)])
+def test_windows_follow_the_battery(ambient: int, shift: float) -> None:
+    """-3.9 mV/K per cell (encyclopaedia, itself uncited) times six cells from 25 degC, between 0 and 50 degC.
+
+    The usual most is 14.7 V at 25 degC, and never above the 14.8 V that stay; what fills it does not fall in the warm.
+    """
+    row, _ = window(ambient, "14.0 V")
+    assert row.temperature == ambient
+    assert row.shift == pytest.approx(shift, abs=1e-9)
+    assert row.most == pytest.approx(min(14.7 + shift, 6 * 2.467))
+    assert row.full == pytest.approx(13.8 + max(shift, 0.0))
+    assert row.never == pytest.approx(6 * 2.467)
+
+
+@pytest.mark.practice
+def test_a_warm_battery_is_told_of_its_window() -> None:
+    """14.4 V suit an AGM at 25 degC; at 50 degC the usual most is 14.1 V: a note, for most regulators follow."""
+    assert window(25, "14.4 V")[1] == []
+    row, told = window(50, "14.4 V")
+    assert told == [Severity.NOTE]
+    assert row.verdict == "above the usual most at its warmth"
+    assert window(50, "14.15 V")[1] == []  # within the tolerance of the set-point
+    assert window(50, "14.75 V")[1] == [Severity.CAUTION]
+    assert window(0, "14.2 V")[0].verdict == "never quite full"
+    assert window(25, "14.2 V")[0].verdict == "within its window"
+
+
+@pytest.mark.practice
+def test_lithium_windows_do_not_follow() -> None:
+    """Lithium is not corrected for temperature."""
+    assert window(50, "14.4 V", "lifepo4")[0].shift == 0.0
+
+
+@pytest.mark.practice
+def test_a_main_fuse_that_leaves_the_alternator_alone() -> None:
+    """Battery behind a main fuse, alternator and loads before it: its opening is a load dump into them, a note.
+
+    A fuse in the alternator's own lead cuts it off from everything instead.
+    """
+    fuse = {"style": "bolt_in", "rating": "150 A", "distance": "100 mm", "breaking_capacity": "20 kA"}
+    wide = {"size": "50 mm2", "insulation": "105 degC", "length": "1 m"}
+    patch: dict[str, Any] = {
+        "locations": {"block": {"ambient": "50 degC"}, "post": {"ambient": "50 degC"}},
+        "supplies": {"a": {**ALTERNATOR, "at": "block"}},
+        "batteries": {"starter": {"at": "post"}},
+        "cables": {
+            "main": {"role": "feed", "from": "post", "to": "bay", **wide, "fuses": {"main": {"near": "post", **fuse}}},
+            "main_back": {"role": "return", "from": "post", "to": "bay", **wide},
+            "lead": {"role": "feed", "from": "block", "to": "bay", **wide, "fuses": {"link": {"near": "bay", **fuse}}},
+            "strap": {"role": "return", "from": "block", "to": "bay", **wide},
+        },
+    }
+    results = computed(patch)
+    hits = {d.what: (d.hits, d.buffer) for d in results.charging.dumps}
+    assert hits == {"fuse of main opens": (True, "nothing"), "fuse of lead opens": (False, "nothing")}
+    told = found(results, "load-dump")
+    assert [f.severity for f in told] == [Severity.NOTE]
+    assert "fuse of main opens at up to 120 A" in told[0].headline
+    bank = computed({**patch, "capacitor_banks": {"bank": {**BANK, "at": "bay"}}})
+    assert found(bank, "load-dump") == []

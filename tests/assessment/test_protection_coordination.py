@@ -236,3 +236,50 @@ def test_selectivity_is_never_promised_from_memory() -> None:
     assert len(pairs) == 1
     assert pairs[0].answer.verdict == "not judged"
     assert "not guaranteed" in pairs[0].answer.words
+
+
+@pytest.mark.published
+@pytest.mark.parametrize(
+    ("cranking", "main", "branch"),
+    [(650, 1500.0, 750.0), (651, 3000.0, 1500.0), (1100, 3000.0, 1500.0), (1101, 5000.0, 2500.0)],
+)
+def test_breaking_capacity_by_the_size_of_the_bank(cranking: int, main: float, branch: float) -> None:
+    """ABYC E-11 Table V-A: 1500/750 A to 650, 3000/1500 to 1100, 5000/2500 A above; main at a battery, else branch."""
+    patch: dict[str, Any] = {
+        "batteries": {
+            "starter": {
+                "cold_cranking": {"current": f"{cranking} A", "standard": "sae"},
+                "internal_resistance": "60 mohm",
+            }
+        },
+        "cables": {"feed": {"fuses": {"far": {"near": "boot", "style": "bolt_in", "rating": "100 A"}}}},
+    }
+    results = computed(patch)
+    place = next(p for p in results.protection.places if p.location == "bay")
+    assert (place.cranking, place.table_main, place.table_branch) == (cranking, main, branch)
+    asked = {check.near: check.table_breaking for check in results.protection.fuses}
+    assert asked == {"bay": main, "boot": branch}
+
+
+@pytest.mark.published
+def test_the_table_beside_the_computed_current() -> None:
+    """ABYC E-11 Table V-A asks more than a weak battery gives: a caution; a strong one decides by what is computed."""
+    weak = {"batteries": {"starter": {"internal_resistance": "60 mohm"}}}  # 70 Ah: 910 A at most, the second row
+    results = computed({**weak, **fused(breaking_capacity="2 kA")})
+    check = results.protection.fuses[0]
+    assert check.most < 2000.0 < 3000.0 == check.table_breaking
+    told = found(results, "breaking-capacity-below-fault")
+    assert [f.severity for f in told] == [Severity.CAUTION]
+    assert "Table V-A asks for 3 kA" in told[0].headline
+    assert found(computed({**weak, **fused(breaking_capacity="3 kA")}), "breaking-capacity-below-fault") == []
+    strong = computed(fused(breaking_capacity="5 kA")).protection.fuses[0]
+    assert strong.table_breaking == 3000.0
+    assert strong.interrupts.verdict == "maybe"
+    assert "Table" not in strong.interrupts.words
+
+
+@pytest.mark.practice
+def test_lithium_counts_as_the_largest_bank() -> None:
+    """A lithium battery has no cold-cranking rating and gives more: the open last row of the table."""
+    results = computed({"batteries": {"rear": {"at": "boot", "chemistry": "lifepo4", "capacity": "20 Ah"}}})
+    assert {p.table_main for p in results.protection.places} == {5000.0}
