@@ -10,10 +10,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from dossier.buildfile.reader import BuildFileError, read_build
+from dossier.buildfile.recorded import NO_CONFIGURATION, Configuration
+from dossier.cli.choices import add_units, configuration_of, units_of
 from dossier.cli.exit_codes import Exit
 from dossier.cli.progress import Progress
 from dossier.cli.said import print_diagnostics
 from dossier.cli.terminal import columns, terminal, visible
+from dossier.reader.reading import read_by
+from dossier.reader.units import Units, Way
 
 if TYPE_CHECKING:
     from dossier.results.options import NoteReading, OptionComparison, OptionRow
@@ -25,6 +29,7 @@ if TYPE_CHECKING:
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare what the command takes."""
     parser.add_argument("build", metavar="BUILD.yaml", type=Path, help="build file")
+    add_units(parser)
     parser.add_argument("--quick", action="store_true", help="leave out the uncertainty bands")
     parser.add_argument("--show", choices=("table", "json"), default="table", help="how (default: table)")
     parser.add_argument("-q", "--quiet", action="store_true", help="show no progress")
@@ -32,10 +37,30 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Run the command."""
-    return compare(arguments.build, quick=arguments.quick, show=arguments.show, quiet=arguments.quiet)
+    try:
+        configuration = configuration_of(arguments)
+    except BuildFileError as error:
+        print_diagnostics(error.diagnostics)
+        return Exit.UNUSABLE
+    return compare(
+        arguments.build,
+        quick=arguments.quick,
+        show=arguments.show,
+        quiet=arguments.quiet,
+        configuration=configuration,
+        units=arguments.units,
+    )
 
 
-def compare(path: Path, *, quick: bool = False, show: str = "table", quiet: bool = False) -> int:
+def compare(
+    path: Path,
+    *,
+    quick: bool = False,
+    show: str = "table",
+    quiet: bool = False,
+    configuration: Configuration = NO_CONFIGURATION,
+    units: str | None = None,
+) -> int:
     """Print the options of a build beside the build as it stands.
 
     Args:
@@ -43,6 +68,8 @@ def compare(path: Path, *, quick: bool = False, show: str = "table", quiet: bool
         quick: whether to leave out the uncertainty bands.
         show: table or json.
         quiet: whether to show no progress.
+        configuration: the user's, with the units used where the build file says nothing of them.
+        units: whose units the table is printed in, before all others; JSON stays SI.
 
     Returns:
         the exit code: 0, or 2 if the build file cannot be used. Findings are the business of ``check``.
@@ -63,11 +90,12 @@ def compare(path: Path, *, quick: bool = False, show: str = "table", quiet: bool
         whole = json.loads(results_json(results, build=build.name, program=f"install-dossier {__version__}"))
         print(json.dumps({k: whole[k] for k in ("options", "sensitivity")}, ensure_ascii=False, indent=1))
     else:
-        print(as_text(results, terminal(sys.stdout)[1]))
+        reader = units_of(build, configuration, units)
+        print(as_text(read_by(reader, results), terminal(sys.stdout)[1], reader))
     return Exit.OK
 
 
-def as_text(results: Results, width: int) -> str:
+def as_text(results: Results, width: int, units: Units = Units.METRIC) -> str:
     """The comparison as text, sentences wrapped to ``width`` columns."""
     found = results.options
     assert found is not None  # assess compares unless told not to
@@ -95,7 +123,7 @@ def as_text(results: Results, width: int) -> str:
                 f"dB {long}",
                 f"gain {short}",
                 f"gain {long}",
-                "kg",
+                units.sign("mass"),
                 "cost",
                 f"/V {short}",
                 f"/V {long}",
@@ -105,7 +133,7 @@ def as_text(results: Results, width: int) -> str:
                 "kA fault",
                 "findings",
             ),
-            [_money(r, base) for r in found.rows],
+            [_money(r, base, units) for r in found.rows],
         )
     )
     adds = [f"{visible(r.title)} adds {visible(words)}" for r in found.rows for words in r.adds]
@@ -133,14 +161,14 @@ def _edge(volts: float | None) -> str:
     return "collapse" if volts is None else f"{volts:.1f}"
 
 
-def _money(r: OptionRow, base: OptionRow) -> tuple[str, ...]:
+def _money(r: OptionRow, base: OptionRow, units: Units) -> tuple[str, ...]:
     return (
         r.title,
         _number(r.short.output_db, "+.1f"),
         _number(r.long.output_db, "+.1f"),
         _gain(r.short, base.short),
         _gain(r.long, base.long),
-        _number(r.mass, "+.0f"),
+        _added(units, r.mass),
         "" if r.cost is None else f"{r.cost:.0f} {r.currency}",
         _number(r.cost_per_volt_short, ".0f"),
         _number(r.cost_per_volt_long, ".0f"),
@@ -150,6 +178,13 @@ def _money(r: OptionRow, base: OptionRow) -> tuple[str, ...]:
         _number(None if r.fault_current is None else r.fault_current / 1e3, ".1f"),
         f"+{len(r.adds)} -{len(r.cures)}" if r.kind == "option" else "",
     )
+
+
+def _added(units: Units, mass: float | None) -> str:
+    if mass is None:
+        return ""
+    number = units.number("mass", mass, Way.UP, 0)
+    return number if number.startswith("-") else f"+{number}"
 
 
 def _number(value: float | None, form: str) -> str:

@@ -10,11 +10,12 @@ from dossier.buildfile.model import Build
 from dossier.figures.options import MOST_OPTIONS, drawn
 from dossier.figures.options import options as options_figure
 from dossier.pages.section import Stamp
-from dossier.pages.words import NONE, fixed, minutes, word
+from dossier.pages.words import NONE, added, fixed, minutes, word
 from dossier.pdf.figure import FigureBox
 from dossier.pdf.flow import heading, rich, text, together
 from dossier.pdf.tables import Column, data_table, num
 from dossier.pdf.text import markup, plain
+from dossier.reader.units import Units
 from dossier.results.options import Crossover, NoteReading, OptionComparison, OptionRow
 from dossier.results.overview import Results
 from dossier.results.sag import Band, Reading
@@ -38,7 +39,7 @@ def options(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     story.append(heading("Voltage at the worst amplifier", 2, "options-volts"))
     story.append(_volts(found))
     story.append(heading("Sound, mass and money", 2, "options-money"))
-    story.append(_money(found))
+    story.append(_money(found, stamp.units))
     story.append(heading("Charge and protection", 2, "options-charge"))
     story.append(_charge(found))
     story += _added(found)
@@ -153,7 +154,7 @@ def _gain(row: OptionRow, base: OptionRow, name: str) -> str:
     return f"{words}\u00a0({fixed(here.gain.low, 1, sign=True)} to {fixed(here.gain.high, 1, sign=True)})"
 
 
-def _money(found: OptionComparison) -> Any:
+def _money(found: OptionComparison, units: Units) -> Any:
     base = found.rows[0]
     short, long = base.short.seconds, base.long.seconds
     currency = next((row.currency for row in found.rows if row.currency), "")
@@ -164,7 +165,7 @@ def _money(found: OptionComparison) -> Any:
         num(f"Output {long:.0f} s\ndB re rated"),
         num(f"Gain {short:.0f} s\nV"),
         num(f"Gain {long:.0f} s\nV"),
-        num("Mass\nkg"),
+        num(f"Mass\n{units.sign('mass')}"),
         num(f"Cost{unit}"),
         num(f"per volt, {short:.0f} s{unit}"),
         num(f"per volt, {long:.0f} s{unit}"),
@@ -176,7 +177,7 @@ def _money(found: OptionComparison) -> Any:
             fixed(row.long.output_db),
             _gain(row, base, "short"),
             _gain(row, base, "long"),
-            fixed(row.mass, 0, sign=True),
+            added(units, row.mass),
             _cost(row, currency),
             fixed(row.cost_per_volt_short, 0),
             fixed(row.cost_per_volt_long, 0),

@@ -83,6 +83,12 @@ def with_unit(
     return units.words(kind, value, way, places).replace("-", "−").replace(" ", "\u00a0")
 
 
+def added(units: Units, mass: float | None) -> str:
+    """A mass that comes on top or is taken away, with its sign, rounded up."""
+    number = shown(units, "mass", mass, Way.UP, 0)
+    return f"+{number}" if mass is not None and mass > 0.0 else number
+
+
 def at_most(value: float | None) -> str:
     """What may be asked of something, in whole units: rounded down."""
     if value is None or not math.isfinite(value):
