@@ -47,6 +47,7 @@ def _windows(found: Charging, units: Units) -> list[Any]:
             [
                 Column("Battery", row_head=True, share=1.3),
                 Column("Chemistry", share=1.1),
+                num(f"Air at it\n{units.sign('temperature')}"),
                 num("Charged at\nV"),
                 num("Fills from\nV"),
                 num("Usual most\nV"),
@@ -58,6 +59,7 @@ def _windows(found: Charging, units: Units) -> list[Any]:
                 [
                     _title(one.title),
                     one.chemistry,
+                    shown(units, "temperature", one.temperature),
                     _span(one.lowest, one.highest),
                     fixed(one.full, 1),
                     fixed(one.most, 1),
@@ -69,6 +71,16 @@ def _windows(found: Charging, units: Units) -> list[Any]:
             ],
         ),
     ]
+    limits = [with_unit(units, "temperature", t) for t in (0.0, 50.0, 25.0)]
+    story.append(
+        text(
+            "A battery is taken to be as warm as the air at its place. Windows of lead-acid move by −3.9 mV/K per cell "
+            f"from {limits[2]}, between {limits[0]} and {limits[1]} (encyclopaedia, itself uncited; the limits are "
+            "common practice, no source): in the warm the usual most falls, in the cold it takes more to fill them. "
+            "Lithium is not corrected.",
+            "note",
+        )
+    )
     return story + [
         text(
             f"{_title(one.title)} gives {with_unit(units, 'gas', one.hydrogen, Way.UP)} of hydrogen an hour at 10 A of "

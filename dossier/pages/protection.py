@@ -64,11 +64,11 @@ def _places(places: tuple[PlaceFault, ...]) -> list[Any]:
     return [
         heading("Prospective short-circuit current", 2, "protection-faults"),
         text(
-            "Largest: every source charged, every resistance at its low end; for breaking capacity. Likely: "
-            "nominal resistances. "
-            "Smallest: the weakest battery alone, worn and low, with hot cables; for clearing. Shares are "
-            "of the largest, by "
-            "superposition.",
+            "Largest: every source charged, every resistance at its low end; for breaking capacity. Likely: nominal "
+            "resistances. Smallest: the weakest battery alone, worn and low, with hot cables; for clearing. Shares are "
+            "of the largest, by superposition. Table V-A: breaking capacity that ABYC E-11 (read second-hand) asks of "
+            "a main and of a branch fuse by the cold-cranking current connected, stated or from capacity; its last row "
+            "has no end, and where more is computed that counts.",
             "note",
         ),
         data_table(
@@ -77,6 +77,7 @@ def _places(places: tuple[PlaceFault, ...]) -> list[Any]:
                 num("Largest\nkA"),
                 num("Likely\nkA"),
                 num("Smallest\nkA"),
+                num("Table V-A\nkA"),
                 Column("What each source adds, A", share=2.0),
             ],
             [
@@ -85,12 +86,19 @@ def _places(places: tuple[PlaceFault, ...]) -> list[Any]:
                     fixed(one.most / 1e3, 1),
                     fixed(one.likely / 1e3, 1),
                     fixed(None if one.least is None else one.least / 1e3, 2),
+                    _by_table(one),
                     ", ".join(f"{capital(plain(s.title, 30))} {s.amperes:.0f}" for s in one.shares),
                 ]
                 for one in places
             ],
         ),
     ]
+
+
+def _by_table(one: PlaceFault) -> str:
+    if one.table_main is None or one.table_branch is None:
+        return NONE
+    return f"{fixed(one.table_main / 1e3, 1)} / {fixed(one.table_branch / 1e3, 2)}"
 
 
 def _questions(fuses: tuple[FuseCheck, ...]) -> list[Any]:

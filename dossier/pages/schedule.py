@@ -78,7 +78,7 @@ def schedule(build: Build, results: Results, stamp: Stamp) -> list[Any]:
         ]
     else:
         story.append(text("No fuse is recorded in any conductor."))
-    return [*story, *_factors(rows), *_warmth(rows, units)]
+    return [*story, *_factors(rows, stamp.units), *_warmth(rows, units)]
 
 
 def _place(build: Build, key: str) -> str:
@@ -174,15 +174,22 @@ def _fuse(build: Build, row: ConductorRow, fuse: FuseRow, units: Units) -> list[
     ]
 
 
-def _factors(rows: tuple[ConductorRow, ...]) -> list[Any]:
+def _factors(rows: tuple[ConductorRow, ...], units: Units) -> list[Any]:
     corrected = [row for row in rows if row.base_ampacity is not None]
     if not corrected:
         return []
     return [
         heading("How the allowed current comes about", 2, "schedule-factors"),
+        text(
+            "Published: 33 CFR 183.425, Table 5, one copper conductor in air of "
+            f"{with_unit(units, 'temperature', 30.0)}, in the column at or below the rating of the insulation. Between "
+            "its sizes log-log on area; above 4/0 AWG the value of 4/0; nothing below 18 AWG. No factor raises it.",
+            "note",
+        ),
         data_table(
             [
                 Column("Conductor", row_head=True, share=0.8),
+                num(f"Column\n{units.sign('temperature')}"),
                 num("Published\nA"),
                 Column("Factors and their source", share=3.6),
                 num("Allowed\nA"),
@@ -190,6 +197,7 @@ def _factors(rows: tuple[ConductorRow, ...]) -> list[Any]:
             [
                 [
                     name(row.title),
+                    shown(units, "temperature", row.column, Way.DOWN),
                     fixed(row.base_ampacity, 0),
                     "; ".join(f"{one.name} × {one.value:.2f} ({one.source})" for one in row.factors)
                     or "none apply",

@@ -1,0 +1,66 @@
+"""What the protection, charging and methods pages of a real build show: every number the issue of fire asks for."""
+
+from __future__ import annotations
+
+import re
+from functools import lru_cache
+from pathlib import Path
+
+import pytest
+from pdf_text import pages_text
+
+from dossier.assessment.assess import as_it_stands
+from dossier.buildfile.reader import read_build
+from dossier.pages.edition import story
+from dossier.pages.equations import MEASURES, METHODS
+from dossier.pages.section import Stamp
+from dossier.pdf.template import Furniture, lay_out
+
+UNSAFE = Path(__file__).parents[2] / "demo_builds" / "unsafe-findings.yaml"
+
+
+@lru_cache(maxsize=1)
+def printed() -> str:
+    """Everything the workshop edition of the unsafe demo says, in one line."""
+    build = read_build(UNSAFE)
+    stamp = Stamp("AAAA BBBB CCCC DDDD EEEE", "install-dossier 0", ("a.yaml",))
+    made = lay_out(story(build, as_it_stands(build), stamp), Furniture("T", "X-001", "Revision A"), paper="a4")
+    return re.sub(r"\s+", " ", " ".join(pages_text(made.data)))
+
+
+@pytest.mark.parametrize(
+    "needed",
+    [
+        "Published: 33 CFR 183.425, Table 5",
+        "Between its sizes log-log on area",
+        "Counted: temperature of the metal with which the load case was computed",
+        "Four questions to every fuse",
+        "The dangerous zone is the overload between 1.1 and 2.5 times the rating",
+        "asks of a main and of a branch fuse by the cold-cranking current connected",
+        "5.0 / 2.50",
+        "Fuse limits are recalled",
+        "nothing is judged from them",
+        "trade: 457 mm",
+        "33 CFR 183.455, paras (a) to (c): 177 mm",
+        "would pass",
+        "move by −3.9 mV/K per cell",
+        "ohmic share of the resistance, for fault currents",
+        "With the starter battery taken off",
+        "Openings while charging",
+        "20 g along",
+        "Charging windows of one cell",
+    ],
+)
+def test_the_paper_says_it(needed: str) -> None:
+    """Base, factors, fault currents, table, rules, windows and assumptions are on the paper."""
+    assert needed.replace("\u00a0", " ") in printed().replace("\u00a0", " ")
+
+
+@pytest.mark.parametrize("method", METHODS, ids=lambda m: m[0])
+def test_every_method_has_equation_and_source(method: tuple[str, tuple[str, ...], str, str]) -> None:
+    """Each entry of the appendix has an equation, words and a source, and is printed."""
+    title, equations, words, source = method
+    assert equations
+    assert all(len(part) > 5 for part in (*equations, words, source))
+    assert title in printed()
+    assert set(re.findall(r"\{(\w+)\}", words)) <= set(MEASURES)
