@@ -55,7 +55,7 @@ def cover(build: Build, results: Results, stamp: Stamp) -> list[Any]:
         ("Date", record.date),
         ("State", word(record.stage)),
     ]
-    contact = build.kept.handover.contact if build.kept.handover else ""
+    contact = _contact(build)
     if contact:
         rows.append(("Questions to", plain(contact, 120)))
     return [
@@ -175,7 +175,7 @@ def _card(build: Build, results: Results, stores: Sequence[EnergySource]) -> lis
         for cable in build.cables.values()
         for fuse in cable.fuses.values()
     ]
-    contact = build.kept.handover.contact if build.kept.handover else ""
+    contact = _contact(build)
     also = "; " + say.GARAGE_ALSO.format(list=", ".join(further)) if further else ""
     lines = [text(f"{say.GARAGE_SOURCES.format(sources=count(number, 'energy source'))}{also}.", "warning")]
     lines += [text(f"{i}. {line}") for i, line in enumerate(_steps(results, stores), start=1)]
@@ -189,6 +189,13 @@ def _card(build: Build, results: Results, stores: Sequence[EnergySource]) -> lis
     number_words = f"{plain(record.number, 40)}, revision {plain(record.revision, 20)}, {record.date}"
     lines.append(text(f"Record {number_words}", "note"))
     return lines
+
+
+def _contact(build: Build) -> str:
+    """Whom to ask: as agreed at the handover, else the telephone of the letterhead."""
+    kept = build.kept
+    agreed = kept.handover.contact if kept.handover else ""
+    return agreed or (kept.workshop.phone if kept.workshop else "")
 
 
 def _more(fuses: Sequence[str]) -> str:

@@ -71,7 +71,7 @@ def caring(build: Build, results: Results, stamp: Stamp) -> list[Any]:
         *made,
         heading(say.NEVER, 2, "customer-never"),
         text(say.NEVER_WORDS),
-        *listed(say.NEVER_LINES),
+        *listed(say.NEVER_LINES, "item_large"),
     ]
 
 

@@ -13,8 +13,9 @@ from dossier.pages.identity import identity_rows
 from dossier.pages.measurements import readings, sound
 from dossier.pages.photos import photos
 from dossier.pages.section import Section, Stamp
-from dossier.pages.signoff import check_table, code, digest_block, signature_blocks
-from dossier.pages.words import NONE, at_least, at_most, count, fixed, name, shown, stated, word
+from dossier.pages.signoff import code, digest_block, seen_table, signature_blocks
+from dossier.pages.words import NONE, at_least, at_most, capital, count, fixed, name, shown, stated, word
+from dossier.pdf.blank import BlankLines
 from dossier.pdf.flow import gap, heading, rich, text
 from dossier.pdf.marks import TICK_BOX, mark
 from dossier.pdf.tables import Column, columns, data_table, num, pairs
@@ -23,6 +24,7 @@ from dossier.reader.units import Units, Way
 from dossier.results.overview import Results
 from dossier.results.schedule import ConductorRow
 
+_REMARK_LINES: Final = (4, 16)  # at least, at most
 _SHARE: Final = 0.68
 _WIDE: Final = (style.LIVE_WIDTH - style.GUTTER) * _SHARE
 
@@ -62,6 +64,7 @@ def cover(build: Build, results: Results, stamp: Stamp) -> list[Any]:
         gap(2),
         heading(say.TEN_MINUTES, 1, "inspector-ten"),
         text(say.TEN_LEAD, "note"),
+        *([text(say.TEN_PLAN, "warning")] if record.stage == "design" else []),
         data_table(
             [
                 Column("", share=0.07),
@@ -170,7 +173,11 @@ def detail(build: Build, results: Results, stamp: Stamp) -> list[Any]:
                     Column("Finding", row_head=True, share=1.6),
                     Column("What cures it", share=1.2),
                 ],
-                [[rich(mark(one.severity), "cell"), plain(one.headline, 250), plain(one.fix, 200)] for one in found],
+                [
+                    [rich(mark(one.severity), "cell"), capital(plain(one.headline, 250)), plain(one.fix, 200)]
+                    for one in found
+                ],
+                tight=True,
             ),
         ]
     return made
@@ -200,7 +207,7 @@ def _fuses(results: Results, units: Units) -> Any:
                 ", ".join(answer.verdict for answer in (one.carries, one.protects, one.interrupts, one.placed)),
             ]
             for one in results.protection.fuses
-        ],
+        ],        tight=True,
     )
 
 
@@ -226,7 +233,7 @@ def _conductors(build: Build, results: Results, units: Units) -> Any:
                 fixed(one.drop, 2),
             ]
             for one in results.schedule
-        ],
+        ],        tight=True,
     )
 
 
@@ -244,16 +251,18 @@ def ticks(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     wanted = ("cables", "batteries", "power", "own")
     rows = [one for one in results.recorded.checklist if one.group in wanted]
     pictures = photos(build, results, stamp)
+    ending = [*signature_blocks(say.INSPECTED), *digest_block(build, stamp)]
     return [
-        check_table(rows, names=False),
+        seen_table(rows),
         *([heading("Photos", 2, "inspector-photos"), *pictures] if pictures else []),
-        *signature_blocks(say.INSPECTED),
-        *digest_block(build, stamp),
+        heading(say.REMARKS, 2, "inspector-remarks"),
+        BlankLines(tuple(zip(say.REMARKS_HEADS, (0.3, 2.2, 1.0), strict=True)), *_REMARK_LINES, ending),
+        *ending,
     ]
 
 
 SECTIONS: Final = (
     Section("inspector-detail", "Detail", detail, fresh=True),
     Section("inspector-wired", say.DRAWN, wired),
-    Section("inspector-ticks", "Tick list, signatures and digest", ticks, fresh=True),
+    Section("inspector-ticks", "Tick list, signatures and digest", ticks),
 )

@@ -31,6 +31,7 @@ _SIGNERS: Final = (
     ("Checked by", "A second person has looked at sources, fuses, routing and restraint."),
     ("Received by", "The customer has been shown the disconnects, the limits of use and the maintenance."),
 )
+_CLOSE: Final = 20  # points above which a table is set closely
 CODE_SIZE: Final = 62.0
 
 
@@ -53,27 +54,45 @@ def checklist(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     return made
 
 
-def check_table(rows: Sequence[CheckRow], *, names: bool = True) -> Any:
-    """A table of points."""
+def check_table(rows: Sequence[CheckRow]) -> Any:
+    """A table of points, each with the name the build file calls it by."""
     return data_table(
         [
             Column("State", share=0.15),
             Column("Check", share=0.67),
             Column("By, date, note", share=0.3, style="cell_small"),
         ],
-        [[_state(one), _point(one, names), _who(one)] for one in rows],
+        [[_state(one), _point(one), _who(one)] for one in rows],
     )
+
+
+def seen_table(rows: Sequence[CheckRow]) -> Any:
+    """A table of points for a second person: what was recorded, and a box for what is seen today."""
+    return data_table(
+        [
+            Column("Seen", share=0.08),
+            Column("Recorded", share=0.17),
+            Column("Check", row_head=True, share=0.75),
+            Column("By, date, note", share=0.3, style="cell_small"),
+        ],
+        [[_box(), _state(one) if one.state else NONE, one.words, _who(one)] for one in rows],
+        tight=len(rows) > _CLOSE,
+    )
+
+
+def _box() -> Any:
+    return rich(f'<font size="11">{markup(TICK_BOX)}</font>', "cell")
 
 
 def _state(one: CheckRow) -> Any:
     if not one.state:
-        return rich(f'<font size="11">{markup(TICK_BOX)}</font>', "cell")
+        return _box()
     severity, words = _STATES[one.state]
     return rich(mark(severity, words), "cell")
 
 
-def _point(one: CheckRow, names: bool) -> Any:
-    tag = f'<br/><font color="{style.MUTED}" size="7">{markup(one.id)}</font>' if names else ""
+def _point(one: CheckRow) -> Any:
+    tag = f'<br/><font color="{style.MUTED}" size="7">{markup(one.id)}</font>'
     return rich(f"{markup(one.words)}{tag}", "cell")
 
 

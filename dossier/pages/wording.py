@@ -164,6 +164,7 @@ TEN_MINUTES: Final = "Ten minutes, in this order"
 TEN_LEAD: Final = (
     "What is recorded stands beside what to see. A box is ticked only for what was seen on this vehicle today."
 )
+TEN_PLAN: Final = "This is a plan: nothing of it is built, and nothing can be ticked yet."
 STEPS: Final = (  # what, and what to see
     ("Paper", "Identity, revision {revision} and digest as here; as many energy sources in the vehicle as on paper."),
     ("Disconnect", "Found, labelled, operated: under 1 V downstream; a capacitor bank isolated or discharged."),
@@ -182,6 +183,8 @@ STEPS: Final = (  # what, and what to see
     ("Tone, 5 s", "Ears covered: the voltage stays inside the recorded band, else it is not verified."),
     ("Sign", "Only what was seen."),
 )
+REMARKS: Final = "Remarks of the inspector"
+REMARKS_HEADS: Final = ("No.", "What was seen", "What is asked, until when")
 INSPECTED: Final = (
     ("Entrant or workshop", "The vehicle is as recorded here."),
     ("Inspector", "I have seen what is ticked, and nothing else."),

@@ -9,12 +9,22 @@ from reportlab.lib.colors import HexColor
 from reportlab.platypus import Flowable
 
 from dossier import style
-from dossier.pdf.flow import Together
+from dossier.pdf.flow import Heading
 from dossier.pdf.structure import Node
 from dossier.pdf.styles import named
 
 _LINE: Final = 20.0  # written by hand
-_SLACK: Final = 2.0
+
+
+def _height(flowables: Sequence[Any]) -> float:
+    """Height [pt] of ``flowables`` on one page; spaces at a heading add up, since a page break stands between."""
+    total, after = 1.0, 0.0
+    for one in flowables:
+        before = float(one.getSpaceBefore())
+        total += before if isinstance(one, Heading) else max(0.0, before - after)
+        after = float(one.getSpaceAfter())
+        total += float(one.wrapOn(None, style.LIVE_WIDTH, style.LIVE_HEIGHT)[1]) + after
+    return total
 
 
 class BlankLines(Flowable):  # type: ignore[misc]
@@ -34,7 +44,7 @@ class BlankLines(Flowable):  # type: ignore[misc]
     ) -> None:
         super().__init__()
         self.heads, self.least, self.most = tuple(heads), least, most
-        self.kept = Together(list(followed)).whole() + _SLACK if followed else 0.0
+        self.kept = _height(followed)
         self.spaceAfter = 8.0
         self.head: float = named("head").leading + 5.0
 

@@ -28,10 +28,11 @@ def with_breaks(story: Sequence[Any]) -> list[Any]:
 
 def _need(story: Sequence[Any], index: int) -> float:
     """Height [pt] of the heading at ``index`` with the least that may stand below it."""
-    need = float(story[index].getSpaceBefore()) + 1.0
+    need, after = 1.0, 0.0
     introduced = False
     level = story[index].level
     for flowable in story[index:]:
+        need += max(0.0, float(flowable.getSpaceBefore()) - after)  # the larger of two spaces counts
         if isinstance(flowable, (DataTable, BlankLines)):
             return need + flowable.first_block()
         if introduced and isinstance(flowable, Text):
@@ -42,8 +43,8 @@ def _need(story: Sequence[Any], index: int) -> float:
         if isinstance(flowable, Together):
             return need + flowable.whole()
         high = float(flowable.wrapOn(None, style.LIVE_WIDTH, style.LIVE_HEIGHT)[1])
-        need += high + float(flowable.getSpaceAfter())
-        need += float(flowable.getSpaceBefore())
+        after = float(flowable.getSpaceAfter())
+        need += high + after
         if isinstance(flowable, (Heading, Spacer)):
             continue
         if isinstance(flowable, Text) and high <= (_LINES + 1) * flowable.style.leading:

@@ -120,7 +120,7 @@ def test_owner_and_workshop_share_the_digest(made: Path) -> None:
 
 @pytest.mark.parametrize("stage", ["design", pytest.param("as_built", marks=pytest.mark.long)])
 def test_a_plan_says_so_on_every_page(tmp_path: Path, stage: str) -> None:
-    """Every page of every edition of a plan is marked; none of what was built is. The owner agrees, receives nothing."""
+    """Every page of every edition of a plan is marked, none of what was built is; the owner agrees to a plan."""
     path = place(tmp_path, BUILD.replace("stage: as_built", f"stage: {stage}"))
     assert run("write", path, "-o", tmp_path, "--edition", "all", "--quick", "-q")[0] == 0
     for name in EDITIONS:
