@@ -28,7 +28,12 @@ from dossier.results.overview import Results
 
 
 def assess(
-    build: Build, *, bands: bool = False, options: bool = True, progress: Progress = unheard
+    build: Build,
+    *,
+    bands: bool = False,
+    options: bool = True,
+    unasked: bool = True,
+    progress: Progress = unheard,
 ) -> Results:
     """Everything that can be said about a build.
 
@@ -36,6 +41,7 @@ def assess(
         build: a build as the reader gives it.
         bands: whether to sample the inputs for uncertainty bands.
         options: whether to compare options, find what moves the voltage, and lay measured logs over it.
+        unasked: whether to compare the ways nobody had to write, too, where the build states no option.
         progress: told what is being computed, and how much of it is done (0..1).
 
     Returns:
@@ -43,7 +49,9 @@ def assess(
     """
     progress("load cases", 0.0)
     results = as_it_stands(build)
-    return with_ways(build, results, as_it_stands, bands=bands, progress=progress) if options else results
+    return (
+        with_ways(build, results, as_it_stands, bands=bands, unasked=unasked, progress=progress) if options else results
+    )
 
 
 def as_it_stands(build: Build) -> Results:

@@ -23,6 +23,7 @@ def with_ways(
     compute: Callable[[Build], Results],
     *,
     bands: bool,
+    unasked: bool,
     progress: Progress,
 ) -> Results:
     """The same results with bands (where asked for), options beside the build, and what moves the voltage.
@@ -32,6 +33,7 @@ def with_ways(
         results: what was computed of it with nominal values.
         compute: takes an option's build to its nominal results.
         bands: whether to sample the inputs.
+        unasked: whether to compare the ways nobody had to write, too, where the build states no option.
         progress: told what is being computed.
     """
     draw: Draw = nominal
@@ -50,7 +52,7 @@ def with_ways(
     progress("measured logs", 0.28)
     logs, problems = logs_of(build)
     results = replace(results, logs=logs, findings=(*results.findings, *problems))
-    if not bands and not build.options:  # in a hurry, what nobody asked for is left out
+    if not unasked and not build.options:
         return results
     progress("what moves the voltage", 0.3)
     results = replace(results, sensitivity=sensitivity(build, fitted(build), results))

@@ -98,7 +98,7 @@ def compare(
 def as_text(results: Results, width: int, units: Units = Units.METRIC) -> str:
     """The comparison as text, sentences wrapped to ``width`` columns."""
     found = results.options
-    assert found is not None  # assess compares unless told not to
+    assert found is not None  # asked for above
     base = found.rows[0]
     short, long = f"{base.short.seconds:.0f} s", f"{base.long.seconds:.0f} s"
     parts = [f"{visible(found.conditions)}; music: {visible(found.music_conditions)}"]

@@ -82,7 +82,7 @@ def write_one(path: Path, request: Request) -> Written:
         return _failed(path, Exit.UNUSABLE, error.diagnostics, started)
     from dossier.assessment.assess import assess
 
-    results = assess(build, bands=not request.quick)
+    results = assess(build, bands=not request.quick, unasked=not request.quick)
     from dossier.record.photos import prepared, with_findings
     from dossier.record.write import OutputError, write_dossier
 

@@ -19,6 +19,7 @@ from dossier.fitting.parameters import Adjusted, Parameter, parameters_of
 
 LEAST_NOISE_V = 0.003  # the solver's own error and the cycle mean's; no fit is asked to be closer
 LEAST_NOISE_A = 0.5
+LEAST_SWING_V = 0.1  # what a log must move by; a resistance from less is a guess
 METER_BIAS_V = 0.01  # V, two meters that differ by 0.1 % at 12 V; hand-held ones may differ more
 METER_BIAS = 0.02  # of a current, a clamp's scale
 CLAMP_ERROR = 0.02  # of the current; clamps are good for 2 to 3 %, practice
@@ -41,8 +42,10 @@ class Calibrated:
 
     @property
     def told(self) -> bool:
-        """Whether the log has told more than was known before."""
-        return self.sd < 0.7 * self.parameter.sd
+        """Whether the log has told more than was known before, and a value that its own error does not swallow."""
+        value = self.parameter.value(self.theta)
+        spread = self.sd if self.parameter.shifts else self.sd * self.parameter.nominal
+        return self.sd < 0.7 * self.parameter.sd and (self.parameter.shifts or value > 2.0 * spread)
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,6 +132,17 @@ def _solved(
                 "the log and the load case do not overlap",
                 expected="a load case as long as what was logged",
                 fix="name the load case that was played",
+            )
+        )
+    swing = max(float(np.ptp(r.values)) for r in rows if r.channel.kind == "voltage")
+    if swing < LEAST_SWING_V:
+        raise LogError(
+            Diagnostic(
+                "log-does-not-move",
+                Severity.ERROR,
+                f"the logged voltages move by {swing:.2f} V only while the load case plays: nothing can be calibrated",
+                expected=f"a log of the note that moves by {LEAST_SWING_V:g} V or more",
+                fix="check that the logger ran while it was played, the column is the right one, and the clocks agree",
             )
         )
     sds = np.array([p.sd for p in parameters])

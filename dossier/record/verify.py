@@ -151,7 +151,8 @@ def _again(found: Opened, stored: dict[str, Any], told: Heard) -> tuple[bytes, A
         folder = Path(place)
         write_files(files_of(found), folder)
         build = read_build(folder / PurePosixPath(found.build_name).name)
-        results = assess(build, bands=_has_bands(stored), progress=told)
+        compared = stored.get("options") is not None
+        results = assess(build, bands=_has_bands(stored), unasked=compared, progress=told)
         if (folder / LETTERHEAD).is_file():
             build = with_configuration(build, read_configuration(folder / LETTERHEAD))
         photos, refused = prepared(build)

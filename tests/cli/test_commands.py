@@ -172,3 +172,10 @@ def test_check_imports_no_drawing(build: Path) -> None:
         capture_output=True, text=True,
     )  # fmt: skip
     assert done.stdout.strip() == "[]"
+
+
+def test_compare_in_a_hurry_without_options(tmp_path: Path) -> None:
+    """A build that states no option is compared with the ways nobody had to write, also without bands."""
+    done = dossier("compare", "--quick", str(PATH_TO_HERE / "demo_builds" / "hatchback-first-amp.yaml"), cwd=tmp_path)
+    assert done.returncode == 0, done.stderr
+    assert "one size up" in done.stdout

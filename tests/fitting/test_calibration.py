@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shutil
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -13,7 +14,7 @@ from synthetic import CLOCK_S, HERE, NOISE_V, TRUE_SET_POINT_SHIFT, TRUTH, as_cs
 from dossier.assessment.logs import Channel, channels_of, noise_of, predict
 from dossier.buildfile.model import Basis, Build
 from dossier.buildfile.reader import read_build, read_build_text
-from dossier.buildfile.voltage_log import VoltageLog, read_log
+from dossier.buildfile.voltage_log import LogError, VoltageLog, read_log
 from dossier.circuit.draw import nominal
 from dossier.cli.fit import fit as fit_command
 from dossier.equipment.fitted import fitted, running
@@ -139,6 +140,20 @@ def test_the_command_never_overwrites(tmp_path: Path, capsys: pytest.CaptureFixt
     assert taken.read_text() == "mine"
     assert path.read_bytes() == build().text
     assert "output-exists" in capsys.readouterr().err
+
+
+def test_a_log_that_does_not_move_is_refused() -> None:
+    """A flat log says nothing of a resistance: it is refused, nothing is made up from it."""
+    flat = replace(log(), columns=tuple(replace(c, values=tuple(12.4 for _ in c.values)) for c in log().columns))
+    with pytest.raises(LogError, match="move by 0.00 V") as told:
+        calibrate(build(), build().load_cases["tone"], flat, channels(flat))
+    assert told.value.diagnostics[0].code == "log-does-not-move"
+
+
+def test_a_value_swallowed_by_its_error_is_not_told() -> None:
+    """A resistance whose error is larger than itself is left as it was."""
+    one = next(r for r in fit().results if not r.parameter.shifts)
+    assert replace(one, theta=-0.95, sd=0.5 * one.parameter.sd).told is False
 
 
 def test_noise_is_found_under_a_slope() -> None:
