@@ -145,7 +145,7 @@ def test_the_command_never_overwrites(tmp_path: Path, capsys: pytest.CaptureFixt
 def test_a_log_that_does_not_move_is_refused() -> None:
     """A flat log says nothing of a resistance: it is refused, nothing is made up from it."""
     flat = replace(log(), columns=tuple(replace(c, values=tuple(12.4 for _ in c.values)) for c in log().columns))
-    with pytest.raises(LogError, match="move by 0.00 V") as told:
+    with pytest.raises(LogError, match=r"move by 0\.00 V") as told:
         calibrate(build(), build().load_cases["tone"], flat, channels(flat))
     assert told.value.diagnostics[0].code == "log-does-not-move"
 
