@@ -28,6 +28,7 @@ from dossier.results.overview import EnergySource, Results
 _LOG_LINES: Final = (7, 30)  # at least, at most
 _STORES: Final = ("battery", "capacitor bank")
 _CARD_FUSES: Final = 8
+_CELLS: Final = "cell_owner"
 _MANY: Final = 12  # points above which their table is set closely
 _ORDER: Final = {"battery": 0, "capacitor bank": 1}
 
@@ -212,7 +213,12 @@ def _first(build: Build, key: str, kind: str) -> tuple[int, int]:
 def upkeep(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """Maintenance, advice, insurer, what is open, photos, receipt."""
     found = [one for one in results.findings if one.severity >= Severity.CAUTION]
-    made: list[Any] = [*maintenance(results.recorded.due, stamp.units), *advice(build), text(say.INSURER)]
+    made: list[Any] = [
+        *maintenance(results.recorded.due, stamp.units, _CELLS),
+        *advice(build, _CELLS),
+        text(say.INSURER),
+    ]
+    cells = _CELLS if len(found) <= _MANY else "cell"
     if found:
         made += [
             heading(say.OPEN_POINTS, 2, "customer-open"),
@@ -220,10 +226,13 @@ def upkeep(build: Build, results: Results, stamp: Stamp) -> list[Any]:
             data_table(
                 [
                     Column("", share=0.24),
-                    *(Column(words, share=share) for words, share in zip(say.OPEN_HEADS, (1.5, 1.3), strict=True)),
+                    *(
+                        Column(words, share=share, style=cells)
+                        for words, share in zip(say.OPEN_HEADS, (1.5, 1.3), strict=True)
+                    ),
                 ],
                 [
-                    [rich(mark(one.severity), "cell"), capital(plain(one.headline, 300)), plain(one.consequence, 300)]
+                    [rich(mark(one.severity), cells), capital(plain(one.headline, 300)), plain(one.consequence, 300)]
                     for one in found
                 ],
                 tight=len(found) > _MANY,

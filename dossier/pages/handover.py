@@ -10,6 +10,7 @@ from dossier.diagnostic import Severity
 from dossier.pages.section import Stamp
 from dossier.pages.words import NONE, stated, with_unit
 from dossier.pdf.flow import heading, rich, text
+from dossier.pdf.lists import listed
 from dossier.pdf.marks import mark
 from dossier.pdf.tables import Column, data_table, pairs
 from dossier.pdf.text import markup, plain
@@ -44,7 +45,7 @@ def handover(build: Build, results: Results, stamp: Stamp) -> list[Any]:
             "Before any of these is "
             "changed, change the build file and compute again:"
         ),
-        text("; ".join(NEVER) + "."),
+        *listed(NEVER),
     ]
 
 
@@ -64,8 +65,14 @@ def _when(build: Build, stamp: Stamp) -> list[Any]:
     return [pairs(rows, style.LIVE_WIDTH, 0.22)]
 
 
-def maintenance(rows: tuple[DueRow, ...], units: Units) -> list[Any]:
-    """The schedule: first due by date, by distance, or whichever comes first; then at which interval."""
+def maintenance(rows: tuple[DueRow, ...], units: Units, cells: str = "cell") -> list[Any]:
+    """The schedule: first due by date, by distance, or whichever comes first; then at which interval.
+
+    Args:
+        rows: one for each task.
+        units: of the reader.
+        cells: paragraph style of the table.
+    """
     if not rows:
         return []
     customary = not any(one.stated for one in rows)
@@ -75,10 +82,10 @@ def maintenance(rows: tuple[DueRow, ...], units: Units) -> list[Any]:
         text(f"{note}Where a day and a distance are given, what comes first counts.", "note"),
         data_table(
             [
-                Column("Task", row_head=True, share=2.2),
-                Column("First due", share=1.0),
-                Column("Then every", share=0.8),
-                Column("By", share=0.7),
+                Column("Task", row_head=True, share=2.2, style=cells),
+                Column("First due", share=1.0, style=cells),
+                Column("Then every", share=0.8, style=cells),
+                Column("By", share=0.7, style=cells),
                 Column("Done, date and signature", share=1.1),
             ],
             [
@@ -94,8 +101,8 @@ def _due(one: DueRow, units: Units) -> str:
     return " or at ".join(part for part in (one.due_date, at) if part) or "after the handover"
 
 
-def advice(build: Build) -> list[Any]:
-    """What was advised and what the customer decided; nothing when nothing was."""
+def advice(build: Build, cells: str = "cell") -> list[Any]:
+    """What was advised and what the customer decided, set in ``cells``; nothing when nothing was."""
     said = build.kept.advice
     if not said:
         return []
@@ -105,14 +112,14 @@ def advice(build: Build) -> list[Any]:
         severity, words = _ANSWERS[one.answer]
         who = ", ".join(part for part in (people.get(one.by, ""), one.date) if part)
         note = f"<br/>{markup(one.note)}" if one.note else ""
-        rows.append([one.advice, rich(mark(severity, words) + note, "cell"), plain(who, 120) or NONE])
+        rows.append([one.advice, rich(mark(severity, words) + note, cells), plain(who, 120) or NONE])
     return [
         heading("Advice given", 2, "handover-advice"),
         data_table(
             [
-                Column("Advice", row_head=True, share=2.2),
+                Column("Advice", row_head=True, share=2.2, style=cells),
                 Column("Answer", share=1.3),
-                Column("By, date", share=0.8),
+                Column("By, date", share=0.8, style=cells),
             ],
             rows,
         ),

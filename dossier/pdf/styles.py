@@ -61,6 +61,7 @@ def _all() -> dict[str, Any]:
         _style("cell_large", (12.0, 17.5)),
         _style("cell_large_strong", (12.0, 17.5), face=STRONG),
         _style("cell_strong", style.CELL, face=STRONG),
+        _style("cell_owner", (10.4, 14.0)),
         _style("cell_muted", style.CELL, colour=style.MUTED),
         _style("cell_bad", style.CELL, colour=style.BAD),
         _style("cell_small", (7.6, 9.8)),
