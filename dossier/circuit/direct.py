@@ -181,6 +181,25 @@ class DirectLaw:
         i[..., others:], d[..., others:] = self._power(v[..., others:])
         return i, d, self._others(v[..., :others], i, d)
 
+    def share_of_step(self, v: Array, drop: Array) -> Array | None:
+        """Share (B,) of a Newton step v - drop that no converter jumps over a piece of its law with; None: the whole.
+
+        A converter between idle and its limit, or between stopped and running, is first put onto the piece in between:
+        jumping over it would throw it to and fro for ever against a battery that takes little charge.
+        """
+        p = self.elements
+        if not p.vset.shape[1]:
+            return None
+        c, pairs = self.played.converters, slice(p.others - 2 * p.vset.shape[1], p.others)
+        v_in, v_out = v[..., pairs][..., ::2], v[..., pairs][..., 1::2]
+        drop_in, drop_out = drop[..., pairs][..., ::2], drop[..., pairs][..., 1::2]
+        asked = (c.vset - v_out) * c.per_ohm / np.maximum(c.imax, 1e-9)
+        fade = (v_in - c.min_input) / STOP_BAND_V
+        shares = [_to_the_middle(asked, drop_out * c.per_ohm / np.maximum(c.imax, 1e-9))]
+        shares.append(_to_the_middle(fade, -drop_in / STOP_BAND_V))
+        share: Array = np.minimum(*shares).min((1, 2))
+        return None if bool((share >= 1.0).all()) else share
+
     def _power(self, v: Array) -> tuple[Array, Array]:
         p = self.played
         held = np.maximum(v, p.v_low)
@@ -240,6 +259,13 @@ class DirectLaw:
         in_on_out = (given + v_out * share * d_most) / seen
         in_on_in = v_out * d_share * most / seen - np.where(v_in > LEAST_INPUT_V, drawn / held, 0.0)
         return given, drawn, in_on_out, -d_share * most, -share * d_most, in_on_in
+
+
+def _to_the_middle(at: Array, step: Array) -> Array:
+    """Share of a step that ends in the middle of 0..1 where it would cross the whole of it; 1 elsewhere."""
+    after = at + step
+    crosses = ((at <= 0.0) & (after >= 1.0)) | ((at >= 1.0) & (after <= 0.0))
+    return np.where(crosses, (0.5 - at) / np.where(crosses, step, 1.0), 1.0)
 
 
 def _columns(values: list[Values], samples: int) -> Array:

@@ -19,6 +19,10 @@ MOST_ITERATIONS = 3 * UPPER_ITERATIONS
 STAY_SHARE = 0.3  # of its height above v_low an amplifier keeps at least this share in one step
 
 
+class ConvergenceError(RuntimeError):
+    """Newton's method found no operating point at all, not even on the guard branch: our own fault."""
+
+
 @dataclass(frozen=True, slots=True)
 class Point:
     """An operating point.
@@ -80,6 +84,9 @@ def solve(stages: Stages, c: Companion, h: Array, law: DirectLaw, guess: Array, 
             dv = _held(v.reshape(b, k, n), dv, law)
         if iteration % UPPER_ITERATIONS >= PLAIN_ITERATIONS:
             dv = 0.5 * dv
+        share = law.share_of_step(v.reshape(b, k, n), dv.reshape(b, k, n))
+        if share is not None:
+            dv = dv * share[:, None]
         v = v - dv
         amplification = np.maximum(np.abs(dv).max(1) / np.maximum(wrong, 1e-300), 1.0)
         if iteration == UPPER_ITERATIONS - 1:

@@ -8,9 +8,10 @@ import numpy as np
 
 from dossier.circuit.elements import Array
 from dossier.circuit.network import Network
+from dossier.circuit.newton import ConvergenceError
 from dossier.circuit.programme import Programme
 from dossier.circuit.ripple import STILL
-from dossier.circuit.run import ConvergenceError, Run, Settings
+from dossier.circuit.run import Run, Settings
 from dossier.circuit.settle import Initial
 
 MOST_CYCLES = 20

@@ -15,7 +15,7 @@ from dossier.circuit.ending import Collapse, Starved, limits_of, outcome
 from dossier.circuit.events import Action, watch
 from dossier.circuit.march import March, Step, take
 from dossier.circuit.network import Network, fold, reference_conductance
-from dossier.circuit.newton import Point
+from dossier.circuit.newton import ConvergenceError, Point
 from dossier.circuit.outcome import Ending, Switching
 from dossier.circuit.programme import Programme
 from dossier.circuit.recorder import Recorder
@@ -38,10 +38,6 @@ def _stride(left: float, h: float) -> float:
         return left
     rung = float(2.0 ** (np.floor(2.0 * np.log2(h)) / 2.0))
     return 0.5 * left if left < 2.0 * rung else rung
-
-
-class ConvergenceError(RuntimeError):
-    """Newton's method found no operating point at all, not even on the guard branch: our own fault."""
 
 
 @dataclass(frozen=True, slots=True)

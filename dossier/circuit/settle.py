@@ -10,6 +10,7 @@ from dossier.circuit.companion import REGULATING, Pattern
 from dossier.circuit.elements import Alternator, Array, Battery, Capacitor, Values
 from dossier.circuit.march import Instant, March
 from dossier.circuit.network import Network, NetworkError, spread
+from dossier.circuit.newton import ConvergenceError
 
 Initial = Mapping[str, Mapping[str, Values]]
 
@@ -62,6 +63,9 @@ def settle(network: Network, march: March) -> Array:
     """States (B, q) of the network at rest (level 0), by implicit steps that grow.
 
     Batteries keep their state of charge, everything else settles. Capacitors with a stated ``v0`` get it at last.
+
+    Raises:
+        ConvergenceError: a sample does not settle.
     """
     start = open_circuit(network)
     batteries, banks = network.of(Battery), network.of(Capacitor)
@@ -74,6 +78,8 @@ def settle(network: Network, march: March) -> Array:
     for k in range(SETTLING_STEPS):
         point = march.settling_stage(FIRST_THETA_S * GROWTH**k, y, bulk, guess, pattern)
         y, guess, pattern = point.y, point.v[..., m:], point.pattern
+    if not point.found.all():
+        raise ConvergenceError("the network does not settle at rest")
     for k, bank in enumerate(banks, start=len(batteries)):
         if bank.v0 is not None:
             y[:, k] = spread(bank.v0, network.samples)
@@ -81,8 +87,15 @@ def settle(network: Network, march: March) -> Array:
 
 
 def first_instant(network: Network, march: March, t: float, y: Array) -> Instant:
-    """The operating point at time t [s] for states y, reached from the open-circuit side."""
-    return march.instant(t, y, *_open(march, open_circuit(network), len(march.phases.weights)))
+    """The operating point at time t [s] for states y, reached from the open-circuit side.
+
+    Raises:
+        ConvergenceError: there is none.
+    """
+    found = march.instant(t, y, *_open(march, open_circuit(network), len(march.phases.weights)))
+    if not found.point.found.all():
+        raise ConvergenceError("no operating point found at rest")
+    return found
 
 
 def _open(march: March, start: Array, phases: int) -> tuple[Array, Pattern]:

@@ -10,7 +10,9 @@ from reference_circuits import Case, load
 
 from dossier.circuit import elements as el
 from dossier.circuit.network import Network
+from dossier.circuit.newton import ConvergenceError
 from dossier.circuit.outcome import Ending
+from dossier.circuit.programme import tone
 from dossier.circuit.run import Settings, for_batch
 from dossier.circuit.transient import simulate
 
@@ -141,3 +143,30 @@ def test_one_sample_of_a_one_element_array() -> None:
     assert isinstance(case.network, Network)
     run = simulate(case.network, case.programme, initial=case.initial)
     assert run.voltage("AMP").mean[-1, 0] == pytest.approx(11.78145, abs=1e-5)
+
+
+@pytest.mark.analytic
+def test_a_converter_settles_on_its_battery_in_every_sample() -> None:
+    """Behind a converter every battery of 200 rests at the current that its own resistances allow, to 1 mA."""
+    generator = np.random.default_rng(3)
+
+    def between(low: float, high: float) -> np.ndarray:
+        return generator.uniform(low, high, 200)
+
+    rear = el.Battery(
+        "B", "out", "gnd", between(12.4, 12.8), between(2e-3, 4e-3), between(1e-3, 3e-3), between(5e3, 5e4),
+        rs_dis=1e-3, rs_chg=between(0.2, 0.7), cs=between(300.0, 900.0),
+    )  # fmt: skip
+    front = el.Battery("S", "in", "gnd", between(12.5, 12.7), between(3e-3, 6e-3))
+    set_point, slope = between(13.9, 14.5), between(1e-3, 2e-3)
+    converter = el.Converter("D", "in", "out", "gnd", set_point, slope, 50.0, 0.88, between(10.8, 11.5))
+    run = simulate(Network([front, rear, converter]), tone(0.5, None))
+    charging = (set_point - rear.e0) / (slope + rear.r0 + rear.r1 + rear.rs_chg)
+    assert np.allclose(run.current("B").mean[0], charging, atol=1e-3)
+
+
+def test_a_network_that_does_not_settle_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where Newton's method is stopped too early, there is an error and no run that starts from anywhere."""
+    monkeypatch.setattr("dossier.circuit.newton.MOST_ITERATIONS", 1)
+    with pytest.raises(ConvergenceError):
+        simulate(load("d_long").network, tone(0.5, None))
