@@ -2,35 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import Any, Final
 
 from dossier import style
 from dossier.buildfile.model import Build
 from dossier.diagnostic import Severity
 from dossier.pages import wording as say
-from dossier.pages.daily_use import caring, ears, living, place_of, playing_time
+from dossier.pages.daily_use import caring, ears, living, playing_time
 from dossier.pages.diagram.section import picture
 from dossier.pages.handover import advice, maintenance
 from dossier.pages.identity import identity_rows
 from dossier.pages.photos import photos
+from dossier.pages.rescue import opening_steps, rescue_card, stores_in_order, whom_to_ask
 from dossier.pages.section import Section, Stamp
 from dossier.pages.signoff import code, signature_blocks
-from dossier.pages.words import capital, count, fixed, name, stated, word
+from dossier.pages.words import capital, count, fixed, name, place_of, word
 from dossier.pdf.blank import BlankLines
 from dossier.pdf.card import Card
-from dossier.pdf.flow import Rule, Text, gap, heading, rich, text
+from dossier.pdf.flow import Rule, gap, heading, rich, text
 from dossier.pdf.marks import mark
 from dossier.pdf.tables import Column, columns, data_table, num, pairs
 from dossier.pdf.text import plain
-from dossier.results.overview import EnergySource, Results
+from dossier.results.overview import Results
 
 _LOG_LINES: Final = (7, 30)  # at least, at most
-_STORES: Final = ("battery", "capacitor bank")
-_CARD_FUSES: Final = 8
 _CELLS: Final = "cell_owner"
 _MANY: Final = 12  # points above which their table is set closely
-_ORDER: Final = {"battery": 0, "capacitor bank": 1}
 
 
 def cover(build: Build, results: Results, stamp: Stamp) -> list[Any]:
@@ -56,7 +53,7 @@ def cover(build: Build, results: Results, stamp: Stamp) -> list[Any]:
         ("Date", record.date),
         ("State", word(record.stage)),
     ]
-    contact = _contact(build)
+    contact = whom_to_ask(build)
     if contact:
         rows.append(("Questions to", plain(contact, 120)))
     return [
@@ -139,11 +136,8 @@ def wired(build: Build, results: Results, stamp: Stamp) -> list[Any]:
 
 def dead(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """How to make everything dead, step by step, and the note for garage and rescue."""
-    stores = sorted(
-        (one for one in results.energy_sources if one.kind in _STORES),
-        key=lambda one: _first(build, one.id, one.kind),
-    )
-    steps = [say.DEAD_ENGINE, *_steps(results, stores), say.DEAD_LAST]
+    stores = stores_in_order(build, results)
+    steps = [say.DEAD_ENGINE, *opening_steps(stores), say.DEAD_LAST]
     return [
         text(say.DEAD_WORDS.format(places=count(len(stores), "place"))),
         data_table(
@@ -152,62 +146,9 @@ def dead(build: Build, results: Results, stamp: Stamp) -> list[Any]:
         ),
         heading(say.GARAGE, 2, "customer-garage"),
         text(say.GARAGE_CUT, "note"),
-        Card(_card(build, results, stores), style.LIVE_WIDTH),
+        Card(rescue_card(build, results), style.LIVE_WIDTH),
         gap(6),
     ]
-
-
-def _steps(results: Results, stores: Sequence[EnergySource]) -> list[str]:
-    return [
-        (say.DEAD_BANK if one.kind == "capacitor bank" else say.DEAD_STORE).format(
-            title=name(one.title), place=one.location
-        )
-        for one in stores
-    ]
-
-
-def _card(build: Build, results: Results, stores: Sequence[EnergySource]) -> list[Text]:
-    """What a stranger has to know at the vehicle, on one card."""
-    number = len(results.energy_sources)
-    others = [one for one in results.energy_sources if one not in stores]
-    further = [f"{name(one.title, 40)} ({plain(one.location, 40)})" for one in others]
-    fuses = [
-        f"{name(cable.title, 40)} {stated(fuse.rating)} at {place_of(build, fuse.near)}"
-        for cable in build.cables.values()
-        for fuse in cable.fuses.values()
-    ]
-    contact = _contact(build)
-    also = "; " + say.GARAGE_ALSO.format(list=", ".join(further)) if further else ""
-    lines = [text(f"{say.GARAGE_SOURCES.format(sources=count(number, 'energy source'))}{also}.", "warning")]
-    lines += [text(f"{i}. {line}") for i, line in enumerate(_steps(results, stores), start=1)]
-    lines.append(text(say.GARAGE_LIVE if number > 1 else say.GARAGE_ONE))
-    if fuses:
-        lines.append(text(say.GARAGE_FUSES.format(list="; ".join(fuses[:_CARD_FUSES]) + _more(fuses))))
-    record = build.record
-    call = ", ".join(part for part in (plain(record.workshop, 80), plain(contact, 120)) if part)
-    if call:
-        lines.append(text(say.GARAGE_CALL.format(contact=call)))
-    number_words = f"{plain(record.number, 40)}, revision {plain(record.revision, 20)}, {record.date}"
-    lines.append(text(f"Record {number_words}", "note"))
-    return lines
-
-
-def _contact(build: Build) -> str:
-    """Whom to ask: as agreed at the handover, else the telephone of the letterhead."""
-    kept = build.kept
-    agreed = kept.handover.contact if kept.handover else ""
-    return agreed or (kept.workshop.phone if kept.workshop else "")
-
-
-def _more(fuses: Sequence[str]) -> str:
-    left = len(fuses) - _CARD_FUSES
-    return f"; and {left} more, see the list of fuses" if left > 0 else ""
-
-
-def _first(build: Build, key: str, kind: str) -> tuple[int, int]:
-    """The starter battery first, then the other batteries, then the banks."""
-    battery = build.batteries.get(key)
-    return _ORDER[kind], 0 if battery is not None and battery.starts_engine else 1
 
 
 def upkeep(build: Build, results: Results, stamp: Stamp) -> list[Any]:

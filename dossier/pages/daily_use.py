@@ -9,7 +9,7 @@ from dossier import style
 from dossier.buildfile.model import Build
 from dossier.pages import wording as say
 from dossier.pages.section import Stamp
-from dossier.pages.words import at_least, at_most, fixed, minutes, name, word
+from dossier.pages.words import at_least, at_most, fixed, minutes, name, place_of, word
 from dossier.pdf.flow import gap, heading, text, together
 from dossier.pdf.lists import listed
 from dossier.pdf.tables import Column, columns, data_table, num
@@ -184,8 +184,3 @@ def _charging(build: Build) -> str:
     return (
         f"about {low:.1f} V" if high - low < 0.15 else f"{low:.1f} to {high:.1f} V, which is normal for this vehicle"
     )
-
-
-def place_of(build: Build, key: str) -> str:
-    """Title of a location."""
-    return plain(build.locations[key].title, 80) if key in build.locations else key

@@ -6,7 +6,7 @@ from typing import Any
 
 from dossier.buildfile.model import Battery, Build, Coupling, Supply
 from dossier.pages.section import Stamp
-from dossier.pages.words import NONE, capital, count, fixed, name, stated, word
+from dossier.pages.words import NONE, capital, count, fixed, name, place_of, stated, word
 from dossier.pdf.flow import heading, rich, text
 from dossier.pdf.tables import Column, data_table, num
 from dossier.pdf.text import markup
@@ -67,7 +67,7 @@ def equipment(build: Build, results: Results, stamp: Stamp) -> list[Any]:
             [
                 [
                     capital(one.title),
-                    _place(build, one.at),
+                    place_of(build, one.at),
                     f"{one.series} in series, {one.parallel} in parallel",
                     stated(one.capacitance),
                     stated(one.esr),
@@ -121,10 +121,6 @@ def _title(devices: Any, key: str) -> str:
     return name(devices[key].title) if key in devices else key
 
 
-def _place(build: Build, key: str) -> str:
-    return name(build.locations[key].title) if key in build.locations else key
-
-
 def _table(title: str, key: str, columns: list[Column], rows: list[list[Any]]) -> list[Any]:
     if not rows:
         return []
@@ -173,12 +169,12 @@ def _supply(build: Build, one: Supply) -> list[Any]:
     if one.load_response:
         output.append(f"load response {stated(one.load_response)}")
     if one.input_from:
-        output.append(f"from {_place(build, one.input_from)}")
+        output.append(f"from {place_of(build, one.input_from)}")
     if one.efficiency:
         output.append(f"efficiency {stated(one.efficiency)}")
     if one.runs_in:
         output.append(f"runs in {', '.join(word(state) for state in one.runs_in)}")
-    return [capital(one.title), word(one.kind), _place(build, one.at), volts or NONE, "; ".join(output) or NONE]
+    return [capital(one.title), word(one.kind), place_of(build, one.at), volts or NONE, "; ".join(output) or NONE]
 
 
 def _battery(build: Build, one: Battery) -> list[Any]:
@@ -204,7 +200,7 @@ def _battery(build: Build, one: Battery) -> list[Any]:
     return [
         capital(one.title),
         word(one.chemistry),
-        _place(build, one.at),
+        place_of(build, one.at),
         stated(one.capacity),
         cranking,
         stated(one.internal_resistance),
@@ -247,7 +243,7 @@ def _amplifiers(build: Build, results: Results) -> list[Any]:
 def _amplifier(build: Build, one: AmplifierRow) -> list[Any]:
     return [
         capital(one.title),
-        f"{_place(build, one.at)}, {word(one.supply)}",
+        f"{place_of(build, one.at)}, {word(one.supply)}",
         fixed(one.load_ohm, 2),
         fixed(one.power_ohm, 2),
         fixed(one.lowest_rated_ohm, 2),
@@ -274,7 +270,7 @@ def _coupling(build: Build, one: Coupling) -> list[Any]:
     return [
         capital(one.title),
         word(one.kind),
-        f"{_place(build, one.start)} and {_place(build, one.end)}",
+        f"{place_of(build, one.start)} and {place_of(build, one.end)}",
         ", ".join(parts) or NONE,
         stated(one.resistance),
         stated(one.continuous),

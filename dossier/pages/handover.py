@@ -7,8 +7,10 @@ from typing import Any, Final
 from dossier import style
 from dossier.buildfile.model import Build
 from dossier.diagnostic import Severity
+from dossier.pages import wording as say
 from dossier.pages.section import Stamp
 from dossier.pages.words import NONE, stated, with_unit
+from dossier.pdf.blank import BlankLines
 from dossier.pdf.flow import heading, rich, text
 from dossier.pdf.lists import listed
 from dossier.pdf.marks import mark
@@ -26,6 +28,7 @@ NEVER: Final = (
     "an amplifier, or the loudspeakers and their wiring on one",
     "the alternator, its pulley or its charging voltage",
 )
+_LOG_LINES: Final = (6, 30)  # at least, at most
 _ANSWERS: Final = {
     "accepted": (Severity.OK, "Accepted"),
     "declined": (Severity.CAUTION, "Declined"),
@@ -46,6 +49,9 @@ def handover(build: Build, results: Results, stamp: Stamp) -> list[Any]:
             "changed, change the build file and compute again:"
         ),
         *listed(NEVER),
+        heading(say.LOG, 2, "handover-log"),
+        text(say.LOG_WORDS, "note"),
+        BlankLines(tuple(zip(say.LOG_HEADS, (0.5, 0.5, 2.2, 0.8), strict=True)), *_LOG_LINES),
     ]
 
 

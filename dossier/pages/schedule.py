@@ -6,7 +6,7 @@ from typing import Any
 
 from dossier.buildfile.model import Build
 from dossier.pages.section import Stamp
-from dossier.pages.words import at_least, at_most, fixed, minutes, name, shown, used, with_unit, word
+from dossier.pages.words import at_least, at_most, fixed, minutes, name, place_of, shown, used, with_unit, word
 from dossier.pdf.flow import heading, rich, text
 from dossier.pdf.tables import Column, data_table, num
 from dossier.pdf.text import markup, plain
@@ -81,12 +81,8 @@ def schedule(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     return [*story, *_factors(rows, stamp.units), *_warmth(rows, units)]
 
 
-def _place(build: Build, key: str) -> str:
-    return name(build.locations[key].title) if key in build.locations else key
-
-
 def _conductor(build: Build, row: ConductorRow, units: Units) -> list[Any]:
-    path = f"{_place(build, row.start)} → {_place(build, row.end)}"
+    path = f"{place_of(build, row.start)} → {place_of(build, row.end)}"
     if row.chassis:
         size = "vehicle body"
     else:
@@ -164,7 +160,7 @@ def _fuse(build: Build, row: ConductorRow, fuse: FuseRow, units: Units) -> list[
     return [
         name(row.title),
         f"{fuse.id}{each}",
-        _place(build, fuse.near),
+        place_of(build, fuse.near),
         word(fuse.style),
         fixed(fuse.rating, 0),
         at_least(fuse.needed),

@@ -8,8 +8,10 @@ from typing import Any, Final
 from dossier import style
 from dossier.buildfile.model import Build
 from dossier.diagnostic import Severity
+from dossier.pages import wording as say
 from dossier.pages.section import Stamp
 from dossier.pages.words import NONE
+from dossier.pdf.blank import BlankLines
 from dossier.pdf.flow import gap, heading, rich, text
 from dossier.pdf.marks import TICK_BOX, mark
 from dossier.pdf.picture import SquareCode
@@ -31,6 +33,7 @@ _SIGNERS: Final = (
     ("Checked by", "A second person has looked at sources, fuses, routing and restraint."),
     ("Received by", "The customer has been shown the disconnects, the limits of use and the maintenance."),
 )
+_REMARK_LINES: Final = (3, 16)  # at least, at most
 _CLOSE: Final = 20  # points above which a table is set closely
 CODE_SIZE: Final = 62.0
 
@@ -102,7 +105,14 @@ def _who(one: CheckRow) -> str:
 
 def signatures(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """Revision history, blocks to sign, attached files, and the digest."""
-    return [*history(build), *signature_blocks(_SIGNERS), *digest_block(build, stamp)]
+    ending = [*signature_blocks(_SIGNERS), *digest_block(build, stamp)]
+    return [
+        *history(build),
+        heading(say.RESERVATIONS, 2, "sign-remarks"),
+        text(say.RESERVATIONS_WORDS, "note"),
+        BlankLines(tuple(zip(say.RESERVATIONS_HEADS, (0.3, 2.2, 0.8), strict=True)), *_REMARK_LINES, ending),
+        *ending,
+    ]
 
 
 def history(build: Build) -> list[Any]:

@@ -1,4 +1,4 @@
-"""Every sentence of the customer's and the inspector's edition: a translation is this one file.
+"""Every sentence of the customer's and the inspector's edition and of the labels: a translation is this one file.
 
 Names in braces are filled in by the pages; they are plain text. Facts of the trade in here are common practice, no
 source, except where another is named.
@@ -157,6 +157,27 @@ RECEIVED: Final = (
     ("Handed over by", "I have shown how to make it dead, the limits of use, and the maintenance."),
     ("Received by", "I was shown it, and I have this paper."),
 )
+
+# --- the workshop's edition, where it is written on ------------------------------------------------------------------
+RESERVATIONS: Final = "Reservations at the handover"
+RESERVATIONS_WORDS: Final = (
+    "What is accepted only once it is done, by whom and until when; strike out what is left empty."
+)
+RESERVATIONS_HEADS: Final = ("No.", "Reservation", "Done by, date")
+
+# --- labels, in the workshop's edition --------------------------------------------------------------------------------
+LABELS_WORDS: Final = (
+    "Print on adhesive film, cut along the dashed lines, and stick each label where it is seen before anything is "
+    "touched. The card goes behind the sun visor."
+)
+LABELS_SOURCES: Final = "At every battery and bank"
+LABELS_FUSES: Final = "At every fuse"
+LABEL_FURTHER: Final = "Further source: {list}. Taking this terminal off does not make the rest dead."
+LABEL_ONLY: Final = "The only store of energy of this system."
+LABEL_BANK: Final = (
+    "Charged even with every battery off. Discharge through {ohm} Ω and measure under 1 V before touching."
+)
+LABEL_FUSE: Final = "Same rating and style only; blown twice: call the workshop."
 
 # --- the inspector's edition --------------------------------------------------------------------------------------
 INSPECTOR_TITLE: Final = "Inspector's edition"

@@ -6,7 +6,7 @@ import math
 import re
 from typing import Final
 
-from dossier.buildfile.model import Quantity
+from dossier.buildfile.model import Build, Quantity
 from dossier.pdf.text import plain
 from dossier.reader.units import Kind, Units, Way
 
@@ -155,6 +155,11 @@ def capital(words: str) -> str:
 def name(title: str, signs: int = 80) -> str:
     """A title where it only refers to something: capital, on one line, bounded; the register prints it whole."""
     return capital(plain(title, signs))
+
+
+def place_of(build: Build, key: str) -> str:
+    """Title of a location, bounded; the id of one that is not there."""
+    return name(build.locations[key].title) if key in build.locations else key
 
 
 def used(rms: float, allowed: float | None) -> str:

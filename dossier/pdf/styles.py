@@ -66,6 +66,7 @@ def _all() -> dict[str, Any]:
         _style("cell_bad", style.CELL, colour=style.BAD),
         _style("cell_small", (7.6, 9.8)),
         _style("cell_small_muted", (7.6, 9.8), colour=style.MUTED),
+        _style("label_large", (13.0, 16.0), face=STRONG, after=2),
         _style("head", style.CELL_HEAD, face=STRONG, colour=style.MUTED),
         _style("key_figure", style.KEY_FIGURE, face=STRONG, colour=style.ACCENT),
         _style("key_caption", style.CAPTION, colour=style.MUTED),
