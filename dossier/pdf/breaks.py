@@ -9,6 +9,7 @@ from reportlab.platypus import CondPageBreak, Spacer
 
 from dossier import style
 from dossier.pdf.blank import BlankLines
+from dossier.pdf.floating import FigureWithTable
 from dossier.pdf.flow import Heading, Text, Together
 from dossier.pdf.tables import DataTable
 
@@ -33,7 +34,7 @@ def _need(story: Sequence[Any], index: int) -> float:
     level = story[index].level
     for flowable in story[index:]:
         need += max(0.0, float(flowable.getSpaceBefore()) - after)  # the larger of two spaces counts
-        if isinstance(flowable, (DataTable, BlankLines)):
+        if isinstance(flowable, (DataTable, BlankLines, FigureWithTable)):
             return need + flowable.first_block()
         if introduced and isinstance(flowable, Text):
             deeper = isinstance(flowable, Heading) and flowable.level > level

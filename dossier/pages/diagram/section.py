@@ -14,6 +14,7 @@ from dossier.pages.diagram.sheets import sheets
 from dossier.pages.diagram.wiring import Wiring, wiring
 from dossier.pages.section import Stamp
 from dossier.pages.words import count, fixed
+from dossier.pdf.floating import FigureWithTable
 from dossier.pdf.flow import gap, heading, new_page, text
 from dossier.pdf.tables import Column, data_table
 from dossier.pdf.text import plain
@@ -32,11 +33,13 @@ def diagram(build: Build, results: Results, stamp: Stamp) -> list[Any]:
             "right of each; conductors run beside the bands, every run of a conductor has the fuses shown at its ends. "
             "Lengths are one way."
         ),
-        *_sheets(build, wires, displays),
-        heading("List of tags", 2, "diagram-tags"),
-        data_table(
-            [Column("Tag", row_head=True, share=0.16), Column("What", share=0.9), Column("In full", share=2.2)],
-            [[one.tag, one.title, one.detail] for one in wires.tags],
+        FigureWithTable(
+            _sheets(build, wires, displays),
+            heading("List of tags", 2, "diagram-tags"),
+            data_table(
+                [Column("Tag", row_head=True, share=0.16), Column("What", share=0.9), Column("In full", share=2.2)],
+                [[one.tag, one.title, one.detail] for one in wires.tags],
+            ),
         ),
     ]
 
