@@ -7,6 +7,7 @@ from dataclasses import replace
 from dossier.assessment.budget import load_budget
 from dossier.assessment.charging import charging
 from dossier.assessment.engine_states import states_of
+from dossier.assessment.estimates import with_asked
 from dossier.assessment.inputs import inputs_of
 from dossier.assessment.load_cases import play
 from dossier.assessment.overview import amplifier_rows, energy_sources, key_figures, verdict
@@ -68,8 +69,8 @@ def as_it_stands(build: Build) -> Results:
     cases = tuple(p.result for p in played)
     currents = {id_: tuple(p.currents[id_] for p in played) for id_ in fit.conductors}
     joined = {id_: tuple(p.couplings[id_] for p in played if id_ in p.couplings) for id_ in fit.joinings}
-    cables = schedule(build, fit, currents)
     nets = fault_nets(build, fit, states)
+    cables = schedule(build, fit, currents, with_asked(build, fit, cases, nets, currents))
     protected = protection(build, fit, nets, cables, currents, joined)
     charged, stored = charging(build, fit, states, cases), storage(build, fit, states, budget)
     sources = energy_sources(build, fit)

@@ -126,7 +126,7 @@ def supply_through(build: Build, cable: Cable, fuse: Fuse) -> float:
 def _carries(build: Build, fuse: Fuse, row: FuseRow, supply: float) -> Answer:
     rating = fuse.rating.si
     if rating < row.needed:
-        return Answer("no", f"{rating:.0f} A, its load needs {row.needed:.0f} A with the usual margin")
+        return Answer("no", f"{rating:g} A, its load needs {row.needed:.0f} A with the usual margin")
     if rating < supply / max(temperature_rerating(ambient_of(build, fuse.near).nominal), 1e-3) - 0.5:
         left = temperature_rerating(ambient_of(build, fuse.near).nominal)
         return Answer(

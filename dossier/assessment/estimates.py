@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from math import sqrt
 from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
+from dossier.assessment.heating import ConductorCurrent
 from dossier.assessment.prospective import FaultNet, FaultNets
-from dossier.buildfile.model import Fuse
+from dossier.buildfile.model import Build, Fuse
 from dossier.electrical.prospective import VoltageSource
+from dossier.equipment.fitted import Fitted
 from dossier.findings.rule import Subject
-from dossier.results.sag import OutcomeKind
+from dossier.results.sag import LoadCaseResult, OutcomeKind
 
 FED: Final = (OutcomeKind.HOLDS, OutcomeKind.BELOW_LIMIT)  # the amplifier got what it asked for
 WORTH_COUNTING: Final = 1.003  # of a current
@@ -100,29 +104,35 @@ def most_flow(subject: Subject) -> float:
     return max(drawn + base, given)
 
 
-def hidden(subject: Subject) -> float:
-    """How much more the amplifiers would take if none of them shut down or collapsed; at least 1."""
-    most = 1.0
-    for case in subject.load_cases:
-        for amplifier in case.amplifiers:
-            if amplifier.outcome.kind in FED or amplifier.asked_w <= 0.0:
-                continue
-            fitted = subject.fit.amplifiers[amplifier.id]
-            asked_a = (amplifier.asked_w / fitted.efficiency.nominal + fitted.idle.nominal) / VOLTS
-            most = max(most, asked_a / max(amplifier.input_a_mean or 0.0, 1.0))
-    return most
+def with_asked(
+    build: Build,
+    fit: Fitted,
+    cases: Sequence[LoadCaseResult],
+    nets: FaultNets,
+    currents: Mapping[str, tuple[ConductorCurrent, ...]],
+) -> dict[str, tuple[ConductorCurrent, ...]]:
+    """Currents of every cable [A], where an amplifier was starved those that it asks for: what fuses must carry."""
+    made = {}
+    for id_, found in currents.items():
+        least = starved(build, fit, cases, nets, id_)
+        made[id_] = tuple(
+            replace(c, rms=max(c.rms, least.get(c.case, 0.0)), peak=max(c.peak, least.get(c.case, 0.0))) for c in found
+        )
+    return made
 
 
-def starved(subject: Subject, nets: FaultNets, cable: str) -> dict[str, float]:
+def starved(
+    build: Build, fit: Fitted, cases: Sequence[LoadCaseResult], nets: FaultNets, cable: str
+) -> dict[str, float]:
     """Least rms current of a cable by load case, where an amplifier did not get what it asks for [A].
 
-    A collapse or a shut-down leaves hardly a current on record; a better cable would carry what is asked.
+    A collapse or a shut-down leaves hardly a current on record; a better cable would carry what is asked, at 11 V.
     """
     least: dict[str, float] = {}
-    for result in subject.load_cases:
+    for result in cases:
         if all(a.outcome.kind in FED for a in result.amplifiers):
             continue
-        signal = subject.build.load_cases[result.id].signal
+        signal = build.load_cases[result.id].signal
         rms = 1.0
         if signal.kind == "bursts" and signal.burst and signal.every:
             rms = sqrt(min(signal.burst.si / signal.every.si, 1.0))
@@ -130,8 +140,9 @@ def starved(subject: Subject, nets: FaultNets, cable: str) -> dict[str, float]:
             rms = min(10.0 ** ((3.01 - signal.crest_factor.si) / 20.0), 1.0)
         found = 0.0
         for amplifier in result.amplifiers:
-            fitted = subject.fit.amplifiers[amplifier.id]
-            asked = amplifier.asked_w / fitted.efficiency.nominal / VOLTS
+            fitted = fit.amplifiers[amplifier.id]
+            asked = (amplifier.asked_w / fitted.efficiency.nominal + fitted.idle.nominal) / VOLTS
+            asked *= sqrt(1.0 + 0.5 * fitted.ripple.nominal**2)  # rms of a current that pulses with the output
             found += asked * shares_of(nets, fitted.at)[cable]
         least[result.title] = rms * found
     return least

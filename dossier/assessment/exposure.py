@@ -102,7 +102,8 @@ def _selectivity(build: Build, main: FuseCheck, branch: FuseCheck) -> Selectivit
             current = branch.rating * 1.35 * (max(branch.most / (branch.rating * 1.35), 1.01)) ** (step / 40)
             opens = clearing_time(current, 1.0, longest)
             holds = clearing_time(current / runs, 1.0, shortest)
-            if opens is not None and holds is not None and holds <= opens:
+            unsure = opens is None  # below its points a branch is not known to open
+            if holds is not None and (unsure or holds <= (opens or 0.0)):
                 worst = current
                 break
         if worst is None:

@@ -12,7 +12,7 @@ from typing import Final
 
 from dossier.assessment.candidates import Candidate, Candidates
 from dossier.assessment.coordination import fuse_checks
-from dossier.assessment.estimates import VOLTS, hidden, loop_resistance, most_flow, shifted, starved
+from dossier.assessment.estimates import VOLTS, loop_resistance, most_flow, shifted, starved
 from dossier.assessment.exposure import ends
 from dossier.assessment.heating import ConductorCurrent
 from dossier.assessment.prospective import FaultNets, with_conductor
@@ -113,29 +113,22 @@ class _Search:
         return Remedy(self.cable.id, self.cable.title, cures, words, None, self.row.drop, None)
 
     def _carried(self, conductor: Conductor) -> tuple[ConductorCurrent, ...]:
-        """Estimated currents of the changed conductor: the divider of its loop, with what a shut-down has hidden."""
+        """Estimated currents of the changed conductor: the divider of its loop, or what starved amplifiers ask for."""
         old = self.subject.fit.conductors[conductor.id].resistance
         new = conductor.resistance
-        rest = loop_resistance(self.nets, conductor.id)
         before = self.currents[conductor.id]
-        if abs(new / old - 1.0) < 1e-9:
-            return before
-        largest = max((c.rms for c in before), default=0.0)
-        unheard = hidden(self.subject)
-        factor = max(1.0, (rest + old) / (rest + new)) * (1.0 + largest * abs(old - new) / VOLTS) * unheard
-        if largest > 0.0:  # no more than everything that is drawn, or everything that charges
-            factor = min(factor, max(most_flow(self.subject) * unheard / largest, 1.0))
-        factor *= MARGIN
-        least = starved(self.subject, with_conductor(self.nets, conductor), conductor.id)
-        return tuple(
-            replace(
-                c,
-                mean=c.mean * factor,
-                rms=max(c.rms * factor, least.get(c.case, 0.0)),
-                peak=max(c.peak * factor, least.get(c.case, 0.0)),
-            )
-            for c in before
-        )
+        factor = 1.0
+        if abs(new / old - 1.0) > 1e-9:
+            rest = loop_resistance(self.nets, conductor.id)
+            largest = max((c.rms for c in before), default=0.0)
+            factor = max(1.0, (rest + old) / (rest + new)) * (1.0 + largest * abs(old - new) / VOLTS)
+            if largest > 0.0:  # no more than everything that is drawn, or everything that charges
+                factor = min(factor, max(most_flow(self.subject) / largest, 1.0))
+            factor *= MARGIN
+        return _grown(before, factor, self._starved(with_conductor(self.nets, conductor), conductor.id))
+
+    def _starved(self, nets: FaultNets, cable: str) -> dict[str, float]:
+        return starved(self.build, self.subject.fit, self.subject.load_cases, nets, cable)
 
     def _passes(self, candidate: Candidate) -> float | None:
         """Drop of the candidate at its peak current [V], None if it does not pass."""
@@ -166,19 +159,10 @@ class _Search:
         more = {}
         grown = shifted(self.subject, self.nets, nets)
         for id_, before in self.currents.items():
-            least = starved(self.subject, nets, id_)
+            least = self._starved(nets, id_)
             if id_ in changed or (id_ not in grown and all(c.rms >= least.get(c.case, 0.0) for c in before)):
                 continue
-            factor = grown.get(id_, 1.0) * NEIGHBOUR
-            more[id_] = tuple(
-                replace(
-                    c,
-                    mean=c.mean * factor,
-                    rms=max(c.rms * factor, least.get(c.case, 0.0)),
-                    peak=max(c.peak * factor, least.get(c.case, 0.0)),
-                )
-                for c in before
-            )
+            more[id_] = _grown(before, grown.get(id_, 1.0) * NEIGHBOUR, least)
         return more
 
     def _clears(
@@ -197,6 +181,21 @@ class _Search:
             if key in self.before and severity > self.before[key]:
                 return False
         return True
+
+
+def _grown(
+    before: tuple[ConductorCurrent, ...], factor: float, least: Mapping[str, float]
+) -> tuple[ConductorCurrent, ...]:
+    """Currents times a factor, and at least what is asked in a load case."""
+    return tuple(
+        replace(
+            c,
+            mean=c.mean * factor,
+            rms=max(c.rms * factor, MARGIN * least.get(c.case, 0.0)),
+            peak=max(c.peak * factor, MARGIN * least.get(c.case, 0.0)),
+        )
+        for c in before
+    )
 
 
 def _rules(subject: Subject) -> list[Diagnostic]:

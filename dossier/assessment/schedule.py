@@ -25,7 +25,10 @@ BEST_INSULATION: Final = 105.0  # degC: what an unmarked cable may be at best; t
 
 
 def schedule(
-    build: Build, fit: Fitted, currents: Mapping[str, tuple[ConductorCurrent, ...]]
+    build: Build,
+    fit: Fitted,
+    currents: Mapping[str, tuple[ConductorCurrent, ...]],
+    asked: Mapping[str, tuple[ConductorCurrent, ...]],
 ) -> tuple[ConductorRow, ...]:
     """Every conductor of the build.
 
@@ -33,8 +36,9 @@ def schedule(
         build: the build.
         fit: its devices.
         currents: cable id -> its currents, one per load case.
+        asked: the same as the amplifiers ask for them, which fuses must carry; more where one was starved.
     """
-    return tuple(conductor_row(build, conductor, currents[id_]) for id_, conductor in fit.conductors.items())
+    return tuple(conductor_row(build, one, currents[id_], asked[id_]) for id_, one in fit.conductors.items())
 
 
 def allowed_current(conductor: Conductor) -> Allowable | None:
@@ -77,8 +81,13 @@ def _allowed(area: float, insulation: float, ambient: float, bundled: int, mater
         return None
 
 
-def conductor_row(build: Build, conductor: Conductor, currents: tuple[ConductorCurrent, ...]) -> ConductorRow:
-    """One conductor with its fuses, from its currents in every load case."""
+def conductor_row(
+    build: Build,
+    conductor: Conductor,
+    currents: tuple[ConductorCurrent, ...],
+    asked: tuple[ConductorCurrent, ...] = (),
+) -> ConductorRow:
+    """One conductor with its fuses, from its currents in every load case, the fuses from what is asked of them."""
     cable = conductor.cable
     hottest = max(currents, key=lambda c: c.rms)
     peak = max(c.peak for c in currents)
@@ -116,7 +125,7 @@ def conductor_row(build: Build, conductor: Conductor, currents: tuple[ConductorC
         drop=peak * resistance,
         loss=hottest.rms**2 * resistance,
         worst_case=hottest.case,
-        fuses=tuple(_fuse(build, f, cable.runs, currents, limits) for f in conductor.fuses),
+        fuses=tuple(_fuse(build, f, cable.runs, asked or currents, limits) for f in conductor.fuses),
         insulation_assumed=conductor.insulation is not None and conductor.insulation.basis == ASSUMED,
         column=limits.column if limits else None,
         allowed_at_best=allowed_at_best(conductor),

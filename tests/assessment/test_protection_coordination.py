@@ -283,3 +283,91 @@ def test_lithium_counts_as_the_largest_bank() -> None:
     """A lithium battery has no cold-cranking rating and gives more: the open last row of the table."""
     results = computed({"batteries": {"rear": {"at": "boot", "chemistry": "lifepo4", "capacity": "20 Ah"}}})
     assert {p.table_main for p in results.protection.places} == {5000.0}
+
+
+def branched(main: dict[str, Any], own: dict[str, Any]) -> dict[str, Any]:
+    """A patch with a branch of 10 mm2 behind the feed, and data-sheet points for both fuses."""
+    cable = {"size": "10 mm2", "insulation": "105 degC", "length": "1 m"}
+    fuse = {
+        "near": "boot",
+        "distance": "100 mm",
+        "style": "blade",
+        "rating": "60 A",
+        "breaking_capacity": "5 kA",
+        **own,
+    }
+    return {
+        "locations": {"rack": {}},
+        "amplifiers": {"amp": {"at": "rack"}},
+        "cables": {
+            "feed": {"fuses": {"front": main}},
+            "branch": {"role": "feed", "from": "boot", "to": "rack", **cable, "fuses": {"own": fuse}},
+            "back": {"role": "return", "from": "rack", "to": "boot", **cable},
+        },
+    }
+
+
+@pytest.mark.analytic
+def test_selectivity_by_both_data_sheets() -> None:
+    """Yes if the main holds longer than the branch takes at every current, no with the current where it may not.
+
+    Below the points of the branch, which is not known to open there, a main that may open is no as well.
+    """
+    quick = {"opens_within": {"81 A": "600 s", "120 A": "5 s", "360 A": "0.1 s"}}
+    good = computed(branched({"holds_for": {"135 A": "1000 s", "200 A": "30 s", "600 A": "1 s"}}, quick))
+    assert [p.answer.verdict for p in good.protection.selectivity] == ["yes"]
+    assert found(good, "main-opens-before-branch") == []
+    bad = computed(branched({"holds_for": {"110 A": "2 s", "300 A": "0.05 s"}}, quick))
+    assert [p.answer.verdict for p in bad.protection.selectivity] == ["no"]
+    assert [f.severity for f in found(bad, "main-opens-before-branch")] == [Severity.CAUTION]
+    late = computed(branched({"holds_for": {"100 A": "50 s", "600 A": "1 s"}}, {"opens_within": {"150 A": "0.1 s"}}))
+    assert [p.answer.verdict for p in late.protection.selectivity] == ["no"]
+
+
+@pytest.mark.published
+def test_both_distances_are_said() -> None:
+    """33 CFR 183.455 beside the trade: the finding names both lengths, whatever rule the build file chooses."""
+    for rule, length in ((None, "177 mm"), ("iso_10133", "200 mm"), ("iso_13590", "180 mm")):
+        patch = fused(distance="600 mm")
+        if rule:
+            patch["limits"] = {"fuse_distance": rule}
+        told = found(computed(patch), "fuse-far-from-source")[0]
+        assert length in told.headline
+        assert "trade: 457 mm" in told.headline
+        assert told.severity is Severity.STOP
+
+
+@pytest.mark.published
+def test_the_dangerous_zone_is_said() -> None:
+    """BS 7671 433.1.1: where the rating exceeds the ampacity the finding names 1.1 Iz to 2.5 In in amperes."""
+    check = check_of(rating="200 A")
+    told = found(computed(fused(rating="200 A")), "fuse-above-ampacity")[0]
+    assert f"from {1.1 * check.allowed:.0f} to 500 A nothing opens in time" in told.headline
+    assert "between 1.1 and 2.5 times" in told.consequence
+    assert "a bolted fault is not the danger" in told.consequence
+
+
+@pytest.mark.analytic
+def test_the_body_lowers_the_smallest_fault() -> None:
+    """A body return with more resistance lets less current flow in the smallest fault: E over the whole loop."""
+    values = [
+        computed({"cables": {"body": {"resistance": f"{milli} mohm"}}}).protection.fuses[0].least
+        for milli in (0.5, 5, 20)
+    ]
+    assert all(v is not None for v in values)
+    few, some, many = (v or 0.0 for v in values)
+    assert few > some > many
+    # 1/I grows by the resistance over E, that of the body 20 % above what is stated
+    emf = 1.2 * 15e-3 / (1.0 / many - 1.0 / some)
+    assert 1.2 * 4.5e-3 / (1.0 / some - 1.0 / few) == pytest.approx(emf, rel=1e-3)
+    assert 11.5 < emf < 13.0
+
+
+@pytest.mark.practice
+def test_a_fuse_must_carry_what_a_collapse_hides() -> None:
+    """Half an ampere before 500 W: next to nothing flows, but the fuse is judged by what is asked."""
+    results = computed(fused(rating="0.5 A"))
+    assert results.load_cases[0].amplifiers[0].outcome.is_collapse
+    told = found(results, "fuse-below-load")
+    assert [f.severity for f in told] == [Severity.CAUTION]
+    assert results.protection.fuses[0].needed > 50.0
