@@ -129,7 +129,7 @@ def _results(build: Build, results: Results) -> Any:
 
 
 def _print_json(path: Path, code: int, diagnostics: tuple[Diagnostic, ...], results: Any = None) -> None:
-    """One object, the same keys whether the build file can be used or not."""
+    """One object, the same keys whether the build file can be used or not; ``schemas/check.schema.json`` says which."""
     rows = [as_json(one) for one in diagnostics]
     tree = {"format": FORMAT, "file": str(path), "exit": int(code), "diagnostics": rows, "results": results}
     print(json.dumps(tree, ensure_ascii=False, indent=1))

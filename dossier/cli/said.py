@@ -37,6 +37,7 @@ def as_json(diagnostic: Diagnostic) -> dict[str, Any]:
         "file": where.file if where else None,
         "line": where.line if where else None,
         "column": where.column if where else None,
+        "width": where.width if where else None,
         "expected": diagnostic.expected,
         "consequence": diagnostic.consequence,
         "fix": diagnostic.fix,
