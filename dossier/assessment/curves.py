@@ -64,7 +64,7 @@ def _time_current(
         recalled=not stated,
         band_source="points of its data sheet"
         if stated
-        else f"{bracket.source.text}; shortest: {SHORTEST_SOURCE.text}",
+        else bracket.source.text + (f"; shortest: {SHORTEST_SOURCE.text}" if shortest else ""),
         damage=_damage(thermal, row.column, final_temperature(row.insulation or row.column), top),
         rating_line=_rating_line(thermal, row.column, row.ambient or 30.0, row.allowed, top),
         allowed=row.allowed,

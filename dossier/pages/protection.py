@@ -335,7 +335,7 @@ def _remedy(one: Remedy) -> Any:
     codes = ", ".join(dict.fromkeys(code for code, _ in one.cures))
     lines = [
         f"<b>{markup(capital(one.words))}</b>",
-        f'<font size="7.4" color="{style.MUTED}">clears {markup(codes)}</font>',
+        f'<font size="7.4" color="{style.MUTED}">{"leaves" if one.patch is None else "clears"} {markup(codes)}</font>',
     ]
     if one.patch is not None:
         lines.insert(1, f'<font size="7.4">{markup(json.dumps(one.patch, ensure_ascii=False))}</font>')

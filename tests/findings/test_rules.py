@@ -72,6 +72,14 @@ def test_the_unsafe_demo_says_what_is_meant() -> None:
         assert worst.get(code) == severity, code
 
 
+def test_the_unsafe_demo_shows_both_kinds_of_remedy() -> None:
+    """A feed gets sizes and fuses as a patch; a lead along the exhaust gets none: relocate it."""
+    remedies = {r.cable: r for r in results("unsafe-findings").protection.remedies}
+    assert remedies["feed"].patch is not None
+    assert remedies["alternator_lead"].patch is None
+    assert remedies["alternator_lead"].words.startswith("none: shorten, split or relocate")
+
+
 @pytest.mark.practice
 @pytest.mark.parametrize("name", ["hatchback-first-amp", "estate-handover", "van-competition", "pickup-plan"])
 def test_the_other_demos_have_no_stop(name: str) -> None:
