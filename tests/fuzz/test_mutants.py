@@ -68,7 +68,7 @@ def test_one_line_replaced(text: str, where: float, value: str) -> None:
     outcome("\n".join(lines).encode("utf-8", "replace"))
 
 
-@pytest.mark.long
+@pytest.mark.endurance
 def test_many_mutants() -> None:
     """Twenty thousand mutants on two cores: no traceback, no hang, memory bounded."""
     with multiprocessing.get_context("spawn").Pool(2, maxtasksperchild=1) as pool:
