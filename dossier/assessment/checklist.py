@@ -3,17 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Final
 
 from dossier.buildfile.model import Build
 from dossier.electrical.speakers import COVERED_ABOVE
 from dossier.reader.said import sentence
+from dossier.reference.batteries import LEAD_ACID, LITHIUM
 from dossier.reference.checklist import NAMES, OWN_GROUP, POINTS
 from dossier.results.overview import AmplifierRow, EnergySource
 from dossier.results.recorded import CheckRow
-
-_LITHIUM: Final = ("lifepo4", "lto")
-_LEAD: Final = ("flooded", "agm")
 
 
 def checklist(
@@ -25,8 +22,8 @@ def checklist(
         "": True,
         "sources": len(sources) > 1,
         "bank": bool(build.capacitor_banks),
-        "lithium": not chemistries.isdisjoint(_LITHIUM),
-        "lead": not chemistries.isdisjoint(_LEAD),
+        "lithium": not chemistries.isdisjoint(LITHIUM),
+        "lead": not chemistries.isdisjoint(LEAD_ACID),
         "coupling": bool(build.couplings),
         "hot_terminals": any(one.terminal_v > COVERED_ABOVE for one in amplifiers),
         "body_return": any(one.chassis for one in build.cables.values()),

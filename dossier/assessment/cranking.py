@@ -7,7 +7,7 @@ from math import inf
 from dossier.buildfile.model import Battery, Build
 from dossier.electrical.fuses import table_breaking
 from dossier.equipment.feeding import joined
-from dossier.equipment.storage import LEAD
+from dossier.reference.batteries import LEAD_ACID
 from dossier.reference.defaults import DEFAULTS
 
 
@@ -23,7 +23,7 @@ def connected_cranking(build: Build, location: str) -> float | None:
 
 
 def _cranking(battery: Battery) -> float:
-    if battery.chemistry not in LEAD:
+    if battery.chemistry not in LEAD_ACID:
         return inf
     if battery.cold_cranking is not None:
         return battery.cold_cranking.si * battery.parallel

@@ -24,8 +24,9 @@ from dossier.electrical.prospective import CurrentSource, VoltageSource, faulted
 from dossier.equipment.conductors import Conductor
 from dossier.equipment.feeding import joined, most_output
 from dossier.equipment.fitted import Fitted, Running, home
-from dossier.equipment.storage import LEAD, StorageBattery
+from dossier.equipment.storage import StorageBattery
 from dossier.equipment.value import Value
+from dossier.reference.batteries import LEAD_ACID
 from dossier.reference.defaults import DEFAULTS
 from dossier.results.protection import PlaceFault, Share
 
@@ -180,7 +181,7 @@ def source_resistance(battery: StorageBattery, kind: str) -> float:
     a battery whose pulse resistance was measured; it stands among the assumptions with its band.
     """
     if kind == "least":
-        worn = DEFAULTS["lead.age"].typical if battery.chemistry in LEAD else 1.0
+        worn = DEFAULTS["lead.age"].typical if battery.chemistry in LEAD_ACID else 1.0
         return battery.pulse.high * worn + battery.terminals.high
     if kind == "likely":
         return battery.ohmic.nominal + battery.terminals.nominal

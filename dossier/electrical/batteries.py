@@ -12,6 +12,7 @@ from dossier.reference.batteries import (
     CRANKING_REST_VOLTAGE,
     CRANKING_TESTS,
     DEFAULT_CELLS,
+    LEAD_ACID,
     LEAD_CHARGE,
     LEAD_CHARGE_HIGH,
     LEAD_CHARGE_LOW,
@@ -25,7 +26,6 @@ from dossier.reference.batteries import (
 from dossier.reference.defaults import DEFAULTS
 
 _HOUR: Final = 3600.0
-_LEAD: Final = ("flooded", "agm")
 _PULSE: Final = 3.0  # s, geometric mean of the 1 to 10 s pulses the resistance values come from
 
 
@@ -52,7 +52,7 @@ def resistance_from_capacity(chemistry: str, capacity: float, cells: int | None 
         raise ValueError(f"a capacity is positive, not {capacity}")
     n = cells_of(chemistry, cells)
     per_block = DEFAULTS[f"{chemistry}.resistance"].band.scaled(1.0 / capacity)
-    if chemistry in _LEAD:
+    if chemistry in LEAD_ACID:
         return per_block.scaled(n / 6.0)
     extra = DEFAULTS["lifepo4.management" if chemistry == "lifepo4" else "lto.interconnect"].band
     return Band(
@@ -94,7 +94,7 @@ def charge_factor(chemistry: str, charge: float) -> Band:
         chemistry: flooded | agm | lifepo4 | lto.
         charge: state of charge, 0..1.
     """
-    if chemistry in _LEAD:
+    if chemistry in LEAD_ACID:
         tables = (LEAD_CHARGE_LOW, LEAD_CHARGE, LEAD_CHARGE_HIGH)
     else:
         tables = (LITHIUM_CHARGE, LITHIUM_CHARGE, LITHIUM_CHARGE)
@@ -136,7 +136,7 @@ def open_circuit_voltage(
     if not 0.0 <= charge <= 1.0:
         raise ValueError(f"a state of charge lies between 0 and 1, not {charge}")
     table = REST_VOLTAGE[chemistry]
-    slope = REST_VOLTAGE_SLOPE if chemistry in _LEAD else 0.0
+    slope = REST_VOLTAGE_SLOPE if chemistry in LEAD_ACID else 0.0
     cell = interpolate(charge, table.charge, table.volts) + slope * (temperature - 25.0)
     return cells_of(chemistry, cells) * cell
 
@@ -168,7 +168,7 @@ def surface_charge(chemistry: str, capacity: float) -> Band | None:
     """Apparent capacitance of the surface charge of one block [F]; ``None`` for LTO, which shows none."""
     if chemistry == "lto":
         return None
-    kind = "lead" if chemistry in _LEAD else "lifepo4"
+    kind = "lead" if chemistry in LEAD_ACID else "lifepo4"
     return DEFAULTS[f"{kind}.surface_charge"].band.scaled(capacity)
 
 
@@ -176,7 +176,7 @@ def surface_resistances(chemistry: str, capacity: float) -> tuple[Band, Band] | 
     """Resistances of the surface charge of one block, (discharging, charging) [ohm]; ``None`` for LTO."""
     if chemistry == "lto":
         return None
-    kind = "lead" if chemistry in _LEAD else "lifepo4"
+    kind = "lead" if chemistry in LEAD_ACID else "lifepo4"
     return (
         DEFAULTS[f"{kind}.surface_discharge"].band.scaled(1.0 / capacity),
         DEFAULTS[f"{kind}.surface_charging"].band.scaled(1.0 / capacity),
@@ -195,7 +195,7 @@ def charging_shift(chemistry: str, temperature: float, cells: int) -> float:
         temperature: of the battery [degC].
         cells: in series.
     """
-    if chemistry not in _LEAD:
+    if chemistry not in LEAD_ACID:
         return 0.0
     low, high = COMPENSATED
     return LEAD_FLOAT_SLOPE * cells * (min(max(temperature, low), high) - 25.0)

@@ -8,10 +8,10 @@ from math import exp
 from dossier.buildfile.model import Battery, Build, CapacitorBank, Management, Quantity
 from dossier.electrical import batteries as law
 from dossier.equipment.value import Subject, Value
+from dossier.reference.batteries import LEAD_ACID
 from dossier.reference.defaults import DEFAULTS
 
 PULSE_S = 3.0  # s, geometric mean of the 1 to 10 s pulses that the resistance values come from
-LEAD = ("flooded", "agm")
 NO_LIMIT = 1e8  # A; stands for a management limit that was not stated
 PACKAGED = "two packaged 12.8 V battery specifications, read second-hand"
 CHEMISTRY_WORDS = {
@@ -98,7 +98,7 @@ def banks(build: Build) -> dict[str, Bank]:
 
 def _battery(b: Battery) -> StorageBattery:
     who = Subject(f"batteries.{b.id}", b.title)
-    lead = b.chemistry in LEAD
+    lead = b.chemistry in LEAD_ACID
     family = "lead" if lead else b.chemistry
     cells_each = 6 if lead else (b.cells or 4)
     cells = cells_each * b.series

@@ -9,7 +9,7 @@ from dossier.equipment.feeding import joined
 from dossier.findings.rule import Rule, Subject
 from dossier.reader.said import Measure, Said, sentence
 from dossier.reader.units import Way
-from dossier.reference.batteries import HYDROGEN_PER_COULOMB
+from dossier.reference.batteries import HYDROGEN_PER_COULOMB, LEAD_ACID, LITHIUM
 from dossier.results.charging import WARM
 
 WINDOW = Rule(
@@ -117,7 +117,6 @@ RULES = (
 
 HYDROGEN_AT_10_A = HYDROGEN_PER_COULOMB * 10.0 * 3600.0  # m3 an hour from six cells
 WARM_LOCATION = 55.0  # degC of air; an engine bay in the words of a thermometer, common practice
-LITHIUM = ("lifepo4", "lto")
 OF_SYSTEM = (0.8, 1.3)  # rested voltage over the system's nominal: 5 titanate cells to a full 16 V battery in between
 
 
@@ -265,7 +264,7 @@ def _gas(subject: Subject) -> Iterator[Diagnostic]:
     for battery in build.batteries.values():
         place = build.locations[battery.at]
         if (
-            battery.chemistry not in ("flooded", "agm")
+            battery.chemistry not in LEAD_ACID
             or battery.vent_outside
             or place.zone in ("engine_bay", "outside")
         ):

@@ -14,6 +14,7 @@ from dossier.pdf.flow import gap, heading, text, together
 from dossier.pdf.lists import listed
 from dossier.pdf.tables import Column, columns, data_table, num
 from dossier.pdf.text import plain
+from dossier.reference.batteries import LITHIUM
 from dossier.results.budget import EngineBudget
 from dossier.results.overview import Results
 
@@ -45,7 +46,7 @@ def caring(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     standing = min((one.days for one in results.storage.standing if one.starts), default=None)
     stands = say.STANDING.format(days=at_most(standing)) if standing is not None else say.STANDING_UNKNOWN
     care = [[head, line.format(standing=stands)] for head, line in say.CARE_LINES]
-    if any(one.chemistry in ("lifepo4", "lto") for one in build.batteries.values()):
+    if any(one.chemistry in LITHIUM for one in build.batteries.values()):
         care.append(["Cold", say.LITHIUM_COLD])
     care.append(list(say.CARE_SALE))
     fuses = [

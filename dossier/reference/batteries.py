@@ -9,7 +9,9 @@ from typing import Final
 
 from dossier.reference.source import Source, Status
 
-CHEMISTRIES: Final = ("flooded", "agm", "lifepo4", "lto")
+LEAD_ACID: Final = ("flooded", "agm")
+LITHIUM: Final = ("lifepo4", "lto")
+CHEMISTRIES: Final = (*LEAD_ACID, *LITHIUM)
 DEFAULT_CELLS: Final[Mapping[str, int]] = MappingProxyType({"flooded": 6, "agm": 6, "lifepo4": 4, "lto": 6})
 
 
