@@ -7,6 +7,7 @@ from matplotlib.figure import Figure
 
 from dossier import style
 from dossier.figures.sheet import Say, blank, name_value, settings
+from dossier.reader import wording
 from dossier.results.logs import LoggedChannel, MeasuredLog
 
 MOST_CHANNELS = len(style.SERIES)
@@ -40,7 +41,7 @@ def logged(log: MeasuredLog, size: tuple[float, float], say: Say) -> Figure:
                 markersize=1.6,
                 markeredgewidth=0,
                 linestyle="",
-                label=f"{name}, measured",
+                label=wording.say("figures.measured", name=name),
                 zorder=3,
             )
             axes.plot(
@@ -49,7 +50,7 @@ def logged(log: MeasuredLog, size: tuple[float, float], say: Say) -> Figure:
                 color=colour,
                 dashes=style.DASHES[index],
                 linewidth=style.TRACE_THIN,
-                label=f"{name}, predicted",
+                label=wording.say("figures.predicted", name=name),
                 zorder=2,
             )
             for one in (channel.measured, channel.predicted):
@@ -58,8 +59,8 @@ def logged(log: MeasuredLog, size: tuple[float, float], say: Say) -> Figure:
         room = max(0.08 * (max(values) - min(values)), 0.1)
         axes.set_ylim(min(values) - room, max(values) + room)
         axes.set_xlim(float(channels[0].t[0]), float(channels[0].t[-1]))
-        axes.set_xlabel("Time from the start of the sound (s)")
+        axes.set_xlabel(wording.say("figures.time_from_the_start_of_the"))
         axes.yaxis.set_major_formatter(lambda value, _: f"{value:.1f}".replace("-", "−"))
-        name_value(axes, "Voltage (V)")
+        name_value(axes, wording.say("figures.voltage_v"))
         axes.legend(loc="lower right", bbox_to_anchor=(1.0, 1.01), ncols=2, markerscale=2.5)
     return figure

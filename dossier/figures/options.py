@@ -9,6 +9,7 @@ from matplotlib.ticker import Locator, NullLocator
 
 from dossier import style
 from dossier.figures.sheet import Say, blank, name_value, settings
+from dossier.reader import wording
 from dossier.results.options import Crossover, OptionComparison, OptionRow
 
 MOST_OPTIONS = len(style.SERIES)  # drawn beside the build as it stands
@@ -54,13 +55,19 @@ def options(comparison: OptionComparison, limit: float | None, size: tuple[float
                 max(found.high, found.low * 1.05),
                 color=style.BAND,
                 linewidth=0,
-                label="crossover, 5 to 95 %",
+                label=wording.say("figures.crossover_5_to_95"),
             )
-        values += _line(axes, build, style.RULE, (), "as it stands", 1.8)
+        values += _line(axes, build, style.RULE, (), wording.say("figures.as_it_stands"), 1.8)
         for index, row in enumerate(rows):
             values += _line(axes, row, style.SERIES[index], style.DASHES[index], say(row.title), style.TRACE)
         if limit is not None:
-            axes.axhline(limit, color=style.BAD, linewidth=0.9, linestyle=(0, (4.0, 2.0)), label="limit, mean")
+            axes.axhline(
+                limit,
+                color=style.BAD,
+                linewidth=0.9,
+                linestyle=(0, (4.0, 2.0)),
+                label=wording.say("figures.limit_mean"),
+            )
             values.append(limit)
         if found is not None and found.at is not None:
             at = _volts_at(next(r for r in comparison.rows if r.id == found.late), found.at)
@@ -81,9 +88,7 @@ def options(comparison: OptionComparison, limit: float | None, size: tuple[float
     return figure
 
 
-def _line(
-    axes: Axes, row: OptionRow, colour: str, dashes: tuple[float, ...], label: str, width: float
-) -> list[float]:
+def _line(axes: Axes, row: OptionRow, colour: str, dashes: tuple[float, ...], label: str, width: float) -> list[float]:
     curve = row.curve
     axes.plot(curve.seconds, curve.mean, color=colour, dashes=dashes, label=label, linewidth=width, zorder=3)
     known = np.flatnonzero(np.isfinite(curve.mean))
@@ -116,9 +121,9 @@ def _axes(axes: Axes, build: OptionRow, values: list[float]) -> None:
     ticks = [s for s in (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0) if seconds[0] <= s <= seconds[-1]]
     axes.set_xticks(ticks, [f"{s:g}" for s in ticks])
     axes.xaxis.set_minor_locator(_none())
-    axes.set_xlabel("Length of the note (s)")
+    axes.set_xlabel(wording.say("figures.length_of_the_note_s"))
     axes.yaxis.set_major_formatter(lambda value, _: f"{value:.1f}".replace("-", "−"))
-    name_value(axes, "Mean voltage (V)")
+    name_value(axes, wording.say("figures.mean_voltage_v"))
 
 
 def _none() -> Locator:

@@ -9,6 +9,7 @@ from matplotlib.figure import Figure
 from dossier import style
 from dossier.figures.decimate import decimate
 from dossier.figures.sheet import Say, blank, name_value, settings
+from dossier.reader import wording
 from dossier.results.sag import AmplifierSag, LoadCaseResult
 
 MOST_LINES = 4  # amplifiers drawn; the tables name them all
@@ -59,7 +60,13 @@ def sag(case: LoadCaseResult, size: tuple[float, float], say: Say) -> Figure:
             if (check.statistic, check.limit) in seen:
                 continue
             seen.add((check.statistic, check.limit))
-            axes.axhline(check.limit, color=style.BAD, linewidth=0.9, linestyle=(0, (4.0, 2.0)), label="Limit")
+            axes.axhline(
+                check.limit,
+                color=style.BAD,
+                linewidth=0.9,
+                linestyle=(0, (4.0, 2.0)),
+                label=wording.say("figures.limit"),
+            )
             values.append(check.limit)
         _axes(axes, case, t, values)
         _collapse(axes, worst, case)
@@ -88,14 +95,14 @@ def _amplifier(axes: Axes, t: np.ndarray, amplifier: AmplifierSag, index: int, t
             band.high,
             color=style.BAND,
             linewidth=0,
-            label="5 to 95 %" if index == 0 else None,
+            label=wording.say("figures.five_to_95") if index == 0 else None,
         )
         values += _ends(band.low) + _ends(band.high)
     x, y = decimate(t, amplifier.mean)
     axes.plot(x, y, color=colour, dashes=style.DASHES[index], label=title, zorder=3 - 0.1 * index)
     if index == 0 and amplifier.trough is not None and _differs(amplifier):
         x, y = decimate(t, amplifier.trough)
-        axes.plot(x, y, color=style.RULE, linewidth=style.TRACE_THIN, label="trough", zorder=2)
+        axes.plot(x, y, color=style.RULE, linewidth=style.TRACE_THIN, label=wording.say("figures.trough"), zorder=2)
         values += _ends(amplifier.trough)
     return values + _ends(amplifier.mean)
 
@@ -106,7 +113,7 @@ def _title(group: tuple[AmplifierSag, ...], signs: int, say: Say) -> str:
     whole = ", ".join(titles)
     if len(titles) == 1 or len(whole) <= signs:
         return _within(whole, signs)
-    more = f" and {len(titles) - 1} more"
+    more = wording.say("figures.and_more", titles=len(titles) - 1)
     return _within(titles[0], signs - len(more)) + more
 
 
@@ -131,8 +138,8 @@ def _axes(axes: Axes, case: LoadCaseResult, t: np.ndarray, values: list[float]) 
     room = max(0.08 * (high - low), 0.1)
     axes.set_ylim(low - room, high + room)
     axes.set_xlim(float(t[0]), float(t[-1]))
-    axes.set_xlabel("Time from the start of the sound (s)")
-    name_value(axes, "Voltage (V)")
+    axes.set_xlabel(wording.say("figures.time_from_the_start_of_the"))
+    name_value(axes, wording.say("figures.voltage_v"))
     axes.yaxis.set_major_formatter(lambda value, _: f"{value:.1f}".replace("-", "−"))
     # The stretch in which the sound plays stands on a line at the foot of the plot.
     axes.plot(
@@ -144,7 +151,7 @@ def _axes(axes: Axes, case: LoadCaseResult, t: np.ndarray, values: list[float]) 
         clip_on=False,
         solid_capstyle="butt",
         zorder=5,
-        label="Sound",
+        label=wording.say("figures.sound"),
     )
 
 
@@ -155,12 +162,10 @@ def _collapse(axes: Axes, worst: AmplifierSag, case: LoadCaseResult) -> None:
         return
     finite = np.flatnonzero(np.isfinite(worst.mean))
     y = float(worst.mean[finite[-1]]) if finite.size else axes.get_ylim()[0]
-    axes.plot(
-        [outcome.at], [y], marker="x", color=style.BAD, markersize=6, markeredgewidth=1.4, linestyle="", zorder=6
-    )
+    axes.plot([outcome.at], [y], marker="x", color=style.BAD, markersize=6, markeredgewidth=1.4, linestyle="", zorder=6)
     late = outcome.at > 0.6 * (case.t[-1] - case.lead_in)
     axes.annotate(
-        f"collapse at {outcome.at:.1f} s",
+        wording.say("figures.collapse_at_s", at=f"{outcome.at:.1f}"),
         (outcome.at, y),
         xytext=(-7 if late else 7, 4),
         textcoords="offset points",

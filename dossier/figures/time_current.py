@@ -12,6 +12,7 @@ from matplotlib.ticker import FuncFormatter
 
 from dossier import style
 from dossier.figures.sheet import Say, blank, name_value, settings
+from dossier.reader import wording
 from dossier.results.protection import Points, TimeCurrent
 
 _SHORTEST, _LONGEST = 0.005, 10000.0  # s
@@ -46,13 +47,13 @@ def time_current(run: TimeCurrent, size: tuple[float, float], say: Say) -> Figur
         axes.set_ylim(_SHORTEST, _LONGEST)
         _steps_between(axes)
         _band(axes, run)
-        _line(axes, run.rating_line, 1, "Insulation reaches its rating, from cold")
-        _line(axes, run.damage, 2, "Conductor damaged, from its rating (adiabatic)")
+        _line(axes, run.rating_line, 1, wording.say("figures.insulation_reaches_its_rating_from_cold"))
+        _line(axes, run.damage, 2, wording.say("figures.conductor_damaged_from_its_rating_adiabatic"))
         _loads(axes, run, say)
         _faults(axes, run)
         axes.axvline(run.allowed, color=style.SERIES[1], linewidth=0.7, linestyle=(0, (1.0, 1.5)))
         axes.annotate(
-            f"allowed {run.allowed:.0f} A",
+            wording.say("figures.allowed_a", allowed=f"{run.allowed:.0f}"),
             (run.allowed, _SHORTEST),
             xytext=(-2.0, 4),
             textcoords="offset points",
@@ -64,8 +65,8 @@ def time_current(run: TimeCurrent, size: tuple[float, float], say: Say) -> Figur
         )
         axes.xaxis.set_major_formatter(FuncFormatter(_amperes))
         axes.yaxis.set_major_formatter(FuncFormatter(lambda t, _: _TIMES.get(round(t, 3), "")))
-        axes.set_xlabel("Current through one fuse and run (A)")
-        name_value(axes, "Time")
+        axes.set_xlabel(wording.say("figures.current_through_one_fuse_and_run"))
+        name_value(axes, wording.say("figures.time"))
         axes.legend(loc="lower right", bbox_to_anchor=(1.0, 1.01), ncols=2)
     return figure
 
@@ -94,7 +95,11 @@ def _amperes(value: float, _: object = None) -> str:
 
 
 def _band(axes: Axes, run: TimeCurrent) -> None:
-    words = "Fuse, recalled limits (not judged)" if run.recalled else "Fuse, points of its data sheet"
+    words = (
+        wording.say("figures.fuse_recalled_limits_not_judged")
+        if run.recalled
+        else wording.say("figures.fuse_points_of_its_data_sheet")
+    )
     slow, fast = run.opens_within, run.holds_for
     dash = style.DASHES[1] if run.recalled else ()
     if slow and fast:
@@ -139,7 +144,7 @@ def _loads(axes: Axes, run: TimeCurrent, say: Say) -> None:
         marker="o",
         markersize=3.6,
         color=style.ACCENT,
-        label="Load cases (rms, how long)",
+        label=wording.say("figures.load_cases_rms_how_long"),
         zorder=6,
     )
     left, right = axes.get_xlim()
@@ -164,7 +169,10 @@ def _loads(axes: Axes, run: TimeCurrent, say: Say) -> None:
 
 
 def _faults(axes: Axes, run: TimeCurrent) -> None:
-    for amperes, words, at_foot in ((run.least, "smallest fault", True), (run.most, "largest fault", False)):
+    for amperes, words, at_foot in (
+        (run.least, wording.say("figures.smallest_fault"), True),
+        (run.most, wording.say("figures.largest_fault"), False),
+    ):
         if amperes is None:
             continue
         axes.axvline(amperes, color=style.BAD, linewidth=0.8)
@@ -183,4 +191,4 @@ def _faults(axes: Axes, run: TimeCurrent) -> None:
 
 
 def _kilo(amperes: float) -> str:
-    return f"{amperes:.0f} A" if amperes < 1000.0 else f"{amperes / 1000.0:.1f} kA"
+    return f"{amperes:.0f} A" if amperes < 1000.0 else wording.say("figures.ka", amperes=f"{amperes / 1000.0:.1f}")

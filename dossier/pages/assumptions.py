@@ -9,6 +9,7 @@ from dossier.pages.section import Stamp
 from dossier.pages.words import NONE, count, name, word
 from dossier.pdf.flow import heading, text
 from dossier.pdf.tables import Column, data_table
+from dossier.reader.wording import say
 from dossier.results.inputs import Input
 from dossier.results.overview import Results
 
@@ -20,30 +21,30 @@ def assumptions(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """What rests on measurement and what on guesses; assumptions first."""
     inputs = results.inputs
     tally = ", ".join(
-        f"{number} {word(basis)}"
-        for basis in reversed(_ORDER)
-        if (number := sum(one.basis == basis for one in inputs))
+        f"{number} {word(basis)}" for basis in reversed(_ORDER) if (number := sum(one.basis == basis for one in inputs))
     )
     story: list[Any] = [
         text(
-            f"The computation used {count(len(inputs), 'number')}: {tally or 'none'}. An assumption is a "
-            "number the build file does not state; it is printed with its plausible band and its source. A "
-            "plain value in the build file counts as a data-sheet value.",
+            say(
+                "assumptions.the_computation_used_an_assumption_is",
+                inputs=count(len(inputs), "number"),
+                tally=tally or say("assumptions.none"),
+            ),
         )
     ]
     assumed = [one for one in inputs if one.basis == "assumed"]
     known = [one for basis in _ORDER[1:] for one in inputs if one.basis == basis]
     known += [one for one in inputs if one.basis not in _ORDER]
     if assumed:
-        story.append(heading("Assumptions", 2, "inputs-assumed"))
+        story.append(heading(say("assumptions.assumptions"), 2, "inputs-assumed"))
         story.append(
             data_table(
                 [
-                    Column("Device", row_head=True, share=0.85, style=_S),
-                    Column("Quantity", share=1.2, style=_S),
-                    Column("Value", share=0.58, style=_S),
-                    Column("Band", share=0.8, style=_S),
-                    Column("Source", share=2.3, style=_S),
+                    Column(say("assumptions.device"), row_head=True, share=0.85, style=_S),
+                    Column(say("assumptions.quantity"), share=1.2, style=_S),
+                    Column(say("columns.value"), share=0.58, style=_S),
+                    Column(say("columns.band"), share=0.8, style=_S),
+                    Column(say("columns.source"), share=2.3, style=_S),
                 ],
                 [
                     [name(one.device), one.quantity, _whole(one.value), _band(one), one.source or NONE]
@@ -53,16 +54,16 @@ def assumptions(build: Build, results: Results, stamp: Stamp) -> list[Any]:
             )
         )
     if known:
-        story.append(heading("Stated values", 2, "inputs-stated"))
+        story.append(heading(say("assumptions.stated_values"), 2, "inputs-stated"))
         story.append(
             data_table(
                 [
-                    Column("Device", row_head=True, share=0.85, style=_S),
-                    Column("Quantity", share=1.2, style=_S),
-                    Column("Value", share=0.58, style=_S),
-                    Column("Band", share=0.8, style=_S),
-                    Column("Basis", share=0.6, style=_S),
-                    Column("In the build file", share=1.7, style="cell_small_muted"),
+                    Column(say("assumptions.device"), row_head=True, share=0.85, style=_S),
+                    Column(say("assumptions.quantity"), share=1.2, style=_S),
+                    Column(say("columns.value"), share=0.58, style=_S),
+                    Column(say("columns.band"), share=0.8, style=_S),
+                    Column(say("assumptions.basis"), share=0.6, style=_S),
+                    Column(say("assumptions.in_the_build_file"), share=1.7, style="cell_small_muted"),
                 ],
                 [
                     [name(one.device), one.quantity, _whole(one.value), _band(one), word(one.basis), one.path]
@@ -75,7 +76,7 @@ def assumptions(build: Build, results: Results, stamp: Stamp) -> list[Any]:
 
 
 def _band(one: Input) -> str:
-    return f"{_whole(one.low)} to {_whole(one.high)}" if one.low != one.high else NONE
+    return say("assumptions.band", low=_whole(one.low), high=_whole(one.high)) if one.low != one.high else NONE
 
 
 def _whole(value: str) -> str:

@@ -14,6 +14,7 @@ from dossier.pdf.flow import heading, text
 from dossier.pdf.tables import Column, data_table, num
 from dossier.pdf.text import plain
 from dossier.reader.units import Units, Way
+from dossier.reader.wording import say
 from dossier.results.charging import AlternatorRow, BankRow, Charging
 from dossier.results.overview import Results
 
@@ -42,18 +43,18 @@ def _windows(found: Charging, units: Units) -> list[Any]:
     if not found.windows:
         return []
     story: list[Any] = [
-        heading("Charging windows", 2, "charging-windows"),
+        heading(say("charging.charging_windows"), 2, "charging-windows"),
         data_table(
             [
-                Column("Battery", row_head=True, share=1.3),
-                Column("Chemistry", share=1.1),
-                num(f"Air at it\n{units.sign('temperature')}"),
-                num("Charged at\nV"),
-                num("Fills from\nV"),
-                num("Usual most\nV"),
-                num("Never above\nV"),
-                num(f"No charge\nbelow {units.sign('temperature')}"),
-                Column("Verdict", share=1.5),
+                Column(say("columns.battery"), row_head=True, share=1.3),
+                Column(say("columns.chemistry"), share=1.1),
+                num(say("charging.air_at_it", sign=units.sign("temperature"))),
+                num(say("charging.charged_at_v")),
+                num(say("charging.fills_from_v")),
+                num(say("charging.usual_most_v")),
+                num(say("charging.never_above_v")),
+                num(say("charging.no_charge_below", sign=units.sign("temperature"))),
+                Column(say("charging.verdict"), share=1.5),
             ],
             [
                 [
@@ -74,17 +75,17 @@ def _windows(found: Charging, units: Units) -> list[Any]:
     limits = [with_unit(units, "temperature", t) for t in (0.0, 50.0, 25.0)]
     story.append(
         text(
-            "A battery is taken to be as warm as the air at its place. Windows of lead-acid move by −3.9 mV/K per cell "
-            f"from {limits[2]}, between {limits[0]} and {limits[1]} (encyclopaedia, itself uncited; the limits are "
-            "common practice, no source): in the warm the usual most falls, in the cold it takes more to fill them. "
-            "Lithium is not corrected.",
+            say("charging.a_battery_is_taken_to_be", reference=limits[2], low=limits[0], high=limits[1]),
             "note",
         )
     )
     return story + [
         text(
-            f"{_title(one.title)} gives {with_unit(units, 'gas', one.hydrogen, Way.UP)} of hydrogen an hour at 10 A of "
-            "overcharge; 4 % in air burns.",
+            say(
+                "charging.gives_of_hydrogen_an_hour_at",
+                title=_title(one.title),
+                hydrogen=with_unit(units, "gas", one.hydrogen, Way.UP),
+            ),
             "note",
         )
         for one in found.windows
@@ -102,18 +103,18 @@ def _banks(banks: tuple[BankRow, ...]) -> list[Any]:
     if not banks:
         return []
     story: list[Any] = [
-        heading("Capacitor banks", 2, "charging-banks"),
+        heading(say("charging.capacitor_banks"), 2, "charging-banks"),
         data_table(
             [
-                Column("Bank", row_head=True, share=1.2),
+                Column(say("columns.bank"), row_head=True, share=1.2),
                 num("F"),
-                num("Bus\nV"),
-                num("Cell\nV"),
-                num("Worst cell\nV"),
-                num("Rated\nV"),
-                Column("Balancing", share=0.8),
-                num("Stored\nkJ"),
-                num("Inrush if\nempty, kA"),
+                num(say("charging.bus_v")),
+                num(say("charging.cell_v")),
+                num(say("charging.worst_cell_v")),
+                num(say("charging.rated_v")),
+                Column(say("charging.balancing"), share=0.8),
+                num(say("charging.stored_kj")),
+                num(say("charging.inrush_if_empty_ka")),
             ],
             [
                 [
@@ -132,15 +133,15 @@ def _banks(banks: tuple[BankRow, ...]) -> list[Any]:
         ),
         data_table(
             [
-                Column("Charging and emptying", row_head=True, share=1.2),
-                num("Pre-charge\nΩ"),
-                num("at first\nW"),
-                num("to 95 %"),
-                num("to 99 %"),
-                num("Bleed\nΩ"),
-                num("at first\nW"),
-                num("to 1 V"),
-                num("to 50 J"),
+                Column(say("charging.charging_and_emptying"), row_head=True, share=1.2),
+                num(say("charging.pre_charge")),
+                num(say("charging.at_first_w")),
+                num(say("charging.to_95")),
+                num(say("charging.to_99")),
+                num(say("charging.bleed")),
+                num(say("charging.at_first_w")),
+                num(say("charging.to_1_v")),
+                num(say("charging.to_50_j")),
             ],
             [
                 [
@@ -158,10 +159,7 @@ def _banks(banks: tuple[BankRow, ...]) -> list[Any]:
             ],
         ),
         text(
-            "All of ½ C V² ends in the resistor, whatever its value: rate it by energy and first power, "
-            "heat-sunk, or use a lamp (out "
-            "= charged). 1 V can still hold hundreds of joules; keep the bank shorted through the resistor, "
-            "it recovers.",
+            say("charging.all_of_c_v_ends_in"),
             "note",
         ),
     ]
@@ -172,16 +170,16 @@ def _relays(found: Charging) -> list[Any]:
     if not found.relays:
         return []
     return [
-        heading("Voltage-controlled units", 2, "charging-relays"),
+        heading(say("charging.voltage_controlled_units"), 2, "charging-relays"),
         data_table(
             [
-                Column("Unit", row_head=True, share=1.2),
-                Column("Kind"),
-                num("On above\nV"),
-                num("Off below\nV"),
-                num("Driving\nV"),
-                num("Lowest in a\nload case, V"),
-                Column("What it does", share=1.6),
+                Column(say("columns.unit"), row_head=True, share=1.2),
+                Column(say("columns.kind")),
+                num(say("charging.on_above_v")),
+                num(say("charging.off_below_v")),
+                num(say("charging.driving_v")),
+                num(say("charging.lowest_in_a_load_case_v")),
+                Column(say("charging.what_it_does"), share=1.6),
             ],
             [
                 [
@@ -221,32 +219,36 @@ def _alternators(rows: tuple[AlternatorRow, ...], units: Units) -> list[Any]:
                 ]
             )
     story: list[Any] = [
-        heading("Alternators", 2, "charging-alternators"),
+        heading(say("charging.alternators"), 2, "charging-alternators"),
         data_table(
             [
-                Column("Alternator", row_head=True, share=1.1),
-                Column("State", share=0.8),
-                num("Engine\nr/min"),
-                num("Shaft\nr/min"),
-                num("Limit\nr/min"),
-                num("Hot output\nA"),
-                num("Efficiency\n%"),
-                num("From the\nengine, kW"),
-                num(f"Torque\n{units.sign('torque')}"),
+                Column(say("charging.alternator"), row_head=True, share=1.1),
+                Column(say("columns.state"), share=0.8),
+                num(say("charging.engine_r_min")),
+                num(say("charging.shaft_r_min")),
+                num(say("charging.limit_r_min")),
+                num(say("charging.hot_output_a")),
+                num(say("charging.efficiency")),
+                num(say("charging.from_the_engine_kw")),
+                num(say("charging.torque", sign=units.sign("torque"))),
             ],
             table,
             blocks=blocks,
         ),
-        text("Power at full hot output. * not stated: the low end of data sheets is taken.", "note"),
+        text(say("charging.power_at_full_hot_output_not"), "note"),
     ]
     for one in rows:
         if one.belt_change is not None:
-            way = "shorter" if one.belt_change < 0.0 else "longer"
+            way = say("charging.shorter") if one.belt_change < 0.0 else say("charging.longer")
             story.append(
                 text(
-                    f"{_title(one.title)}: the new pulley takes a belt "
-                    f"{with_unit(units, 'fine', abs(one.belt_change))} {way} "
-                    f"({one.belt_words})."
+                    say(
+                        "charging.the_new_pulley_takes_a_belt",
+                        title=_title(one.title),
+                        belt_change=with_unit(units, "fine", abs(one.belt_change)),
+                        way=way,
+                        belt_words=one.belt_words,
+                    )
                 )
             )
         elif one.belt_words:
@@ -258,12 +260,18 @@ def _sharing(found: Charging) -> list[Any]:
     if not found.sharing:
         return []
     return [
-        heading("Two alternators on one bus", 2, "charging-sharing"),
+        heading(say("charging.two_alternators_on_one_bus"), 2, "charging-sharing"),
         *(
             text(
-                f"{_title(one.first)} and {_title(one.second)}: {one.volts:.2f} V apart ({one.words}) over "
-                f"{1e3 * one.ohms:.1f} mΩ of "
-                f"droop is {one.amperes:.0f} A that one gives and the other does not."
+                say(
+                    "charging.and_v_apart_over_m_of",
+                    first=_title(one.first),
+                    second=_title(one.second),
+                    volts=f"{one.volts:.2f}",
+                    words=one.words,
+                    ohms=f"{1e3 * one.ohms:.1f}",
+                    amperes=f"{one.amperes:.0f}",
+                )
             )
             for one in found.sharing
         ),
@@ -274,9 +282,9 @@ def _live(found: Charging) -> list[Any]:
     if not found.live:
         return []
     return [
-        heading("With the starter battery taken off", 2, "charging-live"),
+        heading(say("charging.with_the_starter_battery_taken_off"), 2, "charging-live"),
         data_table(
-            [Column("Still live", row_head=True), Column("Fed by", share=2.0)],
+            [Column(say("charging.still_live"), row_head=True), Column(say("columns.fed_by"), share=2.0)],
             [[one.title, ", ".join(_title(name) for name in one.sources)] for one in found.live],
         ),
     ]
@@ -286,13 +294,13 @@ def _dumps(found: Charging) -> list[Any]:
     if not found.dumps:
         return []
     return [
-        heading("Openings while charging", 2, "charging-dump"),
+        heading(say("charging.openings_while_charging"), 2, "charging-dump"),
         data_table(
             [
-                Column("What opens", row_head=True, share=1.2),
-                num("Interrupts\nup to, A"),
-                Column("Left on the bus", share=1.0),
-                Column("What follows", share=1.8),
+                Column(say("charging.what_opens"), row_head=True, share=1.2),
+                num(say("charging.interrupts_up_to_a")),
+                Column(say("charging.left_on_the_bus"), share=1.0),
+                Column(say("charging.what_follows"), share=1.8),
             ],
             [
                 [capital(plain(one.what, 80)), fixed(one.amperes, 0), capital(plain(one.buffer, 120)), one.words]

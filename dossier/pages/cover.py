@@ -15,6 +15,7 @@ from dossier.pdf.flow import Rule, gap, rich, text, together
 from dossier.pdf.marks import mark
 from dossier.pdf.tables import Column, columns, data_table, pairs
 from dossier.pdf.text import markup, plain
+from dossier.reader.wording import say
 from dossier.results.overview import Results
 from dossier.results.sag import LoadCaseResult
 
@@ -32,7 +33,11 @@ def cover(build: Build, results: Results, stamp: Stamp) -> list[Any]:
                 [
                     text(plain(record.title, 110), "title"),
                     text(
-                        f"Installation dossier {plain(record.number, 40)}, revision {plain(record.revision, 20)}",
+                        say(
+                            "cover.installation_dossier_revision",
+                            number=plain(record.number, 40),
+                            revision=plain(record.revision, 20),
+                        ),
                         "subtitle",
                     ),
                 ],
@@ -42,8 +47,7 @@ def cover(build: Build, results: Results, stamp: Stamp) -> list[Any]:
         ),
         gap(5),
         rich(
-            f"{mark(results.verdict.severity, _verdict_word(results))}&nbsp; "
-            f"{markup(results.verdict.sentence)}",
+            f"{mark(results.verdict.severity)}&nbsp; {markup(results.verdict.sentence)}",
             "lead",
         ),
         gap(2),
@@ -59,7 +63,7 @@ def cover(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     if case is not None:
         story.append(
             together(
-                text(f"Voltage, {plain(case.title, 90)}", "heading_2"),
+                text(say("cover.voltage", title=plain(case.title, 90)), "heading_2"),
                 gap(3),
                 sag_box(case),
                 text(outcome_sentence(worst_of(case)), "caption"),
@@ -78,12 +82,6 @@ def worst_case(results: Results) -> LoadCaseResult | None:
     return min(results.load_cases, key=depth, default=None)
 
 
-def _verdict_word(results: Results) -> str:
-    return {Severity.OK: "OK", Severity.ERROR: "Stop"}.get(
-        results.verdict.severity, results.verdict.severity.word.capitalize()
-    )
-
-
 def _key_figures(results: Results) -> Any:
     return columns(
         [
@@ -97,15 +95,15 @@ def _key_figures(results: Results) -> Any:
 def _record(build: Build, stamp: Stamp) -> list[Any]:
     record, vehicle = build.record, build.vehicle
     rows = [
-        ("Vehicle", plain(vehicle.description, 120)),
-        ("System", f"{vehicle.system.text} nominal"),
-        ("Customer", plain(record.customer, 80) or "not recorded"),
-        ("Workshop", plain(record.workshop, 80) or "not recorded"),
-        ("Stage", word(record.stage)),
-        ("Date", plain(record.date, 30)),
-        ("Digest", stamp.digest),
+        (say("cover.vehicle"), plain(vehicle.description, 120)),
+        (say("cover.system"), say("cover.nominal", system=vehicle.system.text)),
+        (say("cover.customer"), plain(record.customer, 80) or say("cover.not_recorded")),
+        (say("cover.workshop"), plain(record.workshop, 80) or say("cover.not_recorded")),
+        (say("cover.stage"), word(record.stage)),
+        (say("cover.date"), plain(record.date, 30)),
+        (say("cover.digest"), stamp.digest),
     ]
-    return [text("Record", "heading_2"), gap(2), pairs(rows, _HALF, 0.24)]
+    return [text(say("cover.record"), "heading_2"), gap(2), pairs(rows, _HALF, 0.24)]
 
 
 def _open_points(results: Results) -> list[Any]:
@@ -113,9 +111,9 @@ def _open_points(results: Results) -> list[Any]:
         (one for one in results.findings if one.severity >= Severity.NOTE), key=lambda one: -int(one.severity)
     )
     shown = ranked[:_OPEN_POINTS]
-    head: list[Any] = [text("Open points", "heading_2"), gap(2)]
+    head: list[Any] = [text(say("cover.open_points"), "heading_2"), gap(2)]
     if not shown:
-        return [*head, text("None: no finding of this computation is open.", "cell")]
+        return [*head, text(say("cover.none_no_finding_of_this_computation"), "cell")]
     rows = [[rich(mark(one.severity), "cell"), _point(one)] for one in shown]
     made: list[Any] = [
         *head,
@@ -123,7 +121,7 @@ def _open_points(results: Results) -> list[Any]:
     ]
     more = len(ranked) - len(shown)
     if more:
-        made.append(text(f"and {count(more, 'more finding')}: see Findings.", "note"))
+        made.append(text(say("cover.and_see_findings", more=count(more, "more finding")), "note"))
     return made
 
 
@@ -135,13 +133,13 @@ def _energy_sources(results: Results) -> list[Any]:
     sources = results.energy_sources
     names = ", ".join(f"{capital(plain(one.title, 40))} ({plain(one.location, 40)})" for one in sources[:6])
     if len(sources) > 6:
-        names += f" and {len(sources) - 6} more"
-    warning = "Taking off the front terminal does not make the rear dead." if len(sources) > 1 else ""
+        names += say("cover.and_more", sources=len(sources) - 6)
+    warning = say("cover.taking_off_the_front_terminal_does") if len(sources) > 1 else ""
     return [
         rich(
             f'<font color="{style.ACCENT}">{markup(count(len(sources), "energy source"))}.</font> {markup(warning)}',
             "warning",
         ),
-        text(f"{names}. Each has to be made dead by itself.", "note"),
+        text(say("cover.each_has_to_be_made_dead", names=names), "note"),
         gap(6),
     ]

@@ -7,7 +7,6 @@ from typing import Any, Final
 from dossier import style
 from dossier.buildfile.model import Build
 from dossier.diagnostic import Severity
-from dossier.pages import wording as say
 from dossier.pages.daily_use import caring, ears, living, playing_time
 from dossier.pages.diagram.section import picture
 from dossier.pages.handover import advice, maintenance
@@ -23,6 +22,7 @@ from dossier.pdf.flow import Rule, gap, heading, rich, text
 from dossier.pdf.marks import mark
 from dossier.pdf.tables import Column, columns, data_table, num, pairs
 from dossier.pdf.text import plain
+from dossier.reader.wording import lines, rows_of, say
 from dossier.results.overview import Results
 
 _LOG_LINES: Final = (7, 30)  # at least, at most
@@ -38,33 +38,43 @@ def cover(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     off = playing_time(results, 0.125)
     stopped = any(one.severity is Severity.STOP for one in results.findings)
     first = [
-        *([say.STOP_FIRST] if stopped else []),
-        say.HEARING_FIRST,
-        say.OFF_FIRST.format(time=off) if off else say.OFF_UNKNOWN,
-        (say.SOURCES_FIRST if number > 1 else say.SOURCE_FIRST).format(sources=sources),
+        *([say("customer.stop_first")] if stopped else []),
+        say("customer.hearing_first"),
+        say("customer.off_first", time=off) if off else say("customer.off_unknown"),
+        say("customer.sources_first" if number > 1 else "customer.source_first", sources=sources),
     ]
     half = (style.LIVE_WIDTH - style.GUTTER) / 2
     rows: list[tuple[str, Any]] = [
-        ("Vehicle", plain(build.vehicle.description, 120)),
+        (say("customer.vehicle"), plain(build.vehicle.description, 120)),
         *identity_rows(build, stamp),
-        ("Customer", plain(record.customer, 80) or "not recorded"),
-        ("Workshop", plain(record.workshop, 80) or "not recorded"),
-        ("Record", f"{plain(record.number, 40)}, revision {plain(record.revision, 20)}"),
-        ("Date", record.date),
-        ("State", word(record.stage)),
+        (say("customer.customer"), plain(record.customer, 80) or say("customer.not_recorded")),
+        (say("customer.workshop"), plain(record.workshop, 80) or say("customer.not_recorded")),
+        (
+            say("customer.record_foot"),
+            say("customer.record_line", number=plain(record.number, 40), revision=plain(record.revision, 20)),
+        ),
+        (say("customer.date"), record.date),
+        (say("customer.state"), word(record.stage)),
     ]
     contact = whom_to_ask(build)
     if contact:
-        rows.append(("Questions to", plain(contact, 120)))
+        rows.append((say("customer.questions_to"), plain(contact, 120)))
     return [
         gap(4),
         text(plain(record.title, 110), "title"),
-        text(f"For the owner. Record {plain(record.number, 40)}, revision {plain(record.revision, 20)}", "subtitle"),
+        text(
+            say(
+                "customer.for_the_owner_record_revision",
+                number=plain(record.number, 40),
+                revision=plain(record.revision, 20),
+            ),
+            "subtitle",
+        ),
         gap(4),
-        text(say.CUSTOMER_LEAD_PLAN if _is_plan(build) else say.CUSTOMER_LEAD, "lead"),
+        text(say("customer.lead_plan") if _is_plan(build) else say("customer.lead"), "lead"),
         gap(2),
         Rule(after=6),
-        text(say.FIRST, "heading_1"),
+        text(say("customer.first"), "heading_1"),
         *(text(line, "warning") for line in first),
         Rule(before=6, after=8),
         columns(
@@ -81,12 +91,12 @@ def cover(build: Build, results: Results, stamp: Stamp) -> list[Any]:
 def _settled(results: Results) -> list[Any]:
     found = [one for one in results.findings if one.severity >= Severity.CAUTION]
     if not found:
-        return [text(say.OPEN_POINTS, "heading_2"), text(say.OPEN_NONE, "cell")]
+        return [text(say("customer.open_points"), "heading_2"), text(say("customer.open_none"), "cell")]
     worst = max(one.severity for one in found)
     return [
-        text(say.OPEN_POINTS, "heading_2"),
+        text(say("customer.open_points"), "heading_2"),
         rich(
-            f"{mark(worst, count(len(found), 'point'))}&nbsp; to be settled with the workshop; the list is at the end.",
+            say("customer.to_be_settled_with_the_workshop", worst=mark(worst, count(len(found), "point"))),
             "cell",
         ),
     ]
@@ -94,15 +104,15 @@ def _settled(results: Results) -> list[Any]:
 
 def _fitted(build: Build, results: Results) -> list[Any]:
     return [
-        text(say.PLANNED if _is_plan(build) else say.FITTED, "heading_2"),
-        text(say.FITTED_WORDS, "note"),
+        text(say("customer.planned") if _is_plan(build) else say("customer.fitted"), "heading_2"),
+        text(say("customer.fitted_words"), "note"),
         data_table(
             [
-                num("No."),
-                Column("Source", row_head=True, share=1.1),
-                Column("Kind", share=0.7),
-                Column("Where", share=1.0),
-                Column("What it is", share=1.2),
+                num(say("columns.no")),
+                Column(say("columns.source"), row_head=True, share=1.1),
+                Column(say("columns.kind"), share=0.7),
+                Column(say("columns.where"), share=1.0),
+                Column(say("customer.what_it_is"), share=1.2),
             ],
             [
                 [str(i), name(one.title), one.kind, plain(one.location, 80), one.detail]
@@ -111,16 +121,16 @@ def _fitted(build: Build, results: Results) -> list[Any]:
         ),
         data_table(
             [
-                Column("Amplifier", row_head=True),
-                Column("Where"),
-                Column("Loudspeakers", share=1.2),
-                num("Output\nW"),
+                Column(say("columns.amplifier"), row_head=True),
+                Column(say("columns.where")),
+                Column(say("customer.loudspeakers"), share=1.2),
+                num(say("columns.output_w")),
             ],
             [
                 [
                     name(one.title),
                     place_of(build, one.at),
-                    ", ".join(name(title, 60) for title in one.speakers) or "none",
+                    ", ".join(name(title, 60) for title in one.speakers) or say("customer.none"),
                     fixed(one.rated_w, 0),
                 ]
                 for one in results.amplifiers
@@ -137,15 +147,15 @@ def wired(build: Build, results: Results, stamp: Stamp) -> list[Any]:
 def dead(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """How to make everything dead, step by step, and the note for garage and rescue."""
     stores = stores_in_order(build, results)
-    steps = [say.DEAD_ENGINE, *opening_steps(stores), say.DEAD_LAST]
+    steps = [say("customer.dead_engine"), *opening_steps(stores), say("customer.dead_last")]
     return [
-        text(say.DEAD_WORDS.format(places=count(len(stores), "place"))),
+        text(say("customer.dead_words", places=count(len(stores), "place"))),
         data_table(
-            [num("Step"), Column("What to do", row_head=True, style="cell_large")],
+            [num(say("columns.step")), Column(say("customer.what_to_do"), row_head=True, style="cell_large")],
             [[str(i), line] for i, line in enumerate(steps, start=1)],
         ),
-        heading(say.GARAGE, 2, "customer-garage"),
-        text(say.GARAGE_CUT, "note"),
+        heading(say("customer.garage"), 2, "customer-garage"),
+        text(say("customer.garage_cut"), "note"),
         Card(rescue_card(build, results), style.LIVE_WIDTH),
         gap(6),
     ]
@@ -157,19 +167,19 @@ def upkeep(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     made: list[Any] = [
         *maintenance(results.recorded.due, stamp.units, _CELLS),
         *advice(build, _CELLS),
-        text(say.INSURER),
+        text(say("customer.insurer")),
     ]
     cells = _CELLS if len(found) <= _MANY else "cell"
     if found:
         made += [
-            heading(say.OPEN_POINTS, 2, "customer-open"),
-            text(say.OPEN_WORDS, "note"),
+            heading(say("customer.open_points"), 2, "customer-open"),
+            text(say("customer.open_words"), "note"),
             data_table(
                 [
                     Column("", share=0.24),
                     *(
                         Column(words, share=share, style=cells)
-                        for words, share in zip(say.OPEN_HEADS, (1.5, 1.3), strict=True)
+                        for words, share in zip(lines("customer.open_heads"), (1.5, 1.3), strict=True)
                     ),
                 ],
                 [
@@ -181,19 +191,19 @@ def upkeep(build: Build, results: Results, stamp: Stamp) -> list[Any]:
         ]
     pictures = photos(build, results, stamp)
     if pictures:
-        made += [heading("Photos", 2, "customer-photos"), *pictures]
+        made += [heading(say("customer.photos"), 2, "customer-photos"), *pictures]
     ending = [
-        *signature_blocks(say.RECEIVED_PLAN if _is_plan(build) else say.RECEIVED),
+        *signature_blocks(rows_of("customer.received_plan") if _is_plan(build) else rows_of("customer.received")),
         columns(
-            [[text(say.DIGEST_WORDS, "note"), text(stamp.digest, "cell_strong")], [code(build, stamp)]],
+            [[text(say("customer.digest_words"), "note"), text(stamp.digest, "cell_strong")], [code(build, stamp)]],
             shares=(0.86, 0.14),
         ),
     ]
     return [
         *made,
-        heading(say.LOG, 2, "customer-log"),
-        text(say.LOG_WORDS, "note"),
-        BlankLines(tuple(zip(say.LOG_HEADS, (0.5, 0.5, 2.2, 0.8), strict=True)), *_LOG_LINES, ending),
+        heading(say("customer.log"), 2, "customer-log"),
+        text(say("customer.log_words"), "note"),
+        BlankLines(tuple(zip(lines("customer.log_heads"), (0.5, 0.5, 2.2, 0.8), strict=True)), *_LOG_LINES, ending),
         *ending,
     ]
 
@@ -203,10 +213,10 @@ def _is_plan(build: Build) -> bool:
 
 
 SECTIONS: Final = (
-    Section("customer-wired", say.DRAWN, wired, fresh=True),
-    Section("customer-dead", say.DEAD, dead),
-    Section("customer-living", say.LIVING, living),
-    Section("customer-ears", say.EARS, ears),
-    Section("customer-care", say.CARE, caring),
-    Section("customer-upkeep", say.UPKEEP, upkeep),
+    Section("customer-wired", wired, fresh=True),
+    Section("customer-dead", dead),
+    Section("customer-living", living),
+    Section("customer-ears", ears),
+    Section("customer-care", caring),
+    Section("customer-upkeep", upkeep),
 )

@@ -7,17 +7,18 @@ from typing import Any, Final
 
 from dossier import style
 from dossier.buildfile.model import Build
-from dossier.pages import wording as say
 from dossier.pages.section import Stamp
 from dossier.pages.words import at_least, at_most, fixed, minutes, name, place_of, word
 from dossier.pdf.flow import gap, heading, text, together
 from dossier.pdf.lists import listed
 from dossier.pdf.tables import Column, columns, data_table, num
 from dossier.pdf.text import plain
+from dossier.reader.wording import lines, rows_of, say
 from dossier.reference.batteries import LITHIUM
 from dossier.results.budget import EngineBudget
 from dossier.results.overview import Results
 
+_LEVELS: Final = (0.2, 0.5, 1.0)  # of rated output, up to which a level has its name
 _FULL: Final = 0.25  # of rated output, the mean of loud music (9 dB crest)
 
 
@@ -25,8 +26,8 @@ def living(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """Everyday use and warning signs."""
     off, full = playing_time(results, 0.125), playing_time(results, _FULL)
     words = {
-        "off": off or "for a time that is not known",
-        "off_full": full or "much shorter",
+        "off": off or say("customer.for_a_time_that_is_not"),
+        "off_full": full or say("customer.much_shorter"),
         "idle": _idle(results),
         "rest": _rest(build),
         "charging": _charging(build),
@@ -34,24 +35,27 @@ def living(build: Build, results: Results, stamp: Stamp) -> list[Any]:
         "lowest": f"{10.5 * _halves(build):g} V",
     }
     return [
-        _lines([[head, line.format(**words)] for head, line in say.LIVING_LINES]),
+        _lines([[head, line.format(**words)] for head, line in rows_of("customer.living_lines")]),
         *_levels(results),
-        heading(say.SIGNS, 2, "customer-signs"),
-        *listed(say.SIGNS_LINES, "item_large"),
+        heading(say("customer.signs"), 2, "customer-signs"),
+        *listed(lines("customer.signs_lines"), "item_large"),
     ]
 
 
 def caring(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """Fuses, jump start, charging, winter, and what must never be changed without the workshop."""
     standing = min((one.days for one in results.storage.standing if one.starts), default=None)
-    stands = say.STANDING.format(days=at_most(standing)) if standing is not None else say.STANDING_UNKNOWN
-    care = [[head, line.format(standing=stands)] for head, line in say.CARE_LINES]
+    stands = (
+        say("customer.standing", days=at_most(standing)) if standing is not None else say("customer.standing_unknown")
+    )
+    care = [[head, line.format(standing=stands)] for head, line in rows_of("customer.care_lines")]
     if any(one.chemistry in LITHIUM for one in build.batteries.values()):
-        care.append(["Cold", say.LITHIUM_COLD])
-    care.append(list(say.CARE_SALE))
+        care.append([say("customer.cold"), say("customer.lithium_cold")])
+    care.append(list(lines("customer.care_sale")))
     fuses = [
         [
-            name(cable.title) + (f", each of {cable.runs}" if cable.runs > 1 and not fuse.shared else ""),
+            name(cable.title)
+            + (say("customer.each_of", runs=cable.runs) if cable.runs > 1 and not fuse.shared else ""),
             place_of(build, fuse.near),
             word(fuse.style),
             fixed(fuse.rating.si, 0),
@@ -62,17 +66,22 @@ def caring(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     made: list[Any] = [_lines(care)]
     if fuses:
         made += [
-            heading(say.FUSES, 2, "customer-fuses"),
+            heading(say("customer.fuses"), 2, "customer-fuses"),
             data_table(
-                [Column("In the cable", row_head=True), Column("Where"), Column("Style", share=0.6), num("Rating\nA")],
+                [
+                    Column(say("customer.in_the_cable"), row_head=True),
+                    Column(say("columns.where")),
+                    Column(say("columns.style"), share=0.6),
+                    num(say("columns.rating_a")),
+                ],
                 fuses,
             ),
         ]
     return [
         *made,
-        heading(say.NEVER, 2, "customer-never"),
-        text(say.NEVER_WORDS),
-        *listed(say.NEVER_LINES, "item_large"),
+        heading(say("customer.never"), 2, "customer-never"),
+        text(say("customer.never_words")),
+        *listed(lines("customer.never_lines"), "item_large"),
     ]
 
 
@@ -86,17 +95,22 @@ def _levels(results: Results) -> list[Any]:
             names[demand.name] = demand.fraction
     off = {names[one.name]: one.seconds for one in results.budget.engine_off if one.name in names}
     rows = []
+    names_of = list(zip(_LEVELS, lines("customer.levels_names"), strict=True))
     for fraction in sorted(balances):
-        title = next((words for most, words in say.LEVELS_NAMES if fraction <= most), "")
+        title = next((words for most, words in names_of if fraction <= most), "")
         row = balances[fraction]
         if title:
-            time = minutes(off[fraction]) if off.get(fraction) is not None else say.LEVELS_NONE
+            time = minutes(off[fraction]) if off.get(fraction) is not None else say("customer.levels_none")
             rows.append([title, time, *(_ampere(row.get(state)) for state in ("idle", "cruise"))])
     if not rows:
         return []
-    heads = say.LEVELS_HEADS
+    heads = lines("customer.levels_heads")
     table = data_table([Column(heads[0], row_head=True), num(heads[1]), num(heads[2]), num(heads[3])], rows)
-    return [together(heading(say.LEVELS, 2, "customer-levels"), table, text(say.LEVELS_WORDS, "note"))]
+    return [
+        together(
+            heading(say("customer.levels"), 2, "customer-levels"), table, text(say("customer.levels_words"), "note")
+        )
+    ]
 
 
 def _ampere(balance: float | None) -> str:
@@ -120,7 +134,8 @@ def ears(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     judged = [one for one in results.recorded.sound if one.permitted and one.a_weighted is not None]
     made: list[Any] = [
         text(
-            say.EARS_MEASURED.format(
+            say(
+                "customer.ears_measured",
                 level=fixed(one.a_weighted, 0),
                 position=plain(one.position, 80),
                 time=minutes(min(row.seconds for row in one.permitted)),
@@ -128,19 +143,19 @@ def ears(build: Build, results: Results, stamp: Stamp) -> list[Any]:
             "warning",
         )
         for one in judged
-    ] or [text(say.EARS_NOT)]
+    ] or [text(say("customer.ears_not"))]
     levels = [85 + 3 * step for step in range(12)]
     half = [
         [[f"{level}", minutes(8 * 3600.0 / 2 ** ((level - 85) / 3))] for level in part]
         for part in (levels[:6], levels[6:])
     ]
     wide = (style.LIVE_WIDTH - style.GUTTER) / 2
-    heads = [num("dB(A)"), Column("A day, without protection")]
+    heads = [num(say("customer.db_a")), Column(say("customer.a_day_without_protection"))]
     return [
         *made,
         columns([[data_table(heads, part, total=wide)] for part in half]),
         gap(4),
-        text(say.EARS_TABLE, "note"),
+        text(say("customer.ears_table"), "note"),
     ]
 
 
@@ -155,19 +170,19 @@ def playing_time(results: Results, fraction: float) -> str:
 def _idle(results: Results) -> str:
     state: EngineBudget | None = next((one for one in results.budget.states if one.state == "idle"), None)
     if state is None or not state.demands:
-        return say.IDLE_DEFICIT.format(amps="an unknown number of")
+        return say("customer.idle_deficit", amps=say("customer.an_unknown_number_of"))
     pairs_ = zip(state.demands, state.balances, strict=True)
     _, balance = min(pairs_, key=lambda pair: abs(pair[0].fraction - _FULL))
-    return say.IDLE_BALANCED if balance >= 0.0 else say.IDLE_DEFICIT.format(amps=at_least(-balance))
+    return say("customer.idle_balanced") if balance >= 0.0 else say("customer.idle_deficit", amps=at_least(-balance))
 
 
 def _rest(build: Build) -> str:
     starter = next((one for one in build.batteries.values() if one.starts_engine), None)
     chemistry = starter.chemistry if starter else "agm"
     if chemistry == "lto":
-        return "as the workshop wrote down"
+        return say("customer.as_the_workshop_wrote_down")
     low, high = (13.2, 13.4) if chemistry == "lifepo4" else (12.6, 12.8)
-    return f"{low * _halves(build):g} to {high * _halves(build):g} V"
+    return say("customer.to_v", low=f"{low * _halves(build):g}", high=f"{high * _halves(build):g}")
 
 
 def _halves(build: Build) -> int:
@@ -176,12 +191,12 @@ def _halves(build: Build) -> int:
 
 
 def _charging(build: Build) -> str:
-    volts = [
-        v.si for one in build.supplies.values() if one.kind == "alternator" for v in one.charging_voltage.values()
-    ]
+    volts = [v.si for one in build.supplies.values() if one.kind == "alternator" for v in one.charging_voltage.values()]
     if not volts:
-        return f"{13.8 * _halves(build):g} to {14.6 * _halves(build):g} V"
+        return say("customer.usual_charging", low=f"{13.8 * _halves(build):g}", high=f"{14.6 * _halves(build):g}")
     low, high = min(volts), max(volts)
     return (
-        f"about {low:.1f} V" if high - low < 0.15 else f"{low:.1f} to {high:.1f} V, which is normal for this vehicle"
+        say("customer.about_v", low=f"{low:.1f}")
+        if high - low < 0.15
+        else say("customer.to_v_which_is_normal_for", low=f"{low:.1f}", high=f"{high:.1f}")
     )

@@ -34,33 +34,34 @@ from dossier.pages.summary import summary
 from dossier.pages.voltage import voltage
 from dossier.pdf.contents import contents
 from dossier.pdf.flow import gap, heading, new_page, text
+from dossier.reader.wording import say
 from dossier.results.overview import Results
 
 WORKSHOP: Final = (
-    Section("summary", "Summary", summary),
-    Section("equipment", "Equipment register", equipment),
-    Section("identity", "Identity, serial numbers and people", identity),
-    Section("diagram", "Wiring diagram", diagram),
-    Section("budget", "Load budget", load_budget),
-    Section("voltage", "Voltage under load", voltage),
-    Section("options", "Options side by side", options),
-    Section("measure", "What moves the voltage, and what to measure next", measure_next),
-    Section("logs", "Measured logs", logs),
-    Section("schedule", "Cable and fuse schedule", schedule),
-    Section("protection", "Protection and fault currents", protection),
-    Section("charging", "Charging", charging),
-    Section("storage", "Storage, parking and mass", storage),
-    Section("findings", "Findings", findings),
-    Section("measurements", "Measurements", measurements),
-    Section("settings", "Settings sheet", settings),
-    Section("safety", "Safety checklist", checklist),
-    Section("limits", "Local rules, and the limits of this computation", limits),
-    Section("assumptions", "Assumptions and inputs", assumptions),
-    Section("methods", "Methods", methods),
-    Section("photos", "Photos", photos),
-    Section("handover", "Handover and maintenance", handover),
-    Section("labels", "Labels to print", labels, fresh=True),
-    Section("signatures", "History, signatures and digest", signatures, fresh=True),
+    Section("summary", summary),
+    Section("equipment", equipment),
+    Section("identity", identity),
+    Section("diagram", diagram),
+    Section("budget", load_budget),
+    Section("voltage", voltage),
+    Section("options", options),
+    Section("measure", measure_next),
+    Section("logs", logs),
+    Section("schedule", schedule),
+    Section("protection", protection),
+    Section("charging", charging),
+    Section("storage", storage),
+    Section("findings", findings),
+    Section("measurements", measurements),
+    Section("settings", settings),
+    Section("safety", checklist),
+    Section("limits", limits),
+    Section("assumptions", assumptions),
+    Section("methods", methods),
+    Section("photos", photos),
+    Section("handover", handover),
+    Section("labels", labels, fresh=True),
+    Section("signatures", signatures, fresh=True),
 )
 
 
@@ -101,7 +102,7 @@ def story(build: Build, results: Results, stamp: Stamp, edition: str = "workshop
     made: list[Any] = [*letterhead(build, stamp), *chosen.cover(build, results, stamp)]
     if chosen.numbered:
         entries = [(number, section.title, section.key) for number, (section, _) in zip(numbers, said, strict=True)]
-        made += [new_page(), text("Contents", "heading_1"), *contents(entries), gap(4)]
+        made += [new_page(), text(say("edition.contents"), "heading_1"), *contents(entries), gap(4)]
     for number, (section, body) in zip(numbers, said, strict=True):
         if section.fresh:
             made.append(new_page())

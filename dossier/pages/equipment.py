@@ -10,6 +10,7 @@ from dossier.pages.words import NONE, capital, count, fixed, name, place_of, sta
 from dossier.pdf.flow import heading, rich, text
 from dossier.pdf.tables import Column, data_table, num
 from dossier.pdf.text import markup
+from dossier.reader.wording import say
 from dossier.results.overview import AmplifierRow, Results
 
 
@@ -17,58 +18,61 @@ def equipment(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """What is fitted, as the build file states it."""
     story: list[Any] = [
         text(
-            "Values are those the build file states, in the units of this paper; a dash means that it does not say. "
-            "What was then assumed stands under Assumptions and inputs.",
+            say("equipment.values_are_those_the_build_file"),
         ),
         *_sources(results),
         *_table(
-            "Locations",
+            say("equipment.locations"),
             "locations",
-            [Column("Location", row_head=True), Column("Id", style="cell_muted"), num("Ambient")],
+            [
+                Column(say("columns.location"), row_head=True),
+                Column(say("equipment.id"), style="cell_muted"),
+                num(say("equipment.ambient")),
+            ],
             [[capital(one.title), one.id, stated(one.ambient)] for one in build.locations.values()],
         ),
         *_table(
-            "Supplies",
+            say("equipment.supplies"),
             "supplies",
             [
-                Column("Supply", row_head=True, share=0.9),
-                Column("Kind", share=0.75),
-                Column("At", share=0.9),
-                Column("Charging voltage", share=0.9),
-                Column("Output", share=1.7),
+                Column(say("equipment.supply"), row_head=True, share=0.9),
+                Column(say("columns.kind"), share=0.75),
+                Column(say("columns.at"), share=0.9),
+                Column(say("equipment.charging_voltage"), share=0.9),
+                Column(say("equipment.output"), share=1.7),
             ],
             [_supply(build, one) for one in build.supplies.values()],
         ),
         *_table(
-            "Batteries",
+            say("equipment.batteries"),
             "batteries",
             [
-                Column("Battery", row_head=True, share=1.1),
-                Column("Chemistry", share=1.0),
-                Column("At", share=1.1),
-                num("Capacity"),
-                num("Cranking"),
-                num("Resistance"),
-                Column("Remarks", share=1.4),
+                Column(say("columns.battery"), row_head=True, share=1.1),
+                Column(say("columns.chemistry"), share=1.0),
+                Column(say("columns.at"), share=1.1),
+                num(say("equipment.capacity")),
+                num(say("equipment.cranking")),
+                num(say("equipment.resistance")),
+                Column(say("columns.remarks"), share=1.4),
             ],
             [_battery(build, one) for one in build.batteries.values()],
         ),
         *_table(
-            "Capacitor banks",
+            say("equipment.capacitor_banks"),
             "banks",
             [
-                Column("Bank", row_head=True),
-                Column("At"),
-                Column("Cells", share=0.8),
-                num("One cell"),
-                num("ESR, cell"),
-                num("Rated, cell"),
+                Column(say("columns.bank"), row_head=True),
+                Column(say("columns.at")),
+                Column(say("equipment.cells"), share=0.8),
+                num(say("equipment.one_cell")),
+                num(say("equipment.esr_cell")),
+                num(say("equipment.rated_cell")),
             ],
             [
                 [
                     capital(one.title),
                     place_of(build, one.at),
-                    f"{one.series} in series, {one.parallel} in parallel",
+                    say("equipment.in_series_in_parallel", series=one.series, parallel=one.parallel),
                     stated(one.capacitance),
                     stated(one.esr),
                     stated(one.rated_voltage),
@@ -78,38 +82,48 @@ def equipment(build: Build, results: Results, stamp: Stamp) -> list[Any]:
         ),
         *_amplifiers(build, results),
         *_table(
-            "Speakers",
+            say("equipment.speakers"),
             "speakers",
             [
-                Column("Speakers", row_head=True, share=1.2),
-                Column("Amplifier", share=1.0),
-                Column("Drivers and coils", share=1.9),
-                num("Under power"),
+                Column(say("equipment.speakers"), row_head=True, share=1.2),
+                Column(say("columns.amplifier"), share=1.0),
+                Column(say("equipment.drivers_and_coils"), share=1.9),
+                num(say("equipment.under_power")),
             ],
             [
                 [
                     capital(one.title),
                     ", ".join(_title(build.amplifiers, a) for a in one.amplifiers),
-                    f"{count(one.drivers, 'driver')} in {one.drivers_in}, {one.voice_coils} × "
-                    f"{stated(one.coil_impedance)} "
-                    f"in {one.coils_in}"
+                    say(
+                        "equipment.several_drivers",
+                        drivers=count(one.drivers, "driver"),
+                        drivers_in=one.drivers_in,
+                        voice_coils=one.voice_coils,
+                        coil_impedance=stated(one.coil_impedance),
+                        coils_in=one.coils_in,
+                    )
                     if one.drivers > 1
-                    else f"1 driver, {one.voice_coils} × {stated(one.coil_impedance)} in {one.coils_in}",
+                    else say(
+                        "equipment.one_driver",
+                        voice_coils=one.voice_coils,
+                        coil_impedance=stated(one.coil_impedance),
+                        coils_in=one.coils_in,
+                    ),
                     stated(one.operating_impedance or one.impedance_rise),
                 ]
                 for one in build.speakers.values()
             ],
         ),
         *_table(
-            "Couplings",
+            say("equipment.couplings"),
             "couplings",
             [
-                Column("Coupling", row_head=True, share=1.1),
-                Column("Kind", share=1.1),
-                Column("Between", share=1.5),
-                Column("Thresholds", share=1.2),
-                num("Resistance"),
-                num("Continuous"),
+                Column(say("columns.coupling"), row_head=True, share=1.1),
+                Column(say("columns.kind"), share=1.1),
+                Column(say("equipment.between"), share=1.5),
+                Column(say("equipment.thresholds"), share=1.2),
+                num(say("equipment.resistance")),
+                num(say("equipment.continuous")),
             ],
             [_coupling(build, one) for one in build.couplings.values()],
         ),
@@ -131,20 +145,23 @@ def _sources(results: Results) -> list[Any]:
     sources = results.energy_sources
     if not sources:
         return []
-    warning = " Taking off the front terminal does not make the rear dead." if len(sources) > 1 else ""
+    warning = say("equipment.taking_off_the_front_terminal_does") if len(sources) > 1 else ""
     return [
-        heading("Energy sources", 2, "equipment-sources"),
+        heading(say("equipment.energy_sources"), 2, "equipment-sources"),
         rich(
-            f"<b>{count(len(sources), 'energy source')}.</b>{markup(warning)} "
-            "Each is isolated by itself before anything is touched."
+            say(
+                "equipment.each_is_isolated_by_itself_before",
+                sources=count(len(sources), "energy source"),
+                warning=markup(warning),
+            )
         ),
         data_table(
             [
-                num("No."),
-                Column("Source", row_head=True),
-                Column("Kind", share=0.8),
-                Column("Where"),
-                Column("Detail", share=1.5),
+                num(say("columns.no")),
+                Column(say("columns.source"), row_head=True),
+                Column(say("columns.kind"), share=0.8),
+                Column(say("columns.where")),
+                Column(say("equipment.detail"), share=1.5),
             ],
             [
                 [str(i), capital(one.title), one.kind, one.location, one.detail]
@@ -160,38 +177,42 @@ def _supply(build: Build, one: Supply) -> list[Any]:
     )
     output: list[str] = []
     if one.rated_current:
-        output.append(f"{stated(one.rated_current)} rated")
+        output.append(say("equipment.rated", rated_current=stated(one.rated_current)))
     if one.output_at_shaft:
-        points = ", ".join(f"{stated(amps)} at {stated(speed)}" for speed, amps in one.output_at_shaft)
-        output.append(f"{points} (shaft{', hot' if one.output_is_hot else ''})")
+        points = ", ".join(
+            say("equipment.at", amps=stated(amps), speed=stated(speed)) for speed, amps in one.output_at_shaft
+        )
+        output.append(say("equipment.shaft", points=points, hot=say("equipment.hot") if one.output_is_hot else ""))
     if one.pulley_ratio:
-        output.append(f"pulley ratio {stated(one.pulley_ratio)}")
+        output.append(say("equipment.pulley_ratio", pulley_ratio=stated(one.pulley_ratio)))
     if one.load_response:
-        output.append(f"load response {stated(one.load_response)}")
+        output.append(say("equipment.load_response", load_response=stated(one.load_response)))
     if one.input_from:
-        output.append(f"from {place_of(build, one.input_from)}")
+        output.append(say("equipment.from", input_from=place_of(build, one.input_from)))
     if one.efficiency:
-        output.append(f"efficiency {stated(one.efficiency)}")
+        output.append(say("equipment.efficiency", efficiency=stated(one.efficiency)))
     if one.runs_in:
-        output.append(f"runs in {', '.join(word(state) for state in one.runs_in)}")
+        output.append(say("equipment.runs_in", state=", ".join(word(state) for state in one.runs_in)))
     return [capital(one.title), word(one.kind), place_of(build, one.at), volts or NONE, "; ".join(output) or NONE]
 
 
 def _battery(build: Build, one: Battery) -> list[Any]:
     remarks: list[str] = []
     if one.parallel > 1:
-        remarks.append(f"{one.parallel} in parallel, figures for one")
+        remarks.append(say("equipment.in_parallel_figures_for_one", parallel=one.parallel))
     if one.series > 1:
-        remarks.append(f"{one.series} in series")
+        remarks.append(say("equipment.in_series", series=one.series))
     if one.cells:
-        remarks.append(f"{one.cells} cells")
+        remarks.append(say("equipment.number_of_cells", cells=one.cells))
     if one.starts_engine:
-        remarks.append("starts the engine")
+        remarks.append(say("equipment.starts_the_engine"))
     if one.state_of_charge:
-        remarks.append(f"charge {stated(one.state_of_charge)}")
+        remarks.append(say("equipment.charge", state_of_charge=stated(one.state_of_charge)))
     if one.management:
         limits = [stated(q) for q in (one.management.continuous, one.management.peak) if q]
-        remarks.append(f"management {' / '.join(limits)}" if limits else "own management")
+        remarks.append(
+            say("equipment.management", limits=" / ".join(limits)) if limits else say("equipment.own_management")
+        )
     if one.mass:
         remarks.append(stated(one.mass))
     cranking = stated(one.cold_cranking)
@@ -212,19 +233,19 @@ def _amplifiers(build: Build, results: Results) -> list[Any]:
     if not results.amplifiers:
         return []
     story = [
-        heading("Amplifiers and the loads they drive", 2, "equipment-amplifiers"),
+        heading(say("equipment.amplifiers_and_the_loads_they_drive"), 2, "equipment-amplifiers"),
         data_table(
             [
-                Column("Amplifier", row_head=True, share=1.1),
-                Column("At, supply", share=1.3),
-                num("Load\nΩ"),
-                num("Under\npower Ω"),
-                num("Lowest\nrated Ω"),
-                num("Output\nW"),
-                num("at\nV"),
-                num("Input\nW"),
-                num("Input\nA"),
-                num("Out, rms\nV"),
+                Column(say("columns.amplifier"), row_head=True, share=1.1),
+                Column(say("equipment.at_supply"), share=1.3),
+                num(say("columns.load")),
+                num(say("equipment.under_power_ohm")),
+                num(say("equipment.lowest_rated")),
+                num(say("columns.output_w")),
+                num(say("equipment.at_v")),
+                num(say("equipment.input_w")),
+                num(say("equipment.input_a")),
+                num(say("equipment.out_rms_v")),
             ],
             [_amplifier(build, one) for one in results.amplifiers],
         ),
@@ -233,8 +254,7 @@ def _amplifiers(build: Build, results: Results) -> list[Any]:
     if high:
         story.append(
             rich(
-                f"<b>Over 50 V rms at the output terminals: {markup(', '.join(high))}.</b> The terminals must "
-                "be covered.",
+                say("equipment.over_50_v_rms_at_the", high=markup(", ".join(high))),
             )
         )
     return story
@@ -258,19 +278,19 @@ def _amplifier(build: Build, one: AmplifierRow) -> list[Any]:
 def _coupling(build: Build, one: Coupling) -> list[Any]:
     parts: list[str] = []
     if one.closes:
-        parts.append(f"closes {stated(one.closes)}")
+        parts.append(say("equipment.closes", closes=stated(one.closes)))
     if one.opens:
-        parts.append(f"opens {stated(one.opens)}")
+        parts.append(say("equipment.opens", opens=stated(one.opens)))
     if one.delay:
-        parts.append(f"delay {stated(one.delay)}")
+        parts.append(say("equipment.delay", delay=stated(one.delay)))
     if one.forward_drop:
-        parts.append(f"drop {stated(one.forward_drop)}")
+        parts.append(say("equipment.drop", forward_drop=stated(one.forward_drop)))
     if one.kind == "switch":
-        parts.append("found closed" if one.closed else "found open")
+        parts.append(say("equipment.found_closed") if one.closed else say("equipment.found_open"))
     return [
         capital(one.title),
         word(one.kind),
-        f"{place_of(build, one.start)} and {place_of(build, one.end)}",
+        say("equipment.between_places", start=place_of(build, one.start), end=place_of(build, one.end)),
         ", ".join(parts) or NONE,
         stated(one.resistance),
         stated(one.continuous),

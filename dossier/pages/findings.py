@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, Final
 
 from dossier.buildfile.model import Build
 from dossier.diagnostic import Diagnostic, Severity
@@ -12,28 +12,27 @@ from dossier.pdf.flow import rich, text
 from dossier.pdf.marks import mark
 from dossier.pdf.tables import Column, data_table
 from dossier.pdf.text import markup
+from dossier.reader.wording import say, terms
 from dossier.results.overview import Results
 
-_MEANING = {
-    Severity.STOP: "do not energise",
-    Severity.CAUTION: "works, but outside good practice, or not known well enough",
-    Severity.NOTE: "worth knowing",
-    Severity.OK: "checked and in order",
-}
+_LEVELS: Final = (Severity.STOP, Severity.CAUTION, Severity.NOTE, Severity.OK)
 
 
 def findings(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """All findings, worst first; within a severity in the order they were found."""
     ranked = sorted(results.findings, key=lambda one: -int(one.severity))
     tally = ", ".join(
-        count(number, level.word) for level in _MEANING if (number := sum(one.severity is level for one in ranked))
+        count(number, level.word) for level in _LEVELS if (number := sum(one.severity is level for one in ranked))
     )
-    meaning = "; ".join(f"{mark(level)}: {markup(words)}" for level, words in _MEANING.items())
-    story: list[Any] = [rich(f"{meaning}."), text(f"In this build: {tally or 'no finding'}.")]
+    meaning = "; ".join(f"{mark(level)}: {markup(terms('findings.meaning')[level.word])}" for level in _LEVELS)
+    story: list[Any] = [
+        rich(f"{meaning}."),
+        text(say("findings.in_this_build", tally=tally or say("findings.no_finding"))),
+    ]
     if ranked:
         story.append(
             data_table(
-                [Column("Severity", share=0.16), Column("Finding", share=0.84)],
+                [Column(say("findings.severity"), share=0.16), Column(say("columns.finding"), share=0.84)],
                 [[rich(mark(one.severity), "cell"), _finding(one)] for one in ranked],
             )
         )
@@ -44,10 +43,10 @@ def _finding(one: Diagnostic) -> Any:
     """The whole finding as one paragraph, so that a long one can break over a page."""
     lines = [f"<b>{markup(capital(one.headline))}</b>"]
     if one.consequence:
-        lines.append(f"If nothing is done: {markup(one.consequence)}")
+        lines.append(say("findings.if_nothing_is_done", consequence=markup(one.consequence)))
     if one.fix:
-        lines.append(f"Remedy: {markup(one.fix)}")
-    where = f"line {one.where.line} of the build file" if one.where else one.path
+        lines.append(say("findings.remedy", fix=markup(one.fix)))
+    where = say("findings.line_of_the_build_file", line=one.where.line) if one.where else one.path
     foot = " · ".join(markup(part) for part in (one.code, one.source, where) if part)
     lines.append(f'<font size="7.4" color="#52606D">{foot}</font>')
     return rich("<br/>".join(lines), "cell")

@@ -7,7 +7,6 @@ from typing import Any, Final
 from dossier import style
 from dossier.buildfile.model import Build
 from dossier.diagnostic import Severity
-from dossier.pages import wording as say
 from dossier.pages.section import Stamp
 from dossier.pages.words import NONE, stated, with_unit
 from dossier.pdf.blank import BlankLines
@@ -17,22 +16,15 @@ from dossier.pdf.marks import mark
 from dossier.pdf.tables import Column, data_table, pairs
 from dossier.pdf.text import markup, plain
 from dossier.reader.units import Units, Way
+from dossier.reader.wording import lines, say, terms
 from dossier.results.overview import Results
 from dossier.results.recorded import DueRow
 
-NEVER: Final = (
-    "a fuse for another rating or style, or a fuse bridged",
-    "a cable for a thinner or longer one, or a further one on the same fuse",
-    "a battery for another chemistry, capacity or place",
-    "a capacitor bank, its cells or its fuse",
-    "an amplifier, or the loudspeakers and their wiring on one",
-    "the alternator, its pulley or its charging voltage",
-)
 _LOG_LINES: Final = (6, 30)  # at least, at most
 _ANSWERS: Final = {
-    "accepted": (Severity.OK, "Accepted"),
-    "declined": (Severity.CAUTION, "Declined"),
-    "open": (Severity.NOTE, "Open"),
+    "accepted": Severity.OK,
+    "declined": Severity.CAUTION,
+    "open": Severity.NOTE,
 }
 
 
@@ -42,16 +34,12 @@ def handover(build: Build, results: Results, stamp: Stamp) -> list[Any]:
         *_when(build, stamp),
         *maintenance(results.recorded.due, stamp.units),
         *advice(build),
-        heading("Never without a new calculation", 2, "handover-never"),
-        text(
-            "The schedule, the fuses and the voltages of this record hold only for what is fitted now. "
-            "Before any of these is "
-            "changed, change the build file and compute again:"
-        ),
-        *listed(NEVER),
-        heading(say.LOG, 2, "handover-log"),
-        text(say.LOG_WORDS, "note"),
-        BlankLines(tuple(zip(say.LOG_HEADS, (0.5, 0.5, 2.2, 0.8), strict=True)), *_LOG_LINES),
+        heading(say("handover.never_without_a_new_calculation"), 2, "handover-never"),
+        text(say("handover.the_schedule_the_fuses_and_the")),
+        *listed(lines("handover.never")),
+        heading(say("customer.log"), 2, "handover-log"),
+        text(say("customer.log_words"), "note"),
+        BlankLines(tuple(zip(lines("customer.log_heads"), (0.5, 0.5, 2.2, 0.8), strict=True)), *_LOG_LINES),
     ]
 
 
@@ -60,13 +48,13 @@ def _when(build: Build, stamp: Stamp) -> list[Any]:
     if made is None:
         return []
     people = {key: one.name for key, one in build.kept.people.items()}
-    receiver = "masked" if stamp.masked else plain(people.get(made.to, ""), 120)
+    receiver = say("identity.masked") if stamp.masked else plain(people.get(made.to, ""), 120)
     rows = [
-        ("Handed over", made.date),
-        ("Odometer", stated(made.odometer)),
-        ("By", plain(people.get(made.by, ""), 120) or NONE),
-        ("To", receiver or NONE),
-        ("Questions to", plain(made.contact, 200) or NONE),
+        (say("handover.handed_over"), made.date),
+        (say("handover.odometer"), stated(made.odometer)),
+        (say("handover.by_whom"), plain(people.get(made.by, ""), 120) or NONE),
+        (say("handover.to_whom"), receiver or NONE),
+        (say("handover.questions_to"), plain(made.contact, 200) or NONE),
     ]
     return [pairs(rows, style.LIVE_WIDTH, 0.22)]
 
@@ -82,20 +70,26 @@ def maintenance(rows: tuple[DueRow, ...], units: Units, cells: str = "cell") -> 
     if not rows:
         return []
     customary = not any(one.stated for one in rows)
-    note = "The intervals are common practice in the trade, without a published source. " if customary else ""
+    note = say("handover.the_intervals_are_common_practice_in") if customary else ""
     return [
-        heading("Maintenance", 2, "handover-maintenance"),
-        text(f"{note}Where a day and a distance are given, what comes first counts.", "note"),
+        heading(say("handover.maintenance"), 2, "handover-maintenance"),
+        text(say("handover.where_a_day_and_a_distance", note=note), "note"),
         data_table(
             [
-                Column("Task", row_head=True, share=2.2, style=cells),
-                Column("First due", share=1.0, style=cells),
-                Column("Then every", share=0.8, style=cells),
-                Column("By", share=0.7, style=cells),
-                Column("Done, date and signature", share=1.1),
+                Column(say("handover.task"), row_head=True, share=2.2, style=cells),
+                Column(say("handover.first_due"), share=1.0, style=cells),
+                Column(say("handover.then_every"), share=0.8, style=cells),
+                Column(say("columns.by"), share=0.7, style=cells),
+                Column(say("handover.done_date_and_signature"), share=1.1),
             ],
             [
-                [one.task, _due(one, units), one.every or NONE, plain(one.by, 60) or "owner or workshop", ""]
+                [
+                    one.task,
+                    _due(one, units),
+                    one.every or NONE,
+                    plain(one.by, 60) or say("handover.owner_or_workshop"),
+                    "",
+                ]
                 for one in rows
             ],
         ),
@@ -104,7 +98,7 @@ def maintenance(rows: tuple[DueRow, ...], units: Units, cells: str = "cell") -> 
 
 def _due(one: DueRow, units: Units) -> str:
     at = "" if one.due_at is None else with_unit(units, "driven", one.due_at, Way.DOWN)
-    return " or at ".join(part for part in (one.due_date, at) if part) or "after the handover"
+    return say("handover.or_at").join(part for part in (one.due_date, at) if part) or say("handover.after_the_handover")
 
 
 def advice(build: Build, cells: str = "cell") -> list[Any]:
@@ -115,17 +109,17 @@ def advice(build: Build, cells: str = "cell") -> list[Any]:
     people = {key: one.name for key, one in build.kept.people.items()}
     rows = []
     for one in said.values():
-        severity, words = _ANSWERS[one.answer]
+        severity, words = _ANSWERS[one.answer], terms("handover.answers")[one.answer]
         who = ", ".join(part for part in (people.get(one.by, ""), one.date) if part)
         note = f"<br/>{markup(one.note)}" if one.note else ""
         rows.append([one.advice, rich(mark(severity, words) + note, cells), plain(who, 120) or NONE])
     return [
-        heading("Advice given", 2, "handover-advice"),
+        heading(say("handover.advice_given"), 2, "handover-advice"),
         data_table(
             [
-                Column("Advice", row_head=True, share=2.2, style=cells),
-                Column("Answer", share=1.3),
-                Column("By, date", share=0.8, style=cells),
+                Column(say("handover.advice"), row_head=True, share=2.2, style=cells),
+                Column(say("handover.answer"), share=1.3),
+                Column(say("handover.by_date"), share=0.8, style=cells),
             ],
             rows,
         ),

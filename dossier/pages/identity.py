@@ -11,10 +11,9 @@ from dossier.pages.words import NONE, fixed, name, stated, word
 from dossier.pdf.flow import heading, text
 from dossier.pdf.tables import Column, data_table, num, pairs
 from dossier.pdf.text import plain
+from dossier.reader.wording import say, terms
 from dossier.reference.instruments import WORDS as SEES
 from dossier.results.overview import Results
-
-MASKED = "masked"
 
 
 def identity(build: Build, results: Results, stamp: Stamp) -> list[Any]:
@@ -26,31 +25,35 @@ def identity(build: Build, results: Results, stamp: Stamp) -> list[Any]:
         made.append(pairs(rows, style.LIVE_WIDTH, 0.22))
     if kept.serials:
         made += [
-            heading("Serial numbers", 2, "identity-serials"),
+            heading(say("identity.serial_numbers"), 2, "identity-serials"),
             data_table(
-                [Column("Unit", row_head=True), Column("Kind", share=0.8), Column("Serial number")],
+                [
+                    Column(say("columns.unit"), row_head=True),
+                    Column(say("columns.kind"), share=0.8),
+                    Column(say("identity.serial_number")),
+                ],
                 [_serial(build, path, serial) for path, serial in kept.serials.items()],
             ),
         ]
     if kept.people:
         made += [
-            heading("People", 2, "identity-people"),
+            heading(say("identity.people"), 2, "identity-people"),
             data_table(
-                [Column("Name", row_head=True), Column("What this person did", share=1.6)],
+                [Column(say("columns.name"), row_head=True), Column(say("identity.what_this_person_did"), share=1.6)],
                 [[plain(one.name, 120), plain(one.role, 200) or NONE] for one in kept.people.values()],
             ),
         ]
     if kept.instruments:
         made += [
-            heading("Instruments", 2, "identity-instruments"),
+            heading(say("identity.instruments"), 2, "identity-instruments"),
             data_table(
                 [
-                    Column("Instrument", row_head=True),
-                    Column("Kind", share=0.8),
-                    Column("What it can see", share=1.3),
-                    Column("Serial", share=0.5),
-                    Column("Calibrated", share=0.6),
-                    Column("Remarks", share=1.0),
+                    Column(say("identity.instrument"), row_head=True),
+                    Column(say("columns.kind"), share=0.8),
+                    Column(say("identity.what_it_can_see"), share=1.3),
+                    Column(say("identity.serial"), share=0.5),
+                    Column(say("identity.calibrated"), share=0.6),
+                    Column(say("columns.remarks"), share=1.0),
                 ],
                 [
                     [
@@ -74,25 +77,20 @@ def identity_rows(build: Build, stamp: Stamp) -> list[tuple[str, Any]]:
     hide = stamp.masked
     rows: list[tuple[str, Any]] = []
     if kept.plate:
-        rows.append(("Plate", MASKED if hide else plain(kept.plate, 60)))
+        rows.append((say("identity.plate"), say("identity.masked") if hide else plain(kept.plate, 60)))
     if kept.vehicle_number:
-        rows.append(("Vehicle number", MASKED if hide else plain(kept.vehicle_number, 60)))
+        rows.append(
+            (say("identity.vehicle_number"), say("identity.masked") if hide else plain(kept.vehicle_number, 60))
+        )
     if kept.odometer:
-        rows.append(("Odometer", stated(kept.odometer)))
+        rows.append((say("identity.odometer"), stated(kept.odometer)))
     return rows
 
 
 def _serial(build: Build, path: str, serial: str) -> list[Any]:
     section, _, key = path.partition(".")
     unit = getattr(build, section)[key]
-    kinds = {
-        "supplies": "supply",
-        "batteries": "battery",
-        "capacitor_banks": "capacitor bank",
-        "amplifiers": "amplifier",
-        "speakers": "speakers",
-    }
-    return [name(unit.title), kinds[section], plain(serial, 200)]
+    return [name(unit.title), terms("identity.kinds")[section], plain(serial, 200)]
 
 
 def settings(build: Build, results: Results, stamp: Stamp) -> list[Any]:
@@ -101,21 +99,17 @@ def settings(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     if not rows or not build.kept.settings:
         return []
     made: list[Any] = [
-        text(
-            "The gain is set with a tone at the amplifier's own output terminals, speakers off, until the "
-            "AC volts reach the "
-            "target. The computed target is the square root of rated output times load; a higher one clips."
-        ),
+        text(say("identity.the_gain_is_set_with_a")),
         data_table(
             [
-                Column("Amplifier", row_head=True, share=1.1),
-                num("Rated\nW"),
-                num("Load\nΩ"),
-                num("Computed\nV rms"),
-                num("Set to\nV rms"),
-                num("Against\ncomputed dB"),
-                Column("Test tone", share=0.6),
-                Column("Input", share=1.1),
+                Column(say("columns.amplifier"), row_head=True, share=1.1),
+                num(say("identity.rated_w")),
+                num(say("columns.load")),
+                num(say("identity.computed_v_rms")),
+                num(say("identity.set_to_v_rms")),
+                num(say("identity.against_computed_db")),
+                Column(say("identity.test_tone"), share=0.6),
+                Column(say("columns.input"), share=1.1),
             ],
             [
                 [
@@ -133,12 +127,12 @@ def settings(build: Build, results: Results, stamp: Stamp) -> list[Any]:
         ),
         data_table(
             [
-                Column("Amplifier", row_head=True),
-                Column("High pass"),
-                Column("Low pass"),
-                Column("Boost", share=0.5),
-                Column("Phase", share=0.6),
-                Column("Remarks", share=1.4),
+                Column(say("columns.amplifier"), row_head=True),
+                Column(say("identity.high_pass")),
+                Column(say("identity.low_pass")),
+                Column(say("identity.boost"), share=0.5),
+                Column(say("identity.phase"), share=0.6),
+                Column(say("columns.remarks"), share=1.4),
             ],
             [
                 [

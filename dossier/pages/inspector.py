@@ -7,7 +7,6 @@ from typing import Any, Final
 from dossier import style
 from dossier.buildfile.model import Build, Cable, Fuse
 from dossier.diagnostic import Severity
-from dossier.pages import wording as say
 from dossier.pages.diagram.section import picture
 from dossier.pages.identity import identity_rows
 from dossier.pages.measurements import readings, sound
@@ -21,6 +20,7 @@ from dossier.pdf.marks import TICK_BOX, mark
 from dossier.pdf.tables import Column, columns, data_table, num, pairs
 from dossier.pdf.text import markup, plain
 from dossier.reader.units import Units, Way
+from dossier.reader.wording import lines, rows_of, say
 from dossier.results.overview import Results
 from dossier.results.schedule import ConductorRow
 
@@ -32,17 +32,23 @@ _WIDE: Final = (style.LIVE_WIDTH - style.GUTTER) * _SHARE
 def cover(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """Page one: who, and the ten minutes."""
     record = build.record
-    customer = "masked" if stamp.masked and record.customer else plain(record.customer, 60)
+    customer = say("inspector.masked") if stamp.masked and record.customer else plain(record.customer, 60)
     rows: list[tuple[str, Any]] = [
         (
-            "Record",
-            f"{plain(record.number, 40)}, revision {plain(record.revision, 20)}, {record.date}, {word(record.stage)}",
+            say("inspector.record"),
+            say(
+                "inspector.revision",
+                number=plain(record.number, 40),
+                revision=plain(record.revision, 20),
+                date=record.date,
+                stage=word(record.stage),
+            ),
         ),
-        ("Vehicle", plain(build.vehicle.description, 110)),
+        (say("inspector.vehicle"), plain(build.vehicle.description, 110)),
         *identity_rows(build, stamp),
-        ("Workshop", plain(record.workshop, 60) or NONE),
-        ("Owner", customer or NONE),
-        ("Digest", stamp.digest),
+        (say("inspector.workshop"), plain(record.workshop, 60) or NONE),
+        (say("inspector.owner"), customer or NONE),
+        (say("inspector.digest"), stamp.digest),
     ]
     facts = _facts(build, results)
     steps = [
@@ -52,25 +58,25 @@ def cover(build: Build, results: Results, stamp: Stamp) -> list[Any]:
             text(see.format(revision=plain(record.revision, 20)), "cell"),
             text(plain(facts[key], 420), "cell"),
         ]
-        for (what, see), key in zip(say.STEPS, _KEYS, strict=True)
+        for (what, see), key in zip(rows_of("inspector.steps"), _KEYS, strict=True)
     ]
     return [
         text(plain(record.title, 100), "heading_1"),
-        text(say.INSPECTOR_TITLE, "note"),
+        text(say("inspector.title"), "note"),
         columns(
             [[pairs(rows, _WIDE, 0.2)], [gap(2), _verdict(results), gap(4), code(build, stamp)]],
             shares=(_SHARE, 1 - _SHARE),
         ),
         gap(2),
-        heading(say.TEN_MINUTES, 1, "inspector-ten"),
-        text(say.TEN_LEAD, "note"),
-        *([text(say.TEN_PLAN, "warning")] if record.stage == "design" else []),
+        heading(say("inspector.ten_minutes"), 1, "inspector-ten"),
+        text(say("inspector.ten_lead"), "note"),
+        *([text(say("inspector.ten_plan"), "warning")] if record.stage == "design" else []),
         data_table(
             [
                 Column("", share=0.07),
-                Column("Step", row_head=True, share=0.32, style="cell_strong"),
-                Column("To see", share=1.0),
-                Column("Recorded", share=1.25),
+                Column(say("columns.step"), row_head=True, share=0.32, style="cell_strong"),
+                Column(say("inspector.to_see"), share=1.0),
+                Column(say("columns.recorded"), share=1.25),
             ],
             steps,
         ),
@@ -90,16 +96,14 @@ def _facts(build: Build, results: Results) -> dict[str, str]:
     starters = {one.at for one in build.batteries.values() if one.starts_engine}
     inside = {one.at for one in build.batteries.values()} | {one.at for one in build.capacitor_banks.values()}
     front = [_fuse(build, c, f) for c in build.cables.values() for f in c.fuses.values() if f.near in starters]
-    rear = [
-        _fuse(build, c, f) for c in build.cables.values() for f in c.fuses.values() if f.near in inside - starters
-    ]
+    rear = [_fuse(build, c, f) for c in build.cables.values() for f in c.fuses.values() if f.near in inside - starters]
     feeds = [
         f"{name(c.title, 40)} {stated(c.size)}"
         for c in build.cables.values()
         if c.role == "feed" and c.size is not None
     ]
     hot = [
-        f"{name(one.title, 40)} {at_least(one.terminal_v)} V rms"
+        say("inspector.v_rms", title=name(one.title, 40), terminal_v=at_least(one.terminal_v))
         for one in results.amplifiers
         if one.terminal_v > 50.0
     ]
@@ -110,23 +114,31 @@ def _facts(build: Build, results: Results) -> dict[str, str]:
         + ", ".join(f"{name(one.title, 40)} ({plain(one.location, 40)})" for one in results.energy_sources),
         "stores": "; ".join(f"{name(one.title, 40)}: {plain(one.location, 40)}, {one.detail}" for one in stores)
         or NONE,
-        "front": "; ".join(front) or "no fuse recorded at the starter battery",
+        "front": "; ".join(front) or say("inspector.no_fuse_recorded_at_the_starter"),
         "route": "; ".join(feeds) or NONE,
         "rear": "; ".join(rear)
-        or ("no fuse recorded at a rear source" if inside - starters else "no source at the rear"),
-        "outputs": "; ".join(hot) or "none over 50 V rms",
+        or (
+            say("inspector.no_fuse_recorded_at_a_rear") if inside - starters else say("inspector.no_source_at_the_rear")
+        ),
+        "outputs": "; ".join(hot) or say("inspector.none_over_50_v_rms"),
         "meter": _meter(results),
         "tone": _tone(results),
-        "open": f"{count(stops, 'stop')}, {count(cautions, 'caution')} open"
+        "open": say("inspector.open", stops=count(stops, "stop"), cautions=count(cautions, "caution"))
         if stops or cautions
-        else "no stop, no caution open",
+        else say("inspector.no_stop_no_caution_open"),
     }
 
 
 def _fuse(build: Build, cable: Cable, fuse: Fuse) -> str:
-    distance = f", {stated(fuse.distance)} from its terminal" if fuse.distance else ", distance not recorded"
+    distance = (
+        say("inspector.from_its_terminal", distance=stated(fuse.distance))
+        if fuse.distance
+        else say("inspector.distance_not_recorded")
+    )
     breaking = (
-        f", breaks {stated(fuse.breaking_capacity)}" if fuse.breaking_capacity else ", breaking capacity not recorded"
+        say("inspector.breaks", breaking_capacity=stated(fuse.breaking_capacity))
+        if fuse.breaking_capacity
+        else say("inspector.breaking_capacity_not_recorded")
     )
     each = f"{cable.runs} × " if cable.runs > 1 and not fuse.shared else ""
     return f"{name(cable.title, 40)}: {each}{stated(fuse.rating)} {word(fuse.style)}{distance}{breaking}"
@@ -134,12 +146,17 @@ def _fuse(build: Build, cable: Cable, fuse: Fuse) -> str:
 
 def _meter(results: Results) -> str:
     rests = [
-        f"{name(case.title, 40)}: {fixed(amplifier.rest)} V at {name(amplifier.title, 30)}"
+        say(
+            "inspector.volts_at",
+            title=name(case.title, 40),
+            rest=fixed(amplifier.rest),
+            amplifier=name(amplifier.title, 30),
+        )
         for case in results.load_cases
         for amplifier in case.amplifiers
         if amplifier.id == case.worst
     ]
-    return "Before the sound, computed. " + "; ".join(rests) if rests else say.NOT_VERIFIED
+    return say("inspector.before_the_sound_computed") + "; ".join(rests) if rests else say("inspector.not_verified")
 
 
 def _tone(results: Results) -> str:
@@ -148,30 +165,37 @@ def _tone(results: Results) -> str:
         worst = next(one for one in case.amplifiers if one.id == case.worst)
         reading = worst.mean_minimum
         if reading.volts is None:
-            parts.append(f"{name(case.title, 40)}: a collapse is computed")
+            parts.append(say("inspector.a_collapse_is_computed", title=name(case.title, 40)))
         elif reading.band is not None and reading.band.low is not None and reading.band.high is not None:
-            parts.append(f"{name(case.title, 40)}: {fixed(reading.band.low)} to {fixed(reading.band.high)} V")
+            parts.append(
+                say(
+                    "inspector.to_v",
+                    title=name(case.title, 40),
+                    low=fixed(reading.band.low),
+                    high=fixed(reading.band.high),
+                )
+            )
         else:
-            parts.append(f"{name(case.title, 40)}: {fixed(reading.volts)} V, no band computed")
-    return "; ".join(parts) or say.NOT_VERIFIED
+            parts.append(say("inspector.v_no_band_computed", title=name(case.title, 40), volts=fixed(reading.volts)))
+    return "; ".join(parts) or say("inspector.not_verified")
 
 
 def detail(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """Every fuse with its questions, conductors, readings, sound runs and what is open."""
     made: list[Any] = []
     if results.protection.fuses:
-        made += [heading("Fuses", 2, "inspector-fuses"), _fuses(results, stamp.units)]
-    made += [heading("Conductors", 2, "inspector-conductors"), _conductors(build, results, stamp.units)]
+        made += [heading(say("inspector.fuses"), 2, "inspector-fuses"), _fuses(results, stamp.units)]
+    made += [heading(say("inspector.conductors"), 2, "inspector-conductors"), _conductors(build, results, stamp.units)]
     made += [*readings(results.recorded.readings), *sound(results.recorded.sound)]
     found = [one for one in results.findings if one.severity >= Severity.CAUTION]
     if found:
         made += [
-            heading("Open", 2, "inspector-open"),
+            heading(say("inspector.open_points"), 2, "inspector-open"),
             data_table(
                 [
                     Column("", share=0.32),
-                    Column("Finding", row_head=True, share=1.6),
-                    Column("What cures it", share=1.2),
+                    Column(say("columns.finding"), row_head=True, share=1.6),
+                    Column(say("inspector.what_cures_it"), share=1.2),
                 ],
                 [
                     [rich(mark(one.severity), "cell"), capital(plain(one.headline, 250)), plain(one.fix, 200)]
@@ -186,14 +210,14 @@ def detail(build: Build, results: Results, stamp: Stamp) -> list[Any]:
 def _fuses(results: Results, units: Units) -> Any:
     return data_table(
         [
-            Column("Cable", row_head=True, share=1.1),
-            Column("At", share=0.9),
-            Column("Style", share=0.5),
-            num("Rating\nA"),
-            num(f"Distance\n{units.sign('distance')}"),
-            num("Breaks\nkA"),
-            num("Asked\nkA"),
-            Column("Carries, protects, breaks, placed", share=1.2),
+            Column(say("columns.cable"), row_head=True, share=1.1),
+            Column(say("columns.at"), share=0.9),
+            Column(say("columns.style"), share=0.5),
+            num(say("columns.rating_a")),
+            num(say("inspector.distance", sign=units.sign("distance"))),
+            num(say("columns.breaks_ka")),
+            num(say("inspector.asked_ka")),
+            Column(say("inspector.carries_protects_breaks_placed"), share=1.2),
         ],
         [
             [
@@ -207,20 +231,21 @@ def _fuses(results: Results, units: Units) -> Any:
                 ", ".join(answer.verdict for answer in (one.carries, one.protects, one.interrupts, one.placed)),
             ]
             for one in results.protection.fuses
-        ],        tight=True,
+        ],
+        tight=True,
     )
 
 
 def _conductors(build: Build, results: Results, units: Units) -> Any:
     return data_table(
         [
-            Column("Conductor", row_head=True, share=1.2),
-            Column("Role", share=0.5),
-            Column("Size", share=0.8),
-            num(f"Length\n{units.sign('run')}"),
-            num("Rms, one run\nA"),
-            num("Allowed\nA"),
-            num("Drop at peak\nV"),
+            Column(say("columns.conductor"), row_head=True, share=1.2),
+            Column(say("inspector.role"), share=0.5),
+            Column(say("columns.size"), share=0.8),
+            num(say("inspector.length", sign=units.sign("run"))),
+            num(say("inspector.rms_one_run_a")),
+            num(say("columns.allowed_a")),
+            num(say("inspector.drop_at_peak_v")),
         ],
         [
             [
@@ -233,7 +258,8 @@ def _conductors(build: Build, results: Results, units: Units) -> Any:
                 fixed(one.drop, 2),
             ]
             for one in results.schedule
-        ],        tight=True,
+        ],
+        tight=True,
     )
 
 
@@ -251,18 +277,18 @@ def ticks(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     wanted = ("cables", "batteries", "power", "own")
     rows = [one for one in results.recorded.checklist if one.group in wanted]
     pictures = photos(build, results, stamp)
-    ending = [*signature_blocks(say.INSPECTED), *digest_block(build, stamp)]
+    ending = [*signature_blocks(rows_of("inspector.inspected")), *digest_block(build, stamp)]
     return [
         seen_table(rows),
-        *([heading("Photos", 2, "inspector-photos"), *pictures] if pictures else []),
-        heading(say.REMARKS, 2, "inspector-remarks"),
-        BlankLines(tuple(zip(say.REMARKS_HEADS, (0.3, 2.2, 1.0), strict=True)), *_REMARK_LINES, ending),
+        *([heading(say("inspector.photos"), 2, "inspector-photos"), *pictures] if pictures else []),
+        heading(say("inspector.remarks"), 2, "inspector-remarks"),
+        BlankLines(tuple(zip(lines("inspector.remarks_heads"), (0.3, 2.2, 1.0), strict=True)), *_REMARK_LINES, ending),
         *ending,
     ]
 
 
 SECTIONS: Final = (
-    Section("inspector-detail", "Detail", detail, fresh=True),
-    Section("inspector-wired", say.DRAWN, wired),
-    Section("inspector-ticks", "Tick list, signatures and digest", ticks),
+    Section("inspector-detail", detail, fresh=True),
+    Section("inspector-wired", wired),
+    Section("inspector-ticks", ticks),
 )

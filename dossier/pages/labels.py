@@ -7,7 +7,6 @@ from typing import Any, Final
 
 from dossier import style
 from dossier.buildfile.model import Build
-from dossier.pages import wording as say
 from dossier.pages.rescue import rescue_card, stores_in_order
 from dossier.pages.section import Stamp
 from dossier.pages.words import count, fixed, name, place_of, stated, word
@@ -15,6 +14,7 @@ from dossier.pdf.card import Card
 from dossier.pdf.flow import gap, heading, text, together
 from dossier.pdf.tables import columns
 from dossier.pdf.text import plain
+from dossier.reader.wording import say
 from dossier.results.overview import EnergySource, Results
 
 _BETWEEN: Final = 9.0
@@ -31,10 +31,12 @@ def labels(build: Build, results: Results, stamp: Stamp) -> list[Any]:
         return []
     sources = [*_sources(results, stores), *_banks(results)]
     return [
-        text(say.LABELS_WORDS, "note"),
-        *_block("label-card", say.GARAGE, [Card(rescue_card(build, results), style.LIVE_WIDTH), gap(_BETWEEN)]),
-        *_block("label-sources", say.LABELS_SOURCES, _rows(sources, *(_LARGE if len(sources) < _MANY else _SMALL))),
-        *_block("label-fuses", say.LABELS_FUSES, _rows(_fuses(build), *_SMALL)),
+        text(say("labels.words"), "note"),
+        *_block(
+            "label-card", say("customer.garage"), [Card(rescue_card(build, results), style.LIVE_WIDTH), gap(_BETWEEN)]
+        ),
+        *_block("label-sources", say("labels.sources"), _rows(sources, *(_LARGE if len(sources) < _MANY else _SMALL))),
+        *_block("label-fuses", say("labels.fuses"), _rows(_fuses(build), *_SMALL)),
     ]
 
 
@@ -68,15 +70,20 @@ def _sources(results: Results, stores: Sequence[EnergySource]) -> list[Label]:
 
 def _others(one: EnergySource, stores: Sequence[EnergySource]) -> str:
     rest = [f"{name(other.title, 40)} ({plain(other.location, 30)})" for other in stores if other.id != one.id]
-    words = say.LABEL_FURTHER.format(list=", ".join(rest)) if rest else say.LABEL_ONLY
+    words = say("labels.further", list=", ".join(rest)) if rest else say("labels.only")
     return f"{one.detail}. {words}"
 
 
 def _banks(results: Results) -> list[Label]:
     return [
         (
-            f"{name(one.title, 40)}: {fixed(one.volts, 1)} V, {fixed(one.energy / 1000.0, 0)} kJ",
-            say.LABEL_BANK.format(ohm=f"{one.bleed:.3g}"),
+            say(
+                "labels.v_kj",
+                title=name(one.title, 40),
+                volts=fixed(one.volts, 1),
+                energy=fixed(one.energy / 1000.0, 0),
+            ),
+            say("labels.bank", ohm=f"{one.bleed:.3g}"),
         )
         for one in results.charging.banks
     ]
@@ -86,13 +93,22 @@ def _fuses(build: Build) -> list[Label]:
     made = []
     for cable in build.cables.values():
         for fuse in cable.fuses.values():
-            breaking = f", breaks {stated(fuse.breaking_capacity)}" if fuse.breaking_capacity else ""
-            each = f" Each of {cable.runs}." if cable.runs > 1 and not fuse.shared else ""
+            breaking = (
+                say("labels.breaks", breaking_capacity=stated(fuse.breaking_capacity)) if fuse.breaking_capacity else ""
+            )
+            each = say("labels.each_of", runs=cable.runs) if cable.runs > 1 and not fuse.shared else ""
             place = place_of(build, fuse.near)
             made.append(
                 (
-                    f"Fuse {stated(fuse.rating)} {word(fuse.style)}",
-                    f"{name(cable.title, 50)}, at {plain(place, 40)}{breaking}.{each} {say.LABEL_FUSE}",
+                    say("labels.fuse_2", rating=stated(fuse.rating), style=word(fuse.style)),
+                    say(
+                        "labels.at",
+                        title=name(cable.title, 50),
+                        place=plain(place, 40),
+                        breaking=breaking,
+                        each=each,
+                        say=say("labels.fuse"),
+                    ),
                 )
             )
     return made

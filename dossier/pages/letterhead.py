@@ -10,6 +10,7 @@ from dossier.pdf.flow import Rule, text
 from dossier.pdf.picture import PhotoBox
 from dossier.pdf.tables import columns
 from dossier.pdf.text import plain
+from dossier.reader.wording import say
 
 _MOST: Final = (150.0, 30.0)  # pt, of the logo
 _LOGO_SHARE: Final = 0.34
@@ -31,5 +32,5 @@ def letterhead(build: Build, stamp: Stamp) -> list[Any]:
     ]
     if stamp.logo is None:
         return [*words, Rule(before=3, after=4)]
-    picture = PhotoBox(stamp.logo.data, stamp.logo.size, _MOST, f"Logo of {name}")
+    picture = PhotoBox(stamp.logo.data, stamp.logo.size, _MOST, say("letterhead.logo_of", name=name))
     return [columns([[picture], words], shares=(_LOGO_SHARE, 1 - _LOGO_SHARE)), Rule(before=3, after=4)]

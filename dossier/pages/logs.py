@@ -14,6 +14,7 @@ from dossier.pdf.figure import FigureBox
 from dossier.pdf.flow import heading, text, together
 from dossier.pdf.tables import Column, data_table, num
 from dossier.pdf.text import plain
+from dossier.reader.wording import say
 from dossier.results.logs import MeasuredLog
 from dossier.results.overview import Results
 
@@ -26,13 +27,7 @@ def logs(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """Every log with its figure and residuals; nothing where there is none."""
     if not results.logs:
         return []
-    story: list[Any] = [
-        text(
-            "Dots are measured, lines are predicted from the inputs as stated, not fitted. The bias is the mean of "
-            "measured less "
-            "predicted, the rms includes it."
-        )
-    ]
+    story: list[Any] = [text(say("logs.dots_are_measured_lines_are_predicted"))]
     for log in results.logs:
         story += _log(log)
     return story
@@ -42,14 +37,24 @@ def _log(log: MeasuredLog) -> list[Any]:
     story: list[Any] = [heading(plain(log.title, 80), 2, f"log-{log.id}")]
     story.append(
         text(
-            f"Load case {plain(log.case, 80)}; {plain(log.words, 200)}; clock {fixed(log.offset, 2, sign=True)} s, "
-            f"{plain(log.offset_words, 200)}.",
+            say(
+                "logs.load_case_clock_s",
+                case=plain(log.case, 80),
+                words=plain(log.words, 200),
+                offset=fixed(log.offset, 2, sign=True),
+                offset_words=plain(log.offset_words, 200),
+            ),
             "note",
         )
     )
     if drawn(log):
         alt = "; ".join(
-            f"{plain(c.title, 60)}: residual {fixed(c.rms, 2)} V rms, bias {fixed(c.bias, 2, sign=True)} V"
+            say(
+                "logs.residual_v_rms_bias_v",
+                title=plain(c.title, 60),
+                rms=fixed(c.rms, 2),
+                bias=fixed(c.bias, 2, sign=True),
+            )
             for c in log.channels
         )
         story.append(
@@ -58,19 +63,19 @@ def _log(log: MeasuredLog) -> list[Any]:
                     f"log-{log.id}",
                     partial(logged, log, _SIZE, _say),
                     _SIZE,
-                    f"Measured and predicted voltage. {alt}.",
+                    say("logs.measured_and_predicted_voltage", alt=alt),
                 )
             )
         )
     if sum(c.kind == "voltage" for c in log.channels) > MOST_CHANNELS:
-        story.append(text(f"The first {MOST_CHANNELS} voltages are drawn.", "note"))
+        story.append(text(say("logs.the_first_voltages_are_drawn", most_channels=MOST_CHANNELS), "note"))
     story.append(
         data_table(
             [
-                Column("Where", share=1.0, row_head=True),
-                Column("What", share=0.5),
-                num("Residual rms\nV, A"),
-                num("Bias\nV, A"),
+                Column(say("columns.where"), share=1.0, row_head=True),
+                Column(say("columns.what"), share=0.5),
+                num(say("logs.residual_rms_v_a")),
+                num(say("logs.bias_v_a")),
             ],
             [[plain(c.title, 60), c.kind, fixed(c.rms, 2), fixed(c.bias, 2, sign=True)] for c in log.channels],
         )
@@ -79,13 +84,8 @@ def _log(log: MeasuredLog) -> list[Any]:
     close = worst <= _CLOSE * max(log.noise, 0.005)
     story.append(
         text(
-            f"Noise of the log: {fixed(1e3 * log.noise, 0)} mV. "
-            + (
-                "The residual is within twice of it: the model follows this run."
-                if close
-                else "The residual is larger than twice of it: inputs or model form differ from the vehicle. "
-                "Fitting tells which inputs would explain it (dossier fit)."
-            )
+            say("logs.noise_of_the_log_mv", noise=fixed(1e3 * log.noise, 0))
+            + (say("logs.the_residual_is_within_twice_of") if close else say("logs.the_residual_is_larger_than_twice"))
         )
     )
     return story

@@ -10,24 +10,11 @@ from dossier.pages.words import NONE, fixed, word
 from dossier.pdf.flow import heading, rich, text, together
 from dossier.pdf.tables import Column, data_table, num
 from dossier.pdf.text import markup, plain
+from dossier.reader.wording import lines, say
 from dossier.results.overview import Results
 from dossier.results.sensitivity import InputEffect, Sensitivity
 
 _MOST = 15  # inputs listed
-_SAFETY = (
-    "Stop at once when the battery or an amplifier falls below 10.5 V: the engine may not start, and control units "
-    "may reset.",
-    "Hearing protection for everybody in and near the vehicle before any tone; one test tone can use up the "
-    "exposure of a day.",
-    "Never run an engine in a closed garage. Wheels chocked, gear in neutral, hands and leads clear of belt and fan.",
-    "Rings and watches off. Probes on a battery are fused and shrouded; a slip between post and body is a fault "
-    "current of "
-    "thousands of amperes.",
-    "Meter: category III, leads without damage. Clamp: for direct current, rated above what is expected; zero it "
-    "first; its jaw "
-    "takes one cable at a time, add the runs.",
-    "Never touch loudspeaker terminals while a tone plays.",
-)
 
 
 def measure_next(build: Build, results: Results, stamp: Stamp) -> list[Any]:
@@ -36,32 +23,32 @@ def measure_next(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     if found is None:  # not looked for in a quick run: that is no answer
         return []
     if not found.effects:
-        return [text("No input with a tolerance moves the voltage of the load cases.")]
+        return [text(say("measure.no_input_with_a_tolerance_moves"))]
     story: list[Any] = [
-        text(
-            f"Each input was moved across its own band, one at a time, all others nominal; the voltage looked at is "
-            f"the "
-            f"{plain(found.words, 250)}. Largest first."
-        ),
+        text(say("measure.each_input_was_moved_across_its", words=plain(found.words, 250))),
         _table(found),
     ]
     rest = len(found.effects) - _MOST
     if rest > 0:
         story.append(
-            text(f"{rest} more inputs move it by {fixed(found.effects[_MOST].swing, 2)} V or less each.", "note")
+            text(say("measure.more_inputs_move_it_by_v", rest=rest, swing=fixed(found.effects[_MOST].swing, 2)), "note")
         )
     story += _big_unknowns(found)
-    story.append(heading("How to measure", 2, "measure-how"))
-    story.append(text("Before any of it:"))
-    story += [rich(f"\u2022 {markup(line)}") for line in _SAFETY]
+    story.append(heading(say("measure.how_to_measure"), 2, "measure-how"))
+    story.append(text(say("measure.before_any_of_it")))
+    story += [rich(f"\u2022 {markup(line)}") for line in lines("measure.safety")]
     for number, one in enumerate(found.measurements, start=1):
         tells = "; ".join(plain(c, 120) for c in one.covers)
         story.append(
             together(
                 text(f"{number}. {one.title}", "heading_3"),
                 rich(
-                    f"Tells: {markup(tells)}. Known exactly, the band of this voltage would be about "
-                    f"<b>{fixed(one.narrows)} V</b> narrower. Takes: {markup(one.instruments)}."
+                    say(
+                        "measure.tells_known_exactly_the_band_of",
+                        tells=markup(tells),
+                        narrows=fixed(one.narrows),
+                        instruments=markup(one.instruments),
+                    )
                 ),
                 *(rich(f"{chr(96 + k)})&nbsp; {markup(step)}") for k, step in enumerate(one.steps, start=1)),
             )
@@ -74,7 +61,7 @@ def _table(found: Sensitivity) -> Any:
         [
             plain(f"{one.device}: {one.quantity}", 110),
             one.value,
-            f"{one.low} to {one.high}",
+            say("measure.band", low=one.low, high=one.high),
             word(one.basis),
             _change(one.at_low),
             _change(one.at_high),
@@ -84,37 +71,34 @@ def _table(found: Sensitivity) -> Any:
     ]
     return data_table(
         [
-            Column("Input", share=1.6, row_head=True),
-            Column("Value", share=0.5),
-            Column("Band", share=0.7),
-            Column("Rests on", share=0.5),
-            num("At low end\nV"),
-            num("At high end\nV"),
-            num("In all\nV"),
+            Column(say("columns.input"), share=1.6, row_head=True),
+            Column(say("columns.value"), share=0.5),
+            Column(say("columns.band"), share=0.7),
+            Column(say("measure.rests_on"), share=0.5),
+            num(say("measure.at_low_end_v")),
+            num(say("measure.at_high_end_v")),
+            num(say("measure.in_all_v")),
         ],
         rows,
     )
 
 
 def _change(volts: float | None) -> str:
-    return "collapse" if volts is None else fixed(volts, 2, sign=True)
+    return say("measure.collapse") if volts is None else fixed(volts, 2, sign=True)
 
 
 def _big_unknowns(found: Sensitivity) -> list[Any]:
     if not found.measure_next:
-        return [text("All the inputs that move this voltage are measured or from data sheets.")]
+        return [text(say("measure.all_the_inputs_that_move_this"))]
     return [
-        heading("Measure these next", 2, "measure-next"),
-        text(
-            "Of the inputs that move it most, these are only estimated or assumed. Each could be a measured value "
-            "tomorrow."
-        ),
+        heading(say("measure.measure_these_next"), 2, "measure-next"),
+        text(say("measure.of_the_inputs_that_move_it")),
         data_table(
             [
-                Column("Input", share=1.0, row_head=True),
-                Column("Now", share=0.5),
-                num("Moves it by\nV"),
-                Column("How", share=1.8),
+                Column(say("columns.input"), share=1.0, row_head=True),
+                Column(say("measure.now"), share=0.5),
+                num(say("measure.moves_it_by_v")),
+                Column(say("measure.how"), share=1.8),
             ],
             [
                 [plain(f"{e.device}: {e.quantity}", 110), _now(e), fixed(e.swing, 2), e.how or NONE]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any, Final
+from typing import Any
 
 from dossier.buildfile.model import Build
 from dossier.diagnostic import Severity
@@ -13,10 +13,9 @@ from dossier.pdf.flow import heading, rich, text
 from dossier.pdf.marks import mark
 from dossier.pdf.tables import Column, data_table, num
 from dossier.pdf.text import markup, plain
+from dossier.reader.wording import say, terms
 from dossier.results.overview import Results
 from dossier.results.recorded import BesideRow, JointRow, Origin, ProofRow, ReadingRow, SoundRow
-
-_KINDS: Final = {"insulation": "Insulation", "continuity": "Continuity", "torque": "Torque"}
 
 
 def measurements(build: Build, results: Results, stamp: Stamp) -> list[Any]:
@@ -32,11 +31,7 @@ def measurements(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     if not made:
         return []
     return [
-        text(
-            "A reading is set beside what was predicted for the figure its instrument can see. Difference "
-            "is reading minus "
-            "prediction. Where nothing can be compared, the remark says why."
-        ),
+        text(say("measurements.a_reading_is_set_beside_what")),
         *made,
     ]
 
@@ -46,17 +41,17 @@ def readings(rows: Sequence[ReadingRow]) -> list[Any]:
     if not rows:
         return []
     return [
-        heading("Readings and predictions", 2, "measured-readings"),
+        heading(say("measurements.readings_and_predictions"), 2, "measured-readings"),
         data_table(
             [
-                Column("Reading", row_head=True, share=0.95),
-                Column("Where and when", share=1.25),
-                Column("Shows", share=0.55),
-                num("Read"),
-                num("Predicted"),
-                num("Difference"),
-                num("Unit"),
-                Column("Taken", share=1.7),
+                Column(say("measurements.reading"), row_head=True, share=0.95),
+                Column(say("measurements.where_and_when"), share=1.25),
+                Column(say("measurements.shows"), share=0.55),
+                num(say("measurements.read")),
+                num(say("measurements.predicted")),
+                num(say("measurements.difference")),
+                num(say("columns.unit")),
+                Column(say("measurements.taken"), share=1.7),
             ],
             [_reading(one) for one in rows],
         ),
@@ -85,7 +80,7 @@ def taken(origin: Origin, *, revision: bool = True) -> str:
         origin.by,
         origin.date,
         origin.place,
-        f"revision {origin.revision}" if revision else "",
+        say("measurements.revision", revision=origin.revision) if revision else "",
         origin.note,
     ]
     return plain(", ".join(part for part in parts if part), 300)
@@ -95,23 +90,21 @@ def _joints(rows: Sequence[JointRow]) -> list[Any]:
     if not rows:
         return []
     return [
-        heading("Joints", 2, "measured-joints"),
+        heading(say("measurements.joints"), 2, "measured-joints"),
         text(
-            "One millivolt at 100 A is 0.01 mΩ. A joint that would lose more than 0.1 V at the largest "
-            "computed current of its "
-            "cable asks for a look (common practice, no source).",
+            say("measurements.one_millivolt_at_100_a_is"),
             "note",
         ),
         data_table(
             [
-                Column("Joint", row_head=True, share=1.1),
-                Column("Cable", share=0.9),
-                num("Drop\nmV"),
-                num("at\nA"),
-                num("Resistance\nmΩ"),
-                num("Largest\nA"),
-                num("Drop then\nV"),
-                Column("Taken", share=1.5, style="cell_small"),
+                Column(say("measurements.joint"), row_head=True, share=1.1),
+                Column(say("columns.cable"), share=0.9),
+                num(say("measurements.drop_mv")),
+                num(say("measurements.at_a")),
+                num(say("measurements.resistance_m")),
+                num(say("columns.largest_a")),
+                num(say("measurements.drop_then_v")),
+                Column(say("measurements.taken"), share=1.5, style="cell_small"),
             ],
             [
                 [
@@ -134,19 +127,19 @@ def _proofs(rows: Sequence[ProofRow]) -> list[Any]:
     if not rows:
         return []
     return [
-        heading("Insulation, continuity and torque", 2, "measured-proofs"),
+        heading(say("measurements.insulation_continuity_and_torque"), 2, "measured-proofs"),
         data_table(
             [
-                Column("Kind", share=0.55),
-                Column("What", row_head=True, share=1.1),
-                Column("Found", share=0.75),
-                Column("Asked", share=0.6),
+                Column(say("columns.kind"), share=0.55),
+                Column(say("columns.what"), row_head=True, share=1.1),
+                Column(say("measurements.found"), share=0.75),
+                Column(say("measurements.asked"), share=0.6),
                 Column("", share=0.6),
-                Column("Taken", share=1.4, style="cell_small"),
+                Column(say("measurements.taken"), share=1.4, style="cell_small"),
             ],
             [
                 [
-                    _KINDS[one.kind],
+                    terms("measurements.kinds")[one.kind],
                     name(one.title, 120),
                     with_signs(one.value),
                     with_signs(one.asked) or NONE,
@@ -162,7 +155,9 @@ def _proofs(rows: Sequence[ProofRow]) -> list[Any]:
 def _good(good: bool | None) -> Any:
     if good is None:
         return NONE
-    return rich(mark(Severity.OK, "Pass") if good else mark(Severity.STOP, "Fail"), "cell")
+    return rich(
+        mark(Severity.OK, say("measurements.pass")) if good else mark(Severity.STOP, say("measurements.fail")), "cell"
+    )
 
 
 def sound(rows: Sequence[SoundRow]) -> list[Any]:
@@ -170,18 +165,18 @@ def sound(rows: Sequence[SoundRow]) -> list[Any]:
     if not rows:
         return []
     made: list[Any] = [
-        heading("Sound level", 2, "measured-sound"),
+        heading(say("measurements.sound_level"), 2, "measured-sound"),
         data_table(
             [
-                Column("Run", row_head=True, share=0.9),
-                Column("Position", share=0.9),
-                num("Level\ndB"),
-                num("Weighting"),
-                num("Frequency\nHz"),
-                num("Lasted\ns"),
-                num("Supply\nV"),
-                num("Predicted\nV"),
-                Column("Taken", share=1.5, style="cell_small"),
+                Column(say("measurements.run"), row_head=True, share=0.9),
+                Column(say("measurements.position"), share=0.9),
+                num(say("columns.level_db")),
+                num(say("measurements.weighting")),
+                num(say("measurements.frequency_hz")),
+                num(say("measurements.lasted_s")),
+                num(say("measurements.supply_v")),
+                num(say("measurements.predicted_v")),
+                Column(say("measurements.taken"), share=1.5, style="cell_small"),
             ],
             [
                 [
@@ -201,19 +196,17 @@ def sound(rows: Sequence[SoundRow]) -> list[Any]:
     ]
     made += [text(_gap(one)) for one in rows if one.gap is not None]
     made += [
-        heading("Permitted exposure", 3, "measured-exposure"),
+        heading(say("measurements.permitted_exposure"), 3, "measured-exposure"),
         data_table(
             [
-                Column("Run", row_head=True, share=0.8),
-                num("Heard\ndB(A)"),
-                Column("Permitted in a day, without protection", share=3.0),
+                Column(say("measurements.run"), row_head=True, share=0.8),
+                num(say("measurements.heard_db_a")),
+                Column(say("measurements.permitted_in_a_day_without_protection"), share=3.0),
             ],
             [[name(one.title, 120), fixed(one.a_weighted, 1), exposure_words(one)] for one in rows],
         ),
         text(
-            "A tone at low frequency is converted to A by IEC 61672-1. Permitted time halves for every 3 "
-            "dB more (NIOSH, EU) or "
-            "5 dB more (OSHA).",
+            say("measurements.a_tone_at_low_frequency_is"),
             "note",
         ),
     ]
@@ -221,28 +214,42 @@ def sound(rows: Sequence[SoundRow]) -> list[Any]:
 
 
 def _weighting(one: SoundRow) -> str:
-    return f"{one.weighting or '?'}, {one.detector}" if one.detector else one.weighting or "not recorded"
+    return (
+        f"{one.weighting or '?'}, {one.detector}" if one.detector else one.weighting or say("measurements.not_recorded")
+    )
 
 
 def _gap(one: SoundRow) -> str:
     if one.gap is None or one.target is None or one.power_ratio is None:
         return ""
     if one.gap <= 0.0:
-        return f"{name(one.title)}: the target of {fixed(one.target)} dB is reached, {fixed(-one.gap)} dB to spare."
+        return say(
+            "measurements.the_target_of_db_is_reached",
+            title=name(one.title),
+            target=fixed(one.target),
+            gap=fixed(-one.gap),
+        )
     power = ""
     if one.power_now is not None and one.power_needed is not None:
-        power = f": about {fixed(one.power_needed, 0)} W instead of {fixed(one.power_now, 0)} W"
-    return (
-        f"{name(one.title)}: {fixed(one.gap)} dB below the target of {fixed(one.target)} dB. That takes "
-        f"{fixed(one.power_ratio, 1)} "
-        f"times the power at unchanged loudspeakers{power}, and the supply has to carry it."
+        power = say(
+            "measurements.about_w_instead_of_w",
+            power_needed=fixed(one.power_needed, 0),
+            power_now=fixed(one.power_now, 0),
+        )
+    return say(
+        "measurements.db_below_the_target_of_db",
+        title=name(one.title),
+        gap=fixed(one.gap),
+        target=fixed(one.target),
+        power_ratio=fixed(one.power_ratio, 1),
+        power=power,
     )
 
 
 def exposure_words(one: SoundRow) -> str:
     """Permitted times of a run, or why none is stated."""
     if one.refusal:
-        return f"not stated: {one.refusal}"
+        return say("measurements.not_stated", refusal=one.refusal)
     return "; ".join(f"{row.criterion} {minutes(row.seconds)} ({row.source})" for row in one.permitted)
 
 
@@ -270,17 +277,17 @@ def _beside(rows: Sequence[BesideRow]) -> list[Any]:
                 ]
             )
     return [
-        heading("Before and after", 2, "measured-beside"),
+        heading(say("measurements.before_and_after"), 2, "measured-beside"),
         data_table(
             [
-                Column("What", row_head=True, share=2.2),
-                Column("Revision", share=0.6),
-                Column("Date", share=0.7),
-                num("Measured"),
-                num("Predicted"),
-                num("Difference"),
-                num("Change"),
-                num("Unit"),
+                Column(say("columns.what"), row_head=True, share=2.2),
+                Column(say("columns.revision"), share=0.6),
+                Column(say("columns.date"), share=0.7),
+                num(say("measurements.measured")),
+                num(say("measurements.predicted")),
+                num(say("measurements.difference")),
+                num(say("measurements.change")),
+                num(say("columns.unit")),
             ],
             lines,
             blocks=blocks,

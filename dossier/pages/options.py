@@ -16,6 +16,7 @@ from dossier.pdf.flow import heading, rich, text, together
 from dossier.pdf.tables import Column, data_table, num
 from dossier.pdf.text import markup, plain
 from dossier.reader.units import Units
+from dossier.reader.wording import say
 from dossier.results.options import Crossover, NoteReading, OptionComparison, OptionRow
 from dossier.results.overview import Results
 from dossier.results.sag import Band, Reading
@@ -36,15 +37,15 @@ def options(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     story.append(together(_chart(build, found), text(_caption(found), "caption")))
     story += [rich(markup(sentence)) for sentence in further]
     story.append(text(_how_read(found, short, long)))
-    story.append(heading("Voltage at the worst amplifier", 2, "options-volts"))
+    story.append(heading(say("options.voltage_at_the_worst_amplifier"), 2, "options-volts"))
     story.append(_volts(found))
-    story.append(heading("Sound, mass and money", 2, "options-money"))
+    story.append(heading(say("options.sound_mass_and_money"), 2, "options-money"))
     story.append(_money(found, stamp.units))
-    story.append(heading("Charge and protection", 2, "options-charge"))
+    story.append(heading(say("options.charge_and_protection"), 2, "options-charge"))
     story.append(_charge(found))
     story += _added(found)
     if found.crossovers:
-        story.append(heading("Where one overtakes another", 2, "options-crossover"))
+        story.append(heading(say("options.where_one_overtakes_another"), 2, "options-crossover"))
         story.append(_crossovers(found))
     story += _gaps(found)
     story += _sound(found)
@@ -52,46 +53,43 @@ def options(build: Build, results: Results, stamp: Stamp) -> list[Any]:
 
 
 def _how_read(found: OptionComparison, short: float, long: float) -> str:
-    words = (
-        f"Every way to go plays the same note ({found.conditions}) and the same music ({found.music_conditions}). The "
-        f"voltages are the lowest up to {short:.0f} s and up to {long:.0f} s of note; a voltmeter shows the mean, an "
-        "oscilloscope the trough. Rows in italics need not be bought from anybody."
+    words = say(
+        "options.every_way_to_go_plays_the",
+        conditions=found.conditions,
+        music_conditions=found.music_conditions,
+        short=f"{short:.0f}",
+        long=f"{long:.0f}",
     )
     if found.samples:
-        words += (
-            f" In brackets stand the 5 and 95 % edges of {found.samples} samples of all inputs within their "
-            f"tolerances. The "
-            "samples are the same for every row, so that gains are known better than voltages. Where too many samples "
-            "collapse or shut down to state an edge, it says so."
-        )
+        words += say("options.in_brackets_stand_the_5_and", samples=found.samples)
     return words
 
 
 def _caption(found: OptionComparison) -> str:
-    words = (
-        "Lowest mean at the worst amplifier up to the end of a note of that length, nominal values. A cross marks the "
-        "longest note that can be held; the ring, and the band around it, where the best at long notes overtakes "
-        "the best "
-        "at short ones."
-    )
+    words = say("options.lowest_mean_at_the_worst_amplifier")
     if sum(row.kind == "option" for row in found.rows) > len(drawn(found)):
-        words += f" The {MOST_OPTIONS} options that hold most are drawn; the tables name all."
+        words += say("options.the_options_that_hold_most_are", most_options=MOST_OPTIONS)
     return words
 
 
 def _chart(build: Build, found: OptionComparison) -> FigureBox:
     limit = build.amplifier_limit.mean.si if build.amplifier_limit.mean else None
-    alt = "Mean voltage against note length. " + " ".join(
-        f"{plain(row.title, 60)}: {_plain_volts(row.short)} after {row.short.seconds:.0f} s, "
-        f"{_plain_volts(row.long)} after "
-        f"{row.long.seconds:.0f} s."
+    alt = say("options.mean_voltage_against_note_length") + " ".join(
+        say(
+            "options.volts_after",
+            title=plain(row.title, 60),
+            short=_plain_volts(row.short),
+            short_s=f"{row.short.seconds:.0f}",
+            long=_plain_volts(row.long),
+            long_s=f"{row.long.seconds:.0f}",
+        )
         for row in (found.rows[0], *drawn(found))
     )
     return FigureBox("options", partial(options_figure, found, limit, _SIZE, _say), _SIZE, alt)
 
 
 def _plain_volts(reading: NoteReading) -> str:
-    return "cannot be held" if reading.mean.volts is None else f"{reading.mean.volts:.1f} V"
+    return say("options.cannot_be_held") if reading.mean.volts is None else f"{reading.mean.volts:.1f} V"
 
 
 def _title(row: OptionRow) -> Any:
@@ -104,15 +102,15 @@ def _title(row: OptionRow) -> Any:
 def _edges(band: Band | None) -> str:
     if band is None:
         return ""
-    low = "collapse" if band.low is None else fixed(band.low)
-    high = "collapse" if band.high is None else fixed(band.high)
+    low = say("options.collapse") if band.low is None else fixed(band.low)
+    high = say("options.collapse") if band.high is None else fixed(band.high)
     return f"\u00a0({low}{_DASH}{high})"
 
 
 def _reading(reading: Reading | None) -> str:
     if reading is None:
         return NONE
-    volts = "collapse" if reading.volts is None else fixed(reading.volts)
+    volts = say("options.collapse") if reading.volts is None else fixed(reading.volts)
     return f"{volts}{_edges(reading.band)}"
 
 
@@ -120,14 +118,14 @@ def _volts(found: OptionComparison) -> Any:
     short, long = found.rows[0].short.seconds, found.rows[0].long.seconds
     heads = [
         Column("", share=1.0, row_head=True),
-        num(f"{short:.0f} s, mean\nV"),
-        num(f"{short:.0f} s, trough\nV"),
-        num(f"{long:.0f} s, mean\nV"),
-        num(f"{long:.0f} s, trough\nV"),
-        num("Music, mean\nV"),
+        num(say("options.mean_short", short=f"{short:.0f}")),
+        num(say("options.trough_short", short=f"{short:.0f}")),
+        num(say("options.mean_long", long=f"{long:.0f}")),
+        num(say("options.trough_long", long=f"{long:.0f}")),
+        num(say("options.music_mean_v")),
     ]
     if found.samples:
-        heads.append(num("Cannot hold\n% of samples"))
+        heads.append(num(say("options.cannot_hold_of_samples")))
     rows = []
     for row in found.rows:
         cells = [
@@ -151,7 +149,12 @@ def _gain(row: OptionRow, base: OptionRow, name: str) -> str:
     words = fixed(here.mean.volts - there.mean.volts, 1, sign=True)
     if here.gain is None or here.gain.low is None or here.gain.high is None:
         return words
-    return f"{words}\u00a0({fixed(here.gain.low, 1, sign=True)} to {fixed(here.gain.high, 1, sign=True)})"
+    return say(
+        "options.gain_with_band",
+        words=words,
+        low=fixed(here.gain.low, 1, sign=True),
+        high=fixed(here.gain.high, 1, sign=True),
+    )
 
 
 def _money(found: OptionComparison, units: Units) -> Any:
@@ -161,14 +164,14 @@ def _money(found: OptionComparison, units: Units) -> Any:
     unit = f"\n{currency}" if currency else ""
     heads = [
         Column("", share=1.0, row_head=True),
-        num(f"Output {short:.0f} s\ndB re rated"),
-        num(f"Output {long:.0f} s\ndB re rated"),
-        num(f"Gain {short:.0f} s\nV"),
-        num(f"Gain {long:.0f} s\nV"),
-        num(f"Mass\n{units.sign('mass')}"),
-        num(f"Cost{unit}"),
-        num(f"per volt, {short:.0f} s{unit}"),
-        num(f"per volt, {long:.0f} s{unit}"),
+        num(say("options.output_short", short=f"{short:.0f}")),
+        num(say("options.output_long", long=f"{long:.0f}")),
+        num(say("options.gain_short", short=f"{short:.0f}")),
+        num(say("options.gain_long", long=f"{long:.0f}")),
+        num(say("options.mass", sign=units.sign("mass"))),
+        num(say("options.cost", unit=unit)),
+        num(say("options.per_volt_short", short=f"{short:.0f}", unit=unit)),
+        num(say("options.per_volt_long", long=f"{long:.0f}", unit=unit)),
     ]
     rows = [
         [
@@ -196,12 +199,12 @@ def _cost(row: OptionRow, currency: str) -> str:
 def _charge(found: OptionComparison) -> Any:
     heads = [
         Column("", share=1.0, row_head=True),
-        num("Balance, idle\nA"),
-        num("Balance, cruise\nA"),
-        num("Engine off"),
-        num("Largest fault\nkA"),
-        num("Findings\nadded"),
-        num("Findings\ncured"),
+        num(say("options.balance_idle_a")),
+        num(say("options.balance_cruise_a")),
+        num(say("options.engine_off")),
+        num(say("options.largest_fault_ka")),
+        num(say("options.findings_added")),
+        num(say("options.findings_cured")),
     ]
     rows = [
         [
@@ -221,32 +224,31 @@ def _charge(found: OptionComparison) -> Any:
 def _added(found: OptionComparison) -> list[Any]:
     story: list[Any] = [
         text(
-            "Balance and engine-off time with music at 1/8 power. Findings: stop and caution; those an option adds are "
-            "listed here. An option is only complete with what they ask for.",
+            say("options.balance_and_engine_off_time_with"),
             "note",
         )
     ]
     for row in found.rows:
         if row.adds:
-            story.append(rich(f"<b>{markup(plain(row.title, 60))}</b> adds:", "cell"))
+            story.append(rich(say("options.adds", title=markup(plain(row.title, 60))), "cell"))
             story += [rich(f"\u2022 {markup(plain(words, 300))}", "cell") for words in row.adds]
     changes = [row for row in found.rows if row.kind == "automatic" and row.what != "level only"]
     if changes:
         listed = ". ".join(f"{plain(row.title, 60)}: {plain(row.what, 300)}" for row in changes)
-        story.append(text(f"What the rows in italics change. {listed}.", "note"))
+        story.append(text(say("options.what_the_rows_in_italics_change", listed=listed), "note"))
     return story
 
 
 def _crossovers(found: OptionComparison) -> Any:
     titles = {row.id: plain(row.title, 60) for row in found.rows}
     heads = [
-        Column("Holds more at short notes", share=1.0, row_head=True),
-        Column("Holds more at long notes", share=1.0),
-        Column("Judged on", share=0.35),
-        num("From a note of\ns"),
+        Column(say("options.holds_more_at_short_notes"), share=1.0, row_head=True),
+        Column(say("options.holds_more_at_long_notes"), share=1.0),
+        Column(say("options.judged_on"), share=0.35),
+        num(say("options.from_a_note_of_s")),
     ]
     if found.samples:
-        heads += [num("5 to 95 %\ns"), num("In so many\n% of samples")]
+        heads += [num(say("options.five_to_95_s")), num(say("options.in_so_many_of_samples"))]
     rows = []
     for one in found.crossovers:
         cells: list[Any] = [titles[one.early], titles[one.late], word(one.statistic), _seconds(one.at)]
@@ -261,24 +263,37 @@ def _seconds(value: float | None) -> str:
 
 
 def _range(one: Crossover) -> str:
-    return NONE if one.low is None or one.high is None else f"{_seconds(one.low)} to {_seconds(one.high)}"
+    return (
+        NONE
+        if one.low is None or one.high is None
+        else say("options.range", low=_seconds(one.low), high=_seconds(one.high))
+    )
 
 
 def _gaps(found: OptionComparison) -> list[Any]:
     story: list[Any] = []
     for gap in found.gaps:
         rows = [[plain(title, 60), answer] for title, answer in gap.feeds]
-        story.append(heading("Power to close the gap", 2, "options-gap") if not story else text(""))
+        story.append(heading(say("options.power_to_close_the_gap"), 2, "options-gap") if not story else text(""))
         story.append(
             text(
-                f"Gap: {gap.words}, {fixed(gap.gap_db)} dB. Closing it by amplifier power alone takes "
-                f"{fixed(gap.amplifier_w / 1e3)} kW of rated output in all, drawing about {fixed(gap.input_a, 0)} "
-                f"A. Whether "
-                "the electrical system could feed that, judged within 0.5 dB:"
+                say(
+                    "options.gap_db_closing_it_by_amplifier",
+                    words=gap.words,
+                    gap_db=fixed(gap.gap_db),
+                    amplifier_w=fixed(gap.amplifier_w / 1e3),
+                    input_a=fixed(gap.input_a, 0),
+                )
             )
         )
         story.append(
-            data_table([Column("Way to go", share=1.0, row_head=True), Column("Could it be fed?", share=1.4)], rows)
+            data_table(
+                [
+                    Column(say("options.way_to_go"), share=1.0, row_head=True),
+                    Column(say("options.could_it_be_fed"), share=1.4),
+                ],
+                rows,
+            )
         )
     return story
 
@@ -290,7 +305,7 @@ def _sound(found: OptionComparison) -> list[Any]:
             plain(one.case, 50),
             plain(one.amplifier, 40),
             fixed(one.asked_w, 0),
-            "collapse" if one.output_w is None else fixed(one.output_w, 0),
+            say("options.collapse") if one.output_w is None else fixed(one.output_w, 0),
             fixed(one.lost_db),
         ]
         for row in found.rows
@@ -299,16 +314,16 @@ def _sound(found: OptionComparison) -> list[Any]:
     if not rows:
         return []
     return [
-        heading("What sag costs in sound", 2, "options-sound"),
-        text("Lowest sustained output while full level was asked, by way to go, load case and amplifier."),
+        heading(say("options.what_sag_costs_in_sound"), 2, "options-sound"),
+        text(say("options.lowest_sustained_output_while_full_level")),
         data_table(
             [
-                Column("Way to go", share=1.2, row_head=True),
-                Column("Load case", share=1.0),
-                Column("Amplifier", share=0.7),
-                num("Asked\nW"),
-                num("Output\nW"),
-                num("Lost\ndB"),
+                Column(say("options.way_to_go"), share=1.2, row_head=True),
+                Column(say("options.load_case"), share=1.0),
+                Column(say("columns.amplifier"), share=0.7),
+                num(say("options.asked_w")),
+                num(say("columns.output_w")),
+                num(say("columns.lost_db")),
             ],
             rows,
         ),

@@ -13,6 +13,7 @@ from dossier.pdf.marks import mark
 from dossier.pdf.picture import PhotoBox
 from dossier.pdf.tables import columns
 from dossier.pdf.text import markup, plain
+from dossier.reader.wording import say
 from dossier.results.overview import Results
 from dossier.results.pictures import Picture
 
@@ -28,8 +29,7 @@ def photos(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     made: list[Any] = (
         [
             text(
-                "Photos are turned upright and made smaller; camera and location data are removed. They "
-                "are attached as printed here.",
+                say("photos.photos_are_turned_upright_and_made"),
                 "note",
             )
         ]
@@ -41,7 +41,7 @@ def photos(build: Build, results: Results, stamp: Stamp) -> list[Any]:
         pair = blocks[index : index + 2]
         made.append(together(columns([*pair, *([[]] if len(pair) == 1 else [])]), gap(10)))
     made += [
-        rich(f"{mark(Severity.CAUTION, 'Left out')}&nbsp; {markup(plain(one.headline, 300))}", "cell")
+        rich(f"{mark(Severity.CAUTION, say('photos.left_out'))}&nbsp; {markup(plain(one.headline, 300))}", "cell")
         for one in refused
     ]
     return made
@@ -51,6 +51,6 @@ def _photo(number: int, one: Picture) -> list[Any]:
     day = f" {one.date}." if one.date else ""
     caption = plain(one.caption, 200)
     return [
-        PhotoBox(one.data, one.size, _MOST, f"Photo {number}: {caption}"),
+        PhotoBox(one.data, one.size, _MOST, say("photos.photo", number=number, caption=caption)),
         text(f"{number}  {caption}{'' if caption.endswith('.') else '.'}{day}", "caption"),
     ]

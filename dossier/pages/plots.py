@@ -9,6 +9,7 @@ from dossier.figures.sag import MOST_LINES, drawn, sag
 from dossier.pages.words import capital, fixed, word
 from dossier.pdf.figure import FigureBox
 from dossier.pdf.text import plain
+from dossier.reader.wording import say
 from dossier.results.sag import AmplifierSag, LoadCaseResult
 
 SIZE = (style.LIVE_WIDTH, 146.0)
@@ -28,8 +29,8 @@ def sag_box(case: LoadCaseResult) -> FigureBox:
     worst = worst_of(case)
     low = worst.mean_minimum.volts
     alt = (
-        f"Voltage against time, load case {plain(case.title, 80)}: at rest {fixed(worst.rest)} V, "
-        + (f"lowest mean {fixed(low)} V." if low is not None else "the voltage collapses.")
+        say("plots.voltage_against_time_load_case_at", title=plain(case.title, 80), rest=fixed(worst.rest))
+        + (say("plots.lowest_mean_v", low=fixed(low)) if low is not None else say("plots.the_voltage_collapses"))
         + f" {plain(outcome_sentence(worst))}"
     )
     return FigureBox(f"sag-{case.id}", partial(sag, case, SIZE, _say), SIZE, alt)
@@ -43,7 +44,7 @@ def outcome_sentence(one: AmplifierSag) -> str:
 def not_drawn(case: LoadCaseResult) -> str:
     """A sentence naming how many amplifiers the figure leaves to the table; empty when it shows all."""
     rest = len(case.amplifiers) - sum(len(group) for group in drawn(case))
-    return f"{MOST_LINES} voltages are drawn, the worst first; the table lists all." if rest else ""
+    return say("plots.voltages_are_drawn_the_worst_first", most_lines=MOST_LINES) if rest else ""
 
 
 def judged(case: LoadCaseResult) -> str:

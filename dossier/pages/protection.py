@@ -19,18 +19,11 @@ from dossier.pdf.flow import Number, heading, rich, text, together
 from dossier.pdf.tables import Column, data_table, num
 from dossier.pdf.text import markup, plain
 from dossier.reader.units import Units
+from dossier.reader.wording import say, terms
 from dossier.results.overview import Results
 from dossier.results.protection import Answer, FuseCheck, PlaceFault, Protection, Remedy, TimeCurrent
 
 SIZE = (style.LIVE_WIDTH, 198.0)
-_SHOWN = {
-    "yes": "yes",
-    "no": "no",
-    "maybe": "partly",
-    "not known": "not known",
-    "not judged": "not judged",
-    "not asked": NONE,
-}
 _COLOURS = {"no": style.BAD, "maybe": style.CARE, "not known": style.CARE, "not judged": style.CARE}
 
 
@@ -41,12 +34,7 @@ def protection(build: Build, results: Results, stamp: Stamp) -> list[Any]:
         return []
     story: list[Any] = [
         rich(
-            "<b>Four questions to every fuse:</b> does it carry the load; does it protect the conductor; "
-            "can it interrupt the "
-            "fault; does it sit where it should. That it opens within five seconds and that the conductor "
-            "survives until then "
-            "are two verdicts. The dangerous zone is the overload between 1.1 and 2.5 times the rating, not "
-            "the bolted fault.",
+            say("protection.four_questions_to_every_fuse_does"),
         )
     ]
     story += _places(found.places)
@@ -62,23 +50,19 @@ def _places(places: tuple[PlaceFault, ...]) -> list[Any]:
     if not places:
         return []
     return [
-        heading("Prospective short-circuit current", 2, "protection-faults"),
+        heading(say("protection.prospective_short_circuit_current"), 2, "protection-faults"),
         text(
-            "Largest: every source charged, every resistance at its low end; for breaking capacity. Likely: nominal "
-            "resistances. Smallest: the weakest battery alone, worn and low, with hot cables; for clearing. Shares are "
-            "of the largest, by superposition. Table V-A: breaking capacity that ABYC E-11 (read second-hand) asks of "
-            "a main and of a branch fuse by the cold-cranking current connected, stated or from capacity; its last row "
-            "has no end, and where more is computed that counts.",
+            say("protection.largest_every_source_charged_every_resistanc"),
             "note",
         ),
         data_table(
             [
-                Column("Location", row_head=True, share=0.9),
-                num("Largest\nkA"),
-                num("Likely\nkA"),
-                num("Smallest\nkA"),
-                num("Table V-A\nkA"),
-                Column("What each source adds, A", share=2.0),
+                Column(say("columns.location"), row_head=True, share=0.9),
+                num(say("protection.largest_ka")),
+                num(say("protection.likely_ka")),
+                num(say("protection.smallest_ka")),
+                num(say("protection.table_v_a_ka")),
+                Column(say("protection.what_each_source_adds_a"), share=2.0),
             ],
             [
                 [
@@ -102,12 +86,12 @@ def _by_table(one: PlaceFault) -> str:
 
 
 def _questions(fuses: tuple[FuseCheck, ...]) -> list[Any]:
-    story: list[Any] = [heading("What is asked of every fuse", 2, "protection-fuses")]
+    story: list[Any] = [heading(say("protection.what_is_asked_of_every_fuse"), 2, "protection-fuses")]
     if not fuses:
-        return [*story, text("No fuse is recorded in any feed.")]
+        return [*story, text(say("protection.no_fuse_is_recorded_in_any"))]
     story.append(
         data_table(
-            [Column("Fuse", row_head=True, share=0.22), Column("Answers", share=0.78)],
+            [Column(say("columns.fuse"), row_head=True, share=0.22), Column(say("protection.answers"), share=0.78)],
             [[_who(one), _answers(one)] for one in fuses],
         )
     )
@@ -125,12 +109,12 @@ def _who(one: FuseCheck) -> Any:
 
 def _answers(one: FuseCheck) -> Any:
     questions = (
-        ("Carries the load", one.carries),
-        ("Protects the conductor", one.protects),
-        ("Opens within 5 s", one.clears),
-        ("Conductor survives", one.survives),
-        ("Interrupts the fault", one.interrupts),
-        ("Sits close enough", one.placed),
+        (say("protection.carries_the_load"), one.carries),
+        (say("protection.protects_the_conductor"), one.protects),
+        (say("protection.opens_within_5_s"), one.clears),
+        (say("protection.conductor_survives"), one.survives),
+        (say("protection.interrupts_the_fault"), one.interrupts),
+        (say("protection.sits_close_enough"), one.placed),
     )
     lines = [
         _answer(question, answer)
@@ -138,12 +122,16 @@ def _answers(one: FuseCheck) -> Any:
         if not (question == "Conductor survives" and answer == one.clears)
     ]
     if one.holder.verdict != "yes":
-        lines.append(_answer("Holder and voltage", one.holder))
+        lines.append(_answer(say("protection.holder_and_voltage"), one.holder))
     return rich("<br/>".join(lines), "cell")
 
 
+def _verdict(answer: Answer) -> str:
+    return terms("protection.verdicts")[answer.verdict]
+
+
 def _answer(question: str, answer: Answer) -> str:
-    shown = markup(_SHOWN[answer.verdict])
+    shown = markup(_verdict(answer))
     colour = _COLOURS.get(answer.verdict)
     marked = f'<b><font color="{colour}">{shown}</font></b>' if colour else f"<b>{shown}</b>"
     why = f' <font size="7.6" color="{style.MUTED}">{markup(answer.words)}</font>' if answer.words else ""
@@ -154,22 +142,18 @@ def _ends(found: Protection) -> list[Any]:
     exposed = [one for one in found.ends if one.answer.verdict != "yes"]
     covered = len(found.ends) - len(exposed)
     story: list[Any] = [
-        heading("What can feed a conductor past its fuses", 2, "protection-ends"),
-        text(
-            "Both ends of every feed are followed to every source, over closed couplings, through fuses "
-            "that would protect it. "
-            f"{covered} of {len(found.ends)} ends are covered."
-        ),
+        heading(say("protection.what_can_feed_a_conductor_past"), 2, "protection-ends"),
+        text(say("protection.both_ends_of_every_feed_are", covered=covered, ends=len(found.ends))),
     ]
     if exposed:
         story.append(
             data_table(
                 [
-                    Column("Conductor", row_head=True, share=0.9),
-                    Column("End", share=0.9),
-                    Column("Fed by", share=1.2),
-                    Column("Why", share=1.3),
-                    num("Largest\nfuse, A"),
+                    Column(say("columns.conductor"), row_head=True, share=0.9),
+                    Column(say("protection.end"), share=0.9),
+                    Column(say("columns.fed_by"), share=1.2),
+                    Column(say("protection.why"), share=1.3),
+                    num(say("protection.largest_fuse_a")),
                 ],
                 [
                     [
@@ -190,15 +174,20 @@ def _selectivity(found: Protection) -> list[Any]:
     if not found.selectivity:
         return []
     return [
-        heading("Which fuse opens first", 2, "protection-selectivity"),
+        heading(say("protection.which_fuse_opens_first"), 2, "protection-selectivity"),
         data_table(
-            [Column("Main", row_head=True), Column("Branch"), num("Ratio"), Column("Branch opens first", share=1.5)],
+            [
+                Column(say("protection.main"), row_head=True),
+                Column(say("protection.branch")),
+                num(say("protection.ratio")),
+                Column(say("protection.branch_opens_first"), share=1.5),
+            ],
             [
                 [
                     one.main,
                     one.branch,
                     fixed(one.ratio, 1),
-                    rich(f"<b>{markup(_SHOWN[one.answer.verdict])}</b>, {markup(one.answer.words)}", "cell"),
+                    rich(f"<b>{markup(_verdict(one.answer))}</b>, {markup(one.answer.words)}", "cell"),
                 ]
                 for one in found.selectivity
             ],
@@ -209,23 +198,29 @@ def _selectivity(found: Protection) -> list[Any]:
 def _curves(curves: tuple[TimeCurrent, ...]) -> list[Any]:
     if not curves:
         return []
-    story: list[Any] = [heading("Time against current", 2, "protection-curves")]
+    story: list[Any] = [heading(say("protection.time_against_current"), 2, "protection-curves")]
     for run in curves:
-        say = partial(plain, limit=34)
+        short = partial(plain, limit=34)
         faults = (
-            f"faults from {fixed(run.least, 0)} to {fixed(run.most, 0)} A"
+            say("protection.faults_from_to_a", least=fixed(run.least, 0), most=fixed(run.most, 0))
             if run.least
-            else f"largest fault {fixed(run.most, 0)} A"
+            else say("protection.largest_fault_a", most=fixed(run.most, 0))
         )
-        alt = (
-            f"Time against current of {plain(run.title, 60)}, fuse {run.fuse}, {run.rating:g} A; conductor allowed "
-            f"{run.allowed:.0f} A; {faults}."
+        alt = say(
+            "protection.time_against_current_of_fuse_a",
+            title=plain(run.title, 60),
+            fuse=run.fuse,
+            rating=f"{run.rating:g}",
+            allowed=f"{run.allowed:.0f}",
+            faults=faults,
         )
-        box = FigureBox(f"time-current-{run.cable}", partial(time_current, run, SIZE, say), SIZE, alt)
-        caption = f"{capital(plain(run.title, 60))}, fuse {run.fuse}, {run.rating:g} A. " + (
-            f"Fuse limits are recalled ({run.band_source}): drawn, nothing is judged from them."
+        box = FigureBox(f"time-current-{run.cable}", partial(time_current, run, SIZE, short), SIZE, alt)
+        caption = say(
+            "protection.fuse_caption", title=capital(plain(run.title, 60)), fuse=run.fuse, rating=f"{run.rating:g}"
+        ) + (
+            say("protection.fuse_limits_are_recalled_drawn_nothing", band_source=run.band_source)
             if run.recalled
-            else "Fuse by the points of its data sheet."
+            else say("protection.fuse_by_the_points_of_its")
         )
         story.append(together(box, text(caption, "caption")))
     return story
@@ -235,18 +230,18 @@ def _leads(found: Protection, units: Units) -> list[Any]:
     story: list[Any] = []
     if found.speaker_leads:
         story += [
-            heading("Speaker leads", 2, "protection-speakers"),
+            heading(say("protection.speaker_leads"), 2, "protection-speakers"),
             data_table(
                 [
-                    Column("Lead", row_head=True, share=1.2),
-                    Column("Size", share=0.8),
-                    num(f"Length\n{units.sign('run')}"),
-                    num("Full tone\nA rms"),
-                    num("Music 9 dB\nA rms"),
-                    num("Allowed\nA"),
-                    num("Both ways\nmΩ"),
-                    num("Loss\nW"),
-                    num("Level\ndB"),
+                    Column(say("protection.lead"), row_head=True, share=1.2),
+                    Column(say("columns.size"), share=0.8),
+                    num(say("protection.length", sign=units.sign("run"))),
+                    num(say("protection.full_tone_a_rms")),
+                    num(say("protection.music_9_db_a_rms")),
+                    num(say("columns.allowed_a")),
+                    num(say("protection.both_ways_m")),
+                    num(say("columns.loss_w")),
+                    num(say("columns.level_db")),
                 ],
                 [
                     [
@@ -266,9 +261,14 @@ def _leads(found: Protection, units: Units) -> list[Any]:
         ]
     if found.remote_leads:
         story += [
-            heading("Remote leads", 2, "protection-remote"),
+            heading(say("protection.remote_leads"), 2, "protection-remote"),
             data_table(
-                [Column("Amplifier", row_head=True), Column("Size"), num("Fuse\nA"), num("Allowed\nA")],
+                [
+                    Column(say("columns.amplifier"), row_head=True),
+                    Column(say("columns.size")),
+                    num(say("protection.fuse_rating_a")),
+                    num(say("columns.allowed_a")),
+                ],
                 [
                     [capital(plain(one.title, 60)), one.size, fixed(one.fuse, 1), fixed(one.allowed, 0)]
                     for one in found.remote_leads
@@ -277,15 +277,15 @@ def _leads(found: Protection, units: Units) -> list[Any]:
         ]
     if found.couplings:
         story += [
-            heading("Couplings", 2, "protection-couplings"),
+            heading(say("protection.couplings"), 2, "protection-couplings"),
             data_table(
                 [
-                    Column("Coupling", row_head=True, share=1.3),
-                    Column("Kind"),
-                    num("For long\nA"),
-                    num("Rated\nA"),
-                    num("Peak\nA"),
-                    num("Rated\nA"),
+                    Column(say("columns.coupling"), row_head=True, share=1.3),
+                    Column(say("columns.kind")),
+                    num(say("protection.for_long_a")),
+                    num(say("protection.rated_a")),
+                    num(say("columns.peak_a")),
+                    num(say("protection.rated_a")),
                 ],
                 [
                     [
@@ -307,21 +307,17 @@ def _remedies(remedies: tuple[Remedy, ...]) -> list[Any]:
     if not remedies:
         return []
     return [
-        heading("What would pass", 2, "protection-remedies"),
+        heading(say("protection.what_would_pass"), 2, "protection-remedies"),
         text(
-            "The smallest standard size and the fuses that satisfy every question, judged by the same rules "
-            "with the current "
-            "they would carry. Each is a JSON Merge Patch over the build file. A breaking capacity is what "
-            "to look for on a data "
-            "sheet. Heavier copper carries more of the current elsewhere: apply one, then check again.",
+            say("protection.the_smallest_standard_size_and_the"),
             "note",
         ),
         data_table(
             [
-                Column("Conductor", row_head=True, share=0.18),
-                Column("Remedy", share=0.82),
-                num("Drop now\nV"),
-                num("then\nV"),
+                Column(say("columns.conductor"), row_head=True, share=0.18),
+                Column(say("protection.remedy"), share=0.82),
+                num(say("protection.drop_now_v")),
+                num(say("protection.then_v")),
             ],
             [
                 [capital(plain(one.title, 60)), _remedy(one), fixed(one.drop, 2), fixed(one.drop_after, 2)]

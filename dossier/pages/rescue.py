@@ -6,10 +6,10 @@ from collections.abc import Sequence
 from typing import Final
 
 from dossier.buildfile.model import Build
-from dossier.pages import wording as say
 from dossier.pages.words import count, name, place_of, stated
 from dossier.pdf.flow import Text, text
 from dossier.pdf.text import plain
+from dossier.reader.wording import say
 from dossier.results.overview import EnergySource, Results
 
 _STORES: Final = ("battery", "capacitor bank")
@@ -26,8 +26,10 @@ def stores_in_order(build: Build, results: Results) -> list[EnergySource]:
 def opening_steps(stores: Sequence[EnergySource]) -> list[str]:
     """What to open, one sentence a place."""
     return [
-        (say.DEAD_BANK if one.kind == "capacitor bank" else say.DEAD_STORE).format(
-            title=name(one.title), place=one.location
+        say(
+            "customer.dead_bank" if one.kind == "capacitor bank" else "customer.dead_store",
+            title=name(one.title),
+            place=one.location,
         )
         for one in stores
     ]
@@ -40,23 +42,25 @@ def rescue_card(build: Build, results: Results) -> list[Text]:
     others = [one for one in results.energy_sources if one not in stores]
     further = [f"{name(one.title, 40)} ({plain(one.location, 40)})" for one in others]
     fuses = [
-        f"{name(cable.title, 40)} {stated(fuse.rating)} at {place_of(build, fuse.near)}"
+        say("customer.at", title=name(cable.title, 40), rating=stated(fuse.rating), near=place_of(build, fuse.near))
         for cable in build.cables.values()
         for fuse in cable.fuses.values()
     ]
     contact = whom_to_ask(build)
-    also = "; " + say.GARAGE_ALSO.format(list=", ".join(further)) if further else ""
-    lines = [text(f"{say.GARAGE_SOURCES.format(sources=count(number, 'energy source'))}{also}.", "warning")]
+    also = "; " + say("customer.garage_also", list=", ".join(further)) if further else ""
+    lines = [text(say("customer.garage_sources", sources=count(number, "energy source")) + f"{also}.", "warning")]
     lines += [text(f"{i}. {line}") for i, line in enumerate(opening_steps(stores), start=1)]
-    lines.append(text(say.GARAGE_LIVE if number > 1 else say.GARAGE_ONE))
+    lines.append(text(say("customer.garage_live") if number > 1 else say("customer.garage_one")))
     if fuses:
-        lines.append(text(say.GARAGE_FUSES.format(list="; ".join(fuses[:_CARD_FUSES]) + _more(fuses))))
+        lines.append(text(say("customer.garage_fuses", list="; ".join(fuses[:_CARD_FUSES]) + _more(fuses))))
     record = build.record
     call = ", ".join(part for part in (plain(record.workshop, 80), plain(contact, 120)) if part)
     if call:
-        lines.append(text(say.GARAGE_CALL.format(contact=call)))
-    number_words = f"{plain(record.number, 40)}, revision {plain(record.revision, 20)}, {record.date}"
-    lines.append(text(f"Record {number_words}", "note"))
+        lines.append(text(say("customer.garage_call", contact=call)))
+    number_words = say(
+        "customer.revision", number=plain(record.number, 40), revision=plain(record.revision, 20), date=record.date
+    )
+    lines.append(text(say("customer.record", number_words=number_words), "note"))
     return lines
 
 
@@ -69,7 +73,7 @@ def whom_to_ask(build: Build) -> str:
 
 def _more(fuses: Sequence[str]) -> str:
     left = len(fuses) - _CARD_FUSES
-    return f"; and {left} more, see the list of fuses" if left > 0 else ""
+    return say("customer.and_more_see_the_list_of", left=left) if left > 0 else ""
 
 
 def _first(build: Build, key: str, kind: str) -> tuple[int, int]:

@@ -11,6 +11,7 @@ from dossier.pdf.flow import heading, rich, text
 from dossier.pdf.tables import Column, data_table, num
 from dossier.pdf.text import markup, plain
 from dossier.reader.units import Units, Way
+from dossier.reader.wording import say
 from dossier.results.overview import Results
 from dossier.results.schedule import ConductorRow, FuseRow
 
@@ -20,71 +21,65 @@ def schedule(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     rows, units = results.schedule, stamp.units
     story: list[Any] = [
         rich(
-            "<b>The fuse protects the cable, not the equipment.</b> Each conductor is judged by the rms "
-            "current of the load case that heats it most, against the current its size, insulation, ambient "
-            "and bundling allow. Resistance is of the whole path at operating temperature with joints and "
-            "fuses.",
+            say("schedule.the_fuse_protects_the_cable_not"),
         )
     ]
     if not rows:
-        return [*story, text("The build file lists no conductor.")]
+        return [*story, text(say("schedule.the_build_file_lists_no_conductor"))]
     story += [
-        heading("Conductors", 2, "schedule-cables"),
+        heading(say("schedule.conductors"), 2, "schedule-cables"),
         text(
-            "Length is one way, of one run. Rms and allowed current are per run; peak, drop and loss are "
-            "of all runs together. The body has no allowed current of its own: its joints decide.",
+            say("schedule.length_is_one_way_of_one"),
             "note",
         ),
         data_table(
             [
-                Column("Conductor", row_head=True, share=1.5),
-                Column("Size", share=0.85),
-                num(f"Length\n{units.sign('run')}"),
-                num("Resist.\nmΩ"),
-                num("rms, run\nA"),
-                num("Allowed,\nrun A"),
-                num("Used\n%"),
-                num("Peak\nA"),
-                num("Drop at\npeak V"),
-                num("Loss\nW"),
+                Column(say("columns.conductor"), row_head=True, share=1.5),
+                Column(say("columns.size"), share=0.85),
+                num(say("schedule.length", sign=units.sign("run"))),
+                num(say("schedule.resist_m")),
+                num(say("schedule.rms_run_a")),
+                num(say("schedule.allowed_run_a")),
+                num(say("schedule.used")),
+                num(say("columns.peak_a")),
+                num(say("schedule.drop_at_peak_v")),
+                num(say("columns.loss_w")),
             ],
             [_conductor(build, row, units) for row in rows],
         ),
     ]
     fuses = [(row, fuse) for row in rows for fuse in row.fuses]
-    story.append(heading("Fuses", 2, "schedule-fuses"))
+    story.append(heading(say("schedule.fuses"), 2, "schedule-fuses"))
     if fuses:
         story += [
             text(
-                "Needed: the smallest rating that carries the load with the usual margin. Largest: the "
-                "allowed current of the conductor it protects. Distance is along the conductor from the "
-                "terminal the fuse is near.",
+                say("schedule.needed_the_smallest_rating_that_carries"),
                 "note",
             ),
             data_table(
                 [
-                    Column("Conductor", row_head=True, share=1.1),
-                    Column("Fuse", share=0.8),
-                    Column("Near", share=1.2),
-                    Column("Style", share=0.7),
-                    num("Rating\nA"),
-                    num("Needed\nA"),
-                    num("Largest\nA"),
-                    num(f"From source\n{units.sign('distance')}"),
-                    num("Breaks\nkA"),
+                    Column(say("columns.conductor"), row_head=True, share=1.1),
+                    Column(say("columns.fuse"), share=0.8),
+                    Column(say("schedule.near"), share=1.2),
+                    Column(say("columns.style"), share=0.7),
+                    num(say("columns.rating_a")),
+                    num(say("schedule.needed_a")),
+                    num(say("columns.largest_a")),
+                    num(say("schedule.from_source", sign=units.sign("distance"))),
+                    num(say("columns.breaks_ka")),
                 ],
                 [_fuse(build, row, fuse, units) for row, fuse in fuses],
             ),
         ]
     else:
-        story.append(text("No fuse is recorded in any conductor."))
+        story.append(text(say("schedule.no_fuse_is_recorded_in_any")))
     return [*story, *_factors(rows, stamp.units), *_warmth(rows, units)]
 
 
 def _conductor(build: Build, row: ConductorRow, units: Units) -> list[Any]:
     path = f"{place_of(build, row.start)} → {place_of(build, row.end)}"
     if row.chassis:
-        size = "vehicle body"
+        size = say("schedule.vehicle_body")
     else:
         runs = f"{row.runs} × " if row.runs > 1 else ""
         size = f"{runs}{row.size} {word(row.material)}"
@@ -116,37 +111,34 @@ def _warmth(rows: tuple[ConductorRow, ...], units: Units) -> list[Any]:
         return []
     degrees = units.sign("temperature")
     return [
-        heading("How warm the conductors get", 2, "schedule-warmth"),
+        heading(say("schedule.how_warm_the_conductors_get"), 2, "schedule-warmth"),
         text(
-            "Counted: temperature of the metal with which the load case was computed, "
-            f"{with_unit(units, 'rise', 15.0)} above the air or more where its own heat changes the voltage. "
-            "May last: from its starting temperature until the rating of the insulation is reached, at this current. "
-            "A rating that is not stated is assumed at its lowest.",
+            say("schedule.counted_temperature_of_the_metal_with", rise=with_unit(units, "rise", 15.0)),
             "note",
         ),
         data_table(
             [
-                Column("Conductor", row_head=True, share=1.1),
-                Column("Load case that heats it most", share=1.3),
-                num("rms, run\nA"),
-                num("Lasts"),
-                num(f"Starts at\n{degrees}"),
-                num(f"Reaches\n{degrees}"),
-                num(f"Counted\n{degrees}"),
-                num(f"Insulation\n{degrees}"),
-                num("May last"),
+                Column(say("columns.conductor"), row_head=True, share=1.1),
+                Column(say("schedule.load_case_that_heats_it_most"), share=1.3),
+                num(say("schedule.rms_run_a")),
+                num(say("schedule.lasts")),
+                num(say("schedule.starts_at", degrees=degrees)),
+                num(say("schedule.reaches", degrees=degrees)),
+                num(say("schedule.counted", degrees=degrees)),
+                num(say("schedule.insulation", degrees=degrees)),
+                num(say("schedule.may_last")),
             ],
             [
                 [
                     name(row.title),
                     name(one.case),
                     at_least(one.rms),
-                    "continuous" if one.seconds is None else f"{one.seconds:.0f} s",
+                    say("schedule.continuous") if one.seconds is None else f"{one.seconds:.0f} s",
                     shown(units, "temperature", one.start, Way.UP),
                     shown(units, "temperature", one.peak, Way.UP),
                     shown(units, "temperature", row.counted_temperature, Way.UP),
                     shown(units, "temperature", row.insulation, Way.DOWN),
-                    "no limit" if one.holds is None else minutes(one.holds),
+                    say("schedule.no_limit") if one.holds is None else minutes(one.holds),
                 ]
                 for row, one in warm
             ],
@@ -156,7 +148,7 @@ def _warmth(rows: tuple[ConductorRow, ...], units: Units) -> list[Any]:
 
 def _fuse(build: Build, row: ConductorRow, fuse: FuseRow, units: Units) -> list[Any]:
     breaking = None if fuse.breaking_capacity is None else fuse.breaking_capacity / 1000.0
-    each = "" if row.runs == 1 else (" (shared)" if fuse.shared else f" (× {row.runs})")
+    each = "" if row.runs == 1 else (say("schedule.shared") if fuse.shared else f" (× {row.runs})")
     return [
         name(row.title),
         f"{fuse.id}{each}",
@@ -175,20 +167,18 @@ def _factors(rows: tuple[ConductorRow, ...], units: Units) -> list[Any]:
     if not corrected:
         return []
     return [
-        heading("How the allowed current comes about", 2, "schedule-factors"),
+        heading(say("schedule.how_the_allowed_current_comes_about"), 2, "schedule-factors"),
         text(
-            "Published: 33 CFR 183.425, Table 5, one copper conductor in air of "
-            f"{with_unit(units, 'temperature', 30.0)}, in the column at or below the rating of the insulation. Between "
-            "its sizes log-log on area; above 4/0 AWG the value of 4/0; nothing below 18 AWG. No factor raises it.",
+            say("schedule.published_33_cfr_183_425_table", air=with_unit(units, "temperature", 30.0)),
             "note",
         ),
         data_table(
             [
-                Column("Conductor", row_head=True, share=0.8),
-                num(f"Column\n{units.sign('temperature')}"),
-                num("Published\nA"),
-                Column("Factors and their source", share=3.6),
-                num("Allowed\nA"),
+                Column(say("columns.conductor"), row_head=True, share=0.8),
+                num(say("schedule.column", sign=units.sign("temperature"))),
+                num(say("schedule.published_a")),
+                Column(say("schedule.factors_and_their_source"), share=3.6),
+                num(say("columns.allowed_a")),
             ],
             [
                 [
@@ -196,7 +186,7 @@ def _factors(rows: tuple[ConductorRow, ...], units: Units) -> list[Any]:
                     shown(units, "temperature", row.column, Way.DOWN),
                     fixed(row.base_ampacity, 0),
                     "; ".join(f"{one.name} × {one.value:.2f} ({one.source})" for one in row.factors)
-                    or "none apply",
+                    or say("schedule.none_apply"),
                     at_most(row.allowed),
                 ]
                 for row in corrected

@@ -8,6 +8,7 @@ from typing import Any
 
 from dossier.buildfile.model import Build
 from dossier.reader.units import Units
+from dossier.reader.wording import say
 from dossier.results.overview import Results
 from dossier.results.pictures import Picture
 
@@ -44,13 +45,16 @@ class Section:
     """One numbered section.
 
     Attributes:
-        key: unique name; other sections refer to it by this.
-        title: its heading.
+        key: unique name; other sections refer to it by this, and its title is the text of that key.
         set: (build, results, stamp) in, flowables out; none leaves the section out.
         fresh: it begins on a new page.
     """
 
     key: str
-    title: str
     set: Setter
     fresh: bool = False
+
+    @property
+    def title(self) -> str:
+        """Its heading."""
+        return say(f"sections.{self.key}")

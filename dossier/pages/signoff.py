@@ -8,7 +8,6 @@ from typing import Any, Final
 from dossier import style
 from dossier.buildfile.model import Build
 from dossier.diagnostic import Severity
-from dossier.pages import wording as say
 from dossier.pages.section import Stamp
 from dossier.pages.words import NONE
 from dossier.pdf.blank import BlankLines
@@ -17,22 +16,18 @@ from dossier.pdf.marks import TICK_BOX, mark
 from dossier.pdf.picture import SquareCode
 from dossier.pdf.tables import Column, columns, data_table
 from dossier.pdf.text import markup, plain
+from dossier.reader.wording import lines, rows_of, say, terms
 from dossier.reference.checklist import GROUPS, OWN_GROUP
 from dossier.results.overview import Results
 from dossier.results.recorded import CheckRow
 
 _STATES: Final = {
-    "pass": (Severity.OK, "Pass"),
-    "fail": (Severity.STOP, "Fail"),
-    "not_applicable": (Severity.NOTE, "Not applicable"),
-    "not_verified": (Severity.CAUTION, "Not verified"),
-    "limitation": (Severity.CAUTION, "Limitation"),
+    "pass": Severity.OK,
+    "fail": Severity.STOP,
+    "not_applicable": Severity.NOTE,
+    "not_verified": Severity.CAUTION,
+    "limitation": Severity.CAUTION,
 }
-_SIGNERS: Final = (
-    ("Installed by", "The work was done as recorded here and the checklist is ticked for what was done."),
-    ("Checked by", "A second person has looked at sources, fuses, routing and restraint."),
-    ("Received by", "The customer has been shown the disconnects, the limits of use and the maintenance."),
-)
 _REMARK_LINES: Final = (3, 16)  # at least, at most
 _CLOSE: Final = 20  # points above which a table is set closely
 CODE_SIZE: Final = 62.0
@@ -43,11 +38,7 @@ def checklist(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     rows = results.recorded.checklist
     made: list[Any] = [
         text(
-            "This checklist is for the person who does the work. A box is ticked only for what was done "
-            "and seen on this vehicle; a "
-            "line that cannot be ticked is a finding. A printed state comes from the build file, where "
-            "each point is called by "
-            "the name below it. The lines are common practice in the trade, without a published source.",
+            say("signatures.this_checklist_is_for_the_person"),
         )
     ]
     for key, title in (*GROUPS, OWN_GROUP):
@@ -61,9 +52,9 @@ def check_table(rows: Sequence[CheckRow]) -> Any:
     """A table of points, each with the name the build file calls it by."""
     return data_table(
         [
-            Column("State", share=0.15),
-            Column("Check", share=0.67),
-            Column("By, date, note", share=0.3, style="cell_small"),
+            Column(say("columns.state"), share=0.15),
+            Column(say("signatures.check"), share=0.67),
+            Column(say("signatures.by_date_note"), share=0.3, style="cell_small"),
         ],
         [[_state(one), _point(one), _who(one)] for one in rows],
     )
@@ -73,10 +64,10 @@ def seen_table(rows: Sequence[CheckRow]) -> Any:
     """A table of points for a second person: what was recorded, and a box for what is seen today."""
     return data_table(
         [
-            Column("Seen", share=0.08),
-            Column("Recorded", share=0.17),
-            Column("Check", row_head=True, share=0.75),
-            Column("By, date, note", share=0.3, style="cell_small"),
+            Column(say("signatures.seen"), share=0.08),
+            Column(say("columns.recorded"), share=0.17),
+            Column(say("signatures.check"), row_head=True, share=0.75),
+            Column(say("signatures.by_date_note"), share=0.3, style="cell_small"),
         ],
         [[_box(), _state(one) if one.state else NONE, one.words, _who(one)] for one in rows],
         tight=len(rows) > _CLOSE,
@@ -90,7 +81,7 @@ def _box() -> Any:
 def _state(one: CheckRow) -> Any:
     if not one.state:
         return _box()
-    severity, words = _STATES[one.state]
+    severity, words = _STATES[one.state], terms("safety.states")[one.state]
     return rich(mark(severity, words), "cell")
 
 
@@ -105,12 +96,14 @@ def _who(one: CheckRow) -> str:
 
 def signatures(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """Revision history, blocks to sign, attached files, and the digest."""
-    ending = [*signature_blocks(_SIGNERS), *digest_block(build, stamp)]
+    ending = [*signature_blocks(rows_of("signatures.signers")), *digest_block(build, stamp)]
     return [
         *history(build),
-        heading(say.RESERVATIONS, 2, "sign-remarks"),
-        text(say.RESERVATIONS_WORDS, "note"),
-        BlankLines(tuple(zip(say.RESERVATIONS_HEADS, (0.3, 2.2, 0.8), strict=True)), *_REMARK_LINES, ending),
+        heading(say("signatures.reservations"), 2, "sign-remarks"),
+        text(say("signatures.reservations_words"), "note"),
+        BlankLines(
+            tuple(zip(lines("signatures.reservations_heads"), (0.3, 2.2, 0.8), strict=True)), *_REMARK_LINES, ending
+        ),
         *ending,
     ]
 
@@ -122,13 +115,13 @@ def history(build: Build) -> list[Any]:
         return []
     people = {key: one.name for key, one in kept.people.items()}
     return [
-        heading("Revision history", 2, "sign-history"),
+        heading(say("signatures.revision_history"), 2, "sign-history"),
         data_table(
             [
-                Column("Revision", row_head=True, share=0.42),
-                Column("Date", share=0.5),
-                Column("What changed", share=2.0),
-                Column("By", share=0.6),
+                Column(say("columns.revision"), row_head=True, share=0.42),
+                Column(say("columns.date"), share=0.5),
+                Column(say("signatures.what_changed"), share=2.0),
+                Column(say("columns.by"), share=0.6),
             ],
             [
                 [plain(one.revision, 20), one.date, one.changed, plain(people.get(one.by, ""), 60) or NONE]
@@ -138,23 +131,20 @@ def history(build: Build) -> list[Any]:
     ]
 
 
-def signature_blocks(signers: Sequence[tuple[str, str]]) -> list[Any]:
+def signature_blocks(signers: Sequence[Sequence[str]]) -> list[Any]:
     """Room for name, day and signature beside the sentence that is signed."""
     blank = [gap(30)]
     return [
-        heading("Signatures", 2, "sign"),
-        text("Each signature is for the sentence beside it, for this revision and no other.", "body"),
+        heading(say("signatures.signatures"), 2, "sign"),
+        text(say("signatures.each_signature_is_for_the_sentence"), "body"),
         data_table(
             [
-                Column("Signature for", share=1.5, row_head=True),
-                Column("Name", share=1.0),
-                Column("Date", share=0.6),
-                Column("Signature", share=1.2),
+                Column(say("signatures.signature_for"), share=1.5, row_head=True),
+                Column(say("columns.name"), share=1.0),
+                Column(say("columns.date"), share=0.6),
+                Column(say("signatures.signature"), share=1.2),
             ],
-            [
-                [rich(f"<b>{markup(who)}</b><br/>{markup(what)}", "cell"), blank, blank, blank]
-                for who, what in signers
-            ],
+            [[rich(f"<b>{markup(who)}</b><br/>{markup(what)}", "cell"), blank, blank, blank] for who, what in signers],
         ),
     ]
 
@@ -162,20 +152,15 @@ def signature_blocks(signers: Sequence[tuple[str, str]]) -> list[Any]:
 def digest_block(build: Build, stamp: Stamp) -> list[Any]:
     """The attached files, the digest over them, and its code."""
     return [
-        heading("Attached files and digest", 2, "digest"),
-        rich(f"Attached to this PDF: {markup(', '.join(stamp.parts))}. Digest over them, in this order:"),
+        heading(say("signatures.attached_files_and_digest"), 2, "digest"),
+        rich(say("signatures.attached_to_this_pdf_digest_over", parts=markup(", ".join(stamp.parts)))),
         columns(
             [
                 [
                     text(stamp.digest, "warning"),
                     gap(2),
                     text(
-                        "The digest is SHA-256, shown as its first twenty base-32 signs. It shows that the "
-                        "parts belong together; it does not "
-                        "show who wrote them. The command dossier verify takes the parts out, computes "
-                        "everything again and names what "
-                        f"differs. The same build file gives the same document, byte for byte, with the "
-                        f"same version of the program ({stamp.program}).",
+                        say("signatures.the_digest_is_sha_256_shown", program=stamp.program),
                         "note",
                     ),
                 ],
@@ -191,5 +176,7 @@ def code(build: Build, stamp: Stamp) -> SquareCode:
     record = build.record
     words = f"DOSSIER {plain(record.number, 40)} {plain(record.revision, 20)} {stamp.digest.replace(' ', '')}"
     return SquareCode(
-        words.encode("ascii", "replace").decode(), CODE_SIZE, f"Square code of the digest {stamp.digest}"
+        words.encode("ascii", "replace").decode(),
+        CODE_SIZE,
+        say("signatures.square_code_of_the_digest", digest=stamp.digest),
     )

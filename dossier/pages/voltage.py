@@ -14,6 +14,7 @@ from dossier.pages.words import NONE, fixed, name, word
 from dossier.pdf.flow import Number, gap, heading, rich, text, together
 from dossier.pdf.tables import Column, columns, data_table, num
 from dossier.pdf.text import markup
+from dossier.reader.wording import say
 from dossier.results.overview import Results
 from dossier.results.sag import AmplifierSag, LimitCheck, LoadCaseResult, Reading
 
@@ -24,15 +25,10 @@ def voltage(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """How to read the voltages, then every load case."""
     story: list[Any] = [
         rich(
-            "<b>Which instrument shows which.</b> A multimeter on DC volts shows the <i>mean</i>. Its "
-            "min/max function shows about the <i>100 ms minimum</i>. Only an oscilloscope, or a peak mode "
-            "of 1 ms or faster, shows the <i>trough</i>: the lowest instant of each cycle, since a tone "
-            "draws its current in pulses at twice its frequency. Compare a reading with its own column.",
+            say("voltage.which_instrument_shows_which_a_multimeter"),
         ),
         text(
-            "A limit is judged on the reading the build file names. After a collapse no voltage is "
-            "printed, because "
-            "there is none that could be relied on.",
+            say("voltage.a_limit_is_judged_on_the"),
             "body",
         ),
     ]
@@ -42,9 +38,12 @@ def voltage(build: Build, results: Results, stamp: Stamp) -> list[Any]:
 
 
 def _case(case: LoadCaseResult) -> list[Any]:
-    played = (
-        f"Engine {case.engine}; {case.signal}; {case.drive} drive; level {fixed(case.level_db)} dB re rated "
-        "output."
+    played = say(
+        "voltage.engine_drive_level_db_re_rated",
+        engine=case.engine,
+        signal=case.signal,
+        drive=case.drive,
+        level_db=fixed(case.level_db),
     )
     story: list[Any] = [heading(case.title, 2, f"case-{case.id}")]
     story += [
@@ -76,7 +75,7 @@ def _outcomes(case: LoadCaseResult) -> list[Any]:
         if len(group) == 1:
             words = outcome_sentence(group[0])
         else:
-            words = f"{_names(group)}: each {group[0].outcome.sentence.rstrip('.')}."
+            words = say("voltage.each_of_them", names=_names(group), outcome=group[0].outcome.sentence.rstrip("."))
         made.append(rich(f"{outcome_mark(group[0])}&nbsp; {markup(words)}", "cell"))
     return made
 
@@ -95,16 +94,16 @@ def _amplifiers(case: LoadCaseResult) -> Any:
             like.append(one)
     return data_table(
         [
-            Column("Amplifier", share=1.0, row_head=True),
-            num("At\u00a0rest\nV"),
-            num("Mean\nV"),
-            num("100\u00a0ms\nV"),
-            num("Trough\nV"),
-            Column("Limit", share=0.8),
-            num("In, mean\nA"),
-            num("In, peak\nA"),
-            num("Output\nW"),
-            num("Lost\ndB"),
+            Column(say("columns.amplifier"), share=1.0, row_head=True),
+            num(say("voltage.at_rest_v")),
+            num(say("voltage.mean_v")),
+            num(say("voltage.hundred_ms_v")),
+            num(say("voltage.trough_v")),
+            Column(say("voltage.limit"), share=0.8),
+            num(say("voltage.in_mean_a")),
+            num(say("voltage.in_peak_a")),
+            num(say("columns.output_w")),
+            num(say("columns.lost_db")),
         ],
         [_amplifier(group) for group in rows],
     )
@@ -131,8 +130,11 @@ def _limits(checks: Sequence[LimitCheck]) -> tuple[tuple[str, str], ...]:
     """Every limit in words, and the share of the samples that keep it, if there are any."""
     return tuple(
         (
-            f"{word(check.statistic)} {fixed(check.limit)}\u00a0V\u00a0{'kept' if check.holds else 'missed'}",
-            "" if check.kept_share is None else f"kept by {_percent(check.kept_share)} of the samples",
+            f"{word(check.statistic)} {fixed(check.limit)}\u00a0V\u00a0"
+            + (say("voltage.kept") if check.holds else say("voltage.missed")),
+            ""
+            if check.kept_share is None
+            else say("voltage.kept_by_of_the_samples", percent=_percent(check.kept_share)),
         )
         for check in checks
     )
@@ -141,7 +143,7 @@ def _limits(checks: Sequence[LimitCheck]) -> tuple[tuple[str, str], ...]:
 def _percent(share: float) -> str:
     """A share of about a hundred samples: none or all of them says no more than that."""
     if share in (0.0, 1.0):
-        return "none" if share == 0.0 else "all"
+        return say("voltage.none") if share == 0.0 else say("voltage.all")
     return f"{100.0 * min(max(share, 0.01), 0.99):.0f}\u00a0%"
 
 
@@ -163,7 +165,7 @@ def _amplifier(group: Sequence[AmplifierSag]) -> list[Any]:
         _reading(one.mean_minimum),
         _reading(one.minimum_100ms),
         _reading(one.trough_minimum),
-        _limit_cell(one.limits, "none stated"),
+        _limit_cell(one.limits, say("voltage.none_stated")),
         fixed(_most(a.input_a_mean for a in group), 0),
         fixed(_most(a.input_a_peak for a in group), 0),
         fixed(one.output_w, 0),
@@ -183,30 +185,34 @@ def _reading_words(reading: Reading | None) -> tuple[str, ...]:
     if reading.band is None:
         return (fixed(reading.volts),)
     band = reading.band
-    low = "collapse" if band.low is None else fixed(band.low)
-    high = "collapse" if band.high is None else fixed(band.high)
-    return fixed(reading.volts), f"{low} to {high}"
+    low = say("voltage.collapse") if band.low is None else fixed(band.low)
+    high = say("voltage.collapse") if band.high is None else fixed(band.high)
+    return fixed(reading.volts), say("voltage.band", low=low, high=high)
 
 
 def _locations(case: LoadCaseResult, total: float) -> Any:
     judged = any(one.limits for one in case.locations)
-    heads = [Column("Location", share=1.0, row_head=True), num("At\u00a0rest\nV"), num("Lowest mean\nV")]
+    heads = [
+        Column(say("columns.location"), share=1.0, row_head=True),
+        num(say("voltage.at_rest_v")),
+        num(say("voltage.lowest_mean_v")),
+    ]
     rows: list[list[Any]] = [
         [name(one.title), fixed(one.rest), _reading(one.mean_minimum), *([_limit_cell(one.limits, NONE)] * judged)]
         for one in case.locations
     ]
     if judged:
-        heads.append(Column("Limit", share=0.8))
+        heads.append(Column(say("voltage.limit"), share=0.8))
     return data_table(heads, rows or [[NONE] * len(heads)], total=total)
 
 
 def _sources(case: LoadCaseResult, total: float) -> Any:
     return data_table(
         [
-            Column("Source, while the sound played", share=1.0, row_head=True),
-            num("Mean\nA"),
-            num("Peak\nA"),
-            num("Share\n%"),
+            Column(say("voltage.source_while_the_sound_played"), share=1.0, row_head=True),
+            num(say("voltage.mean_a")),
+            num(say("columns.peak_a")),
+            num(say("voltage.share")),
         ],
         [
             [name(one.title), fixed(one.mean_a, 0), fixed(one.peak_a, 0), fixed(100 * one.share, 0)]

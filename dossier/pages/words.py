@@ -9,50 +9,14 @@ from typing import Final
 from dossier.buildfile.model import Build, Quantity
 from dossier.pdf.text import plain
 from dossier.reader.units import Kind, Units, Way
+from dossier.reader.wording import say, spoken, terms
 
 NONE: Final = "—"  # nothing stated, nothing computed, or nothing that may be said
-
-KINDS: Final = {
-    "alternator": "alternator",
-    "dc_dc": "DC-DC converter",
-    "charger": "bench charger",
-    "flooded": "flooded lead-acid",
-    "agm": "AGM lead-acid",
-    "lifepo4": "lithium iron phosphate",
-    "lto": "lithium titanate",
-    "ignition_relay": "ignition relay",
-    "voltage_sensing_relay": "voltage-sensing relay",
-    "diode_isolator": "diode isolator",
-    "switch": "switch",
-    "blade": "blade",
-    "strip": "strip",
-    "bolt_in": "bolt-in",
-    "cartridge": "cartridge",
-    "breaker": "breaker",
-    "copper": "Cu",
-    "cca_10": "CCA 10 %",
-    "cca_15": "CCA 15 %",
-    "aluminium": "Al",
-    "stopped": "stopped",
-    "auto_stop": "auto-stop",
-    "idle": "idle",
-    "cruise": "cruise",
-    "mean": "mean",
-    "minimum_100ms": "100 ms minimum",
-    "trough": "trough",
-    "measured": "measured",
-    "datasheet": "data sheet",
-    "estimated": "estimated",
-    "fitted": "fitted",
-    "assumed": "assumed",
-    "design": "design",
-    "as_built": "as built",
-}
 
 
 def word(term: str) -> str:
     """Plain words for a term of the build file; an unknown one is shown as it is."""
-    return KINDS.get(term, term.replace("_", " "))
+    return terms("words.terms").get(term, term.replace("_", " "))
 
 
 def fixed(value: float | None, places: int = 1, *, sign: bool = False) -> str:
@@ -65,18 +29,14 @@ def fixed(value: float | None, places: int = 1, *, sign: bool = False) -> str:
     return made.replace("-", "−")
 
 
-def shown(
-    units: Units, kind: Kind, value: float | None, way: Way = Way.NEAREST, places: int | None = None
-) -> str:
+def shown(units: Units, kind: Kind, value: float | None, way: Way = Way.NEAREST, places: int | None = None) -> str:
     """A measure in the reader's units, without its unit; a dash for None and what is not finite."""
     if value is None or not math.isfinite(value):
         return NONE
     return units.number(kind, value, way, places).replace("-", "−")
 
 
-def with_unit(
-    units: Units, kind: Kind, value: float | None, way: Way = Way.NEAREST, places: int | None = None
-) -> str:
+def with_unit(units: Units, kind: Kind, value: float | None, way: Way = Way.NEAREST, places: int | None = None) -> str:
     """The same with its unit, not to be torn from it."""
     if value is None or not math.isfinite(value):
         return NONE
@@ -113,9 +73,10 @@ def minutes(seconds: float | None) -> str:
     return f"{whole} min" if whole < 120 else f"{whole // 60} h {whole % 60:02d} min"
 
 
-def count(number: int, one: str, many: str = "") -> str:
-    """A count with its noun: ``1 finding``, ``3 findings``."""
-    return f"{number} {one if number == 1 else many or one + 's'}"
+def count(number: int, what: str) -> str:
+    """A count with its noun: ``1 finding``, ``3 findings``; ``what`` is a name of the wording's counts."""
+    one, many = spoken().texts["words.counts"][what]
+    return f"{number} {one if number == 1 else many}"
 
 
 _UNIT_SIGNS: Final = (
@@ -166,4 +127,4 @@ def used(rms: float, allowed: float | None) -> str:
     """Share of the allowed current in use [%]; where nothing is allowed, any current is over it."""
     if allowed is None:
         return NONE
-    return "over" if allowed <= 0.0 else at_least(100.0 * rms / allowed)
+    return say("words.over") if allowed <= 0.0 else at_least(100.0 * rms / allowed)

@@ -8,6 +8,7 @@ from dossier import style
 from dossier.diagnostic import Severity
 from dossier.pdf.fonts import SYMBOLS
 from dossier.pdf.text import markup
+from dossier.reader.wording import terms
 
 _SIGN: Final = {
     Severity.OK: ("✓", style.GOOD),
@@ -16,13 +17,12 @@ _SIGN: Final = {
     Severity.STOP: ("✗", style.BAD),
     Severity.ERROR: ("✗", style.BAD),
 }
-_WORD: Final = {Severity.OK: "OK"}
 TICK_BOX: Final = "☐"
 
 
 def mark(severity: Severity, word: str = "") -> str:
     """Markup of a status mark; ``word`` replaces the severity's own word."""
     sign, colour = _SIGN[severity]
-    shown = word or _WORD.get(severity, severity.word.capitalize())
+    shown = word or terms("severity.words")[severity.word]
     # The sign always comes from the one face, so that the five look like a family.
     return f'<font color="{colour}"><font name="{SYMBOLS}">{sign}</font><b>&nbsp;{markup(shown)}</b></font>'

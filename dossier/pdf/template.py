@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from typing import Any, Final
+from typing import Any
 
 from reportlab.lib.colors import HexColor
 from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageTemplate
@@ -18,8 +18,7 @@ from dossier.pdf.fonts import BODY, STRONG, register, width
 from dossier.pdf.structure import Node, StructuredCanvas, level_headings
 from dossier.pdf.styles import named
 from dossier.pdf.text import plain
-
-LANGUAGE: Final = "en-GB"
+from dossier.reader.wording import say, spoken
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +64,7 @@ class _Totals(Flowable):  # type: ignore[misc]
     def draw(self) -> None:
         last = self.canv.getPageNumber()
         for page in range(1, last + 1):
-            number_form(self.canv, f"footer-{page}", f"Page {page} of {last}")
+            number_form(self.canv, f"footer-{page}", say("paper.page_of", page=page, last=last))
 
 
 @dataclass(slots=True)
@@ -157,7 +156,7 @@ def lay_out(story: Sequence[Any], furniture: Furniture, *, paper: str, author: s
         pageTemplates=[PageTemplate(id="page", frames=[frame], onPage=page)],
         title=plain(furniture.title),
         author=plain(author),
-        lang=LANGUAGE,
+        lang=spoken().language,
         displayDocTitle=True,
         initialFontName=BODY,
         initialFontSize=style.BODY[0],

@@ -22,6 +22,7 @@ from dossier.pdf.template import Furniture, Laid, lay_out
 from dossier.pdf.text import plain
 from dossier.reader.reading import read_by
 from dossier.reader.units import Units
+from dossier.reader.wording import say, terms
 from dossier.record.archive import About, Attachment, archive, digest
 from dossier.record.attached import attachments_of, masked
 from dossier.record.files import OutputError, output_stem, replace_file
@@ -33,13 +34,7 @@ from dossier.results.pictures import Picture
 __all__ = ["OutputError", "compose", "write_dossier"]
 
 PROGRAM: Final = f"install-dossier {__version__}"
-PLAN: Final = "PLAN — not built"
 Paper = Literal["a4", "letter"]
-_TITLES: Final = {
-    "workshop": "Installation dossier",
-    "customer": "Owner's paper",
-    "inspector": "Inspection paper",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,18 +135,24 @@ def _furniture(build: Build) -> Furniture:
     return Furniture(
         title=plain(record.title, 80),
         number=plain(record.number, 40),
-        footer=f"Revision {plain(record.revision, 20)}  ·  {plain(record.date, 30)}  ·  {word(record.stage)}{name}",
-        stamp=PLAN if record.stage == "design" else "",
+        footer=say(
+            "paper.footer",
+            revision=plain(record.revision, 20),
+            date=plain(record.date, 30),
+            stage=word(record.stage),
+            name=name,
+        ),
+        stamp=say("paper.plan") if record.stage == "design" else "",
     )
 
 
 def _finish(laid: Laid, build: Build, attachments: tuple[Attachment, ...], look: Look) -> bytes:
     record = build.record
     about = About(
-        title=f"{_TITLES[look.edition]} {plain(record.number, 40)}: {plain(record.title, 140)}",
+        title=f"{terms('paper.titles')[look.edition]} {plain(record.number, 40)}: {plain(record.title, 140)}",
         author=plain(record.workshop, 120),
-        subject=plain(f"{build.vehicle.description}, revision {record.revision}", 200),
-        keywords="vehicle audio, voltage, load budget, cable and fuse schedule",
+        subject=plain(say("paper.subject", description=build.vehicle.description, revision=record.revision), 200),
+        keywords=say("paper.vehicle_audio_voltage_load_budget_cable"),
         creator=PROGRAM,
         date=record.date,
     )

@@ -9,6 +9,7 @@ from dossier.pages.diagram.display import CAP, DESCENT, MINUS_COLOUR, MM, POSITI
 from dossier.pages.diagram.place import HEADING, SMALL, TEXT, WIDTH, Placed
 from dossier.pages.diagram.symbols import DEVICES, IN_LINE, UP, speaker
 from dossier.pages.diagram.wiring import MINUS, PLUS, Conductor, Row, Slot, Station
+from dossier.reader.wording import say
 
 _BUS: Final = 1.1
 _WIRE: Final = 0.4
@@ -49,9 +50,7 @@ def _frame(out: Display, placed: Placed, index: int, station: Station) -> None:
     )
     corners = ((left, top), (right, top), (right, top + height), (left, top + height))
     for (x1, y1), (x2, y2) in zip(corners, (*corners[1:], corners[0]), strict=True):
-        out.line(
-            x1, y1, x2, y2, 0.22, style.MUTED, dash=() if station.ends else (2.4, 0.8, 0.5, 0.8), layer=0
-        )
+        out.line(x1, y1, x2, y2, 0.22, style.MUTED, dash=() if station.ends else (2.4, 0.8, 0.5, 0.8), layer=0)
     base = top + profile.head / 2 + 0.85
     remark = ""
     if station.remark:
@@ -153,9 +152,7 @@ def _conductor(out: Display, placed: Placed, one: Conductor) -> None:
         out.label(label.words, at, label.middle, SMALL, anchor="middle", turned=True, colour=colour)
 
 
-def _lane(
-    out: Display, placed: Placed, one: Conductor, x: float, top: float, bottom: float, colour: str
-) -> None:
+def _lane(out: Display, placed: Placed, one: Conductor, x: float, top: float, bottom: float, colour: str) -> None:
     """The vertical part, interrupted where the end of another conductor crosses it."""
     lane = placed.lanes[one.tag]
     cuts = sorted(
@@ -179,11 +176,7 @@ def _slots(out: Display, placed: Placed, pole: str, y: float, slots: tuple[Slot,
     zones = placed.zones
     wide = zones.slot[pole]
     for number, slot in enumerate(slots):
-        x = (
-            zones.plus - 0.8 - wide * (number + 0.5)
-            if pole == PLUS
-            else zones.minus + 0.8 + wide * (number + 0.5)
-        )
+        x = zones.plus - 0.8 - wide * (number + 0.5) if pole == PLUS else zones.minus + 0.8 + wide * (number + 0.5)
         IN_LINE[slot.symbol](out, x, y, colour)
         out.label(slot.label, x, y - UP[slot.symbol] - 1.0, SMALL, anchor="middle")
 
@@ -231,7 +224,7 @@ def _body(out: Display, placed: Placed) -> None:
     while y < bottom - 1.6:
         out.line(x, y, x + 1.2, y + 1.1, 0.25, style.MUTED, layer=3)
         y += 2.2
-    words = "VEHICLE BODY"
+    words = say("diagram.vehicle_body_head")
     if bottom - top > measured(words, SMALL, True) + 2:
         out.label(words, x + 3.9, (top + bottom) / 2, SMALL, bold=True, anchor="middle", turned=True)
     for bond in placed.sheet.bonds:

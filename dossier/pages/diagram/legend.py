@@ -8,15 +8,13 @@ from typing import Final
 from dossier import style
 from dossier.pages.diagram.display import MINUS_COLOUR, POSITIVE, Display, measured
 from dossier.pages.diagram.place import SMALL, WIDTH, Placed
-from dossier.pages.diagram.symbols import DEVICES, HALF, IN_LINE, WORDS, speaker
+from dossier.pages.diagram.symbols import DEVICES, HALF, IN_LINE, speaker
 from dossier.reader.units import Units
+from dossier.reader.wording import lines, say, terms
 
 _ROW: Final = 8.6
 _GAP: Final = 7.0
-_WEIGHTS: Final = {  # the gauges next to 35 and 70 mm²
-    Units.METRIC: ((0.3, "under 35 mm²"), (0.6, "35 to 70 mm²"), (0.95, "over 70 mm²")),
-    Units.US: ((0.3, "2 AWG and thinner"), (0.6, "up to 2/0 AWG"), (0.95, "over 2/0 AWG")),
-}
+_WEIGHTS: Final = (0.3, 0.6, 0.95)  # of lines, under, between and over 35 and 70 mm²
 
 Entry = tuple[float, Callable[[float, float], None], str]  # width of the sign, draws it, words
 
@@ -39,23 +37,27 @@ def add_legend(out: Display, placed: Placed, units: Units) -> None:
 def _entries(out: Display, placed: Placed, units: Units) -> list[Entry]:
     rows = [row for station in placed.sheet.stations for row in station.rows]
     devices = {row.symbol for row in rows}
-    slots = [
-        slot for one in placed.sheet.conductors for end in (one.upper_slots, one.lower_slots) for slot in end
-    ]
+    slots = [slot for one in placed.sheet.conductors for end in (one.upper_slots, one.lower_slots) for slot in end]
     in_line = {slot.symbol for slot in slots}
     made: list[Entry] = [
-        (2 * HALF[name] + 2, _device(out, name), WORDS[name]) for name in DEVICES if name in devices
+        (2 * HALF[name] + 2, _device(out, name), terms("diagram.symbols")[name]) for name in DEVICES if name in devices
     ]
     if any(row.speakers for row in rows):
-        made.append((4.4, lambda x, y: speaker(out, x - 1.6, y), WORDS["speaker"]))
-    made += [(2 * HALF[name] + 2, _in_line(out, name), WORDS[name]) for name in IN_LINE if name in in_line]
+        made.append((4.4, lambda x, y: speaker(out, x - 1.6, y), terms("diagram.symbols")["speaker"]))
+    made += [
+        (2 * HALF[name] + 2, _in_line(out, name), terms("diagram.symbols")[name]) for name in IN_LINE if name in in_line
+    ]
     used = {one.weight for one in placed.sheet.conductors}
-    made += [(10.0, _weight(out, weight), words) for weight, words in _WEIGHTS[units] if weight in used]
+    made += [
+        (10.0, _weight(out, weight), words)
+        for weight, words in zip(_WEIGHTS, lines(f"diagram.weights_{units.value}"), strict=True)
+        if weight in used
+    ]
     if any(one.runs > 1 for one in placed.sheet.conductors):
-        made.append((7.0, lambda x, y: _parallel(out, x, y), "conductors in parallel"))
+        made.append((7.0, lambda x, y: _parallel(out, x, y), say("diagram.conductors_in_parallel")))
     if placed.sheet.bonds:
-        made.append((6.0, lambda x, y: _bond(out, x, y), "joined to the body"))
-    made.append((9.0, lambda x, y: _poles(out, x, y), "left + , right −"))
+        made.append((6.0, lambda x, y: _bond(out, x, y), say("diagram.joined_to_the_body")))
+    made.append((9.0, lambda x, y: _poles(out, x, y), say("diagram.left_right")))
     return made
 
 

@@ -19,6 +19,7 @@ from dossier.pdf.flow import gap, heading, new_page, text
 from dossier.pdf.tables import Column, data_table
 from dossier.pdf.text import plain
 from dossier.reader.units import Units
+from dossier.reader.wording import say
 from dossier.results.overview import Results
 
 _MOST: Final = 190.0  # mm, height of one sheet without its legend
@@ -28,16 +29,16 @@ def diagram(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """Every sheet, then the list of tags."""
     wires, displays = drawings(build, results, stamp.units)
     return [
-        text(
-            "Locations are drawn as bands in the order of the build file, positive at the left and negative at the "
-            "right of each; conductors run beside the bands, every run of a conductor has the fuses shown at its ends. "
-            "Lengths are one way."
-        ),
+        text(say("diagram.locations_are_drawn_as_bands_in")),
         FigureWithTable(
             _sheets(build, wires, displays),
-            heading("List of tags", 2, "diagram-tags"),
+            heading(say("diagram.list_of_tags"), 2, "diagram-tags"),
             data_table(
-                [Column("Tag", row_head=True, share=0.16), Column("What", share=0.9), Column("In full", share=2.2)],
+                [
+                    Column(say("diagram.tag"), row_head=True, share=0.16),
+                    Column(say("columns.what"), share=0.9),
+                    Column(say("diagram.in_full"), share=2.2),
+                ],
                 [[one.tag, one.title, one.detail] for one in wires.tags],
             ),
         ),
@@ -56,13 +57,12 @@ def _sheets(build: Build, wires: Wiring, displays: list[Display]) -> list[Any]:
         if number > 1:
             story.append(new_page())
         if total > 1:
-            story.append(text(f"Sheet {number} of {total}", "note"))
+            story.append(text(say("diagram.sheet_of", number=number, total=total), "note"))
         story += [Drawing(display, _alt(build, wires, number, total)), gap(3)]
         if display.shortened:
             story.append(
                 text(
-                    f"Not written out on this sheet for want of room: {', '.join(_sorted(display.shortened))}. "
-                    "The list of tags in the workshop's edition says each in full.",
+                    say("diagram.not_written_out_on_this_sheet", tags=", ".join(_sorted(display.shortened))),
                     "caption",
                 )
             )
@@ -88,11 +88,15 @@ def _remarks(results: Results) -> dict[str, str]:
     for place in dict.fromkeys(one.id for case in results.load_cases for one in case.locations):
         seen = [one.mean_minimum.volts for case in results.load_cases for one in case.locations if one.id == place]
         volts = [one for one in seen if one is not None]
-        low = "voltage collapses" if len(volts) < len(seen) else f"lowest mean {fixed(min(volts))} V"
+        low = (
+            say("diagram.voltage_collapses")
+            if len(volts) < len(seen)
+            else say("diagram.lowest_mean_v", volts=fixed(min(volts)))
+        )
         remarks.setdefault(place, []).append(low)
     for fault in results.protection.places:
         amperes = math.ceil(fault.most / 100.0) / 10.0  # what a fuse has to break: rounded up
-        remarks.setdefault(fault.location, []).append(f"fault up to {fixed(amperes)} kA")
+        remarks.setdefault(fault.location, []).append(say("diagram.fault_up_to_ka", amperes=fixed(amperes)))
     return {place: " · ".join(words) for place, words in remarks.items()}
 
 
@@ -102,9 +106,14 @@ def _sorted(tags: set[str]) -> list[str]:
 
 def _alt(build: Build, wires: Wiring, number: int, total: int) -> str:
     places = ", ".join(one.title for one in wires.stations)
-    sheet = f", sheet {number} of {total}" if total > 1 else ""
+    sheet = say("diagram.sheet_of_in_words", number=number, total=total) if total > 1 else ""
     return plain(
-        f"One-line wiring diagram{sheet}. {count(len(wires.stations), 'location')}: {places}. "
-        f"{count(len(wires.conductors) + len(wires.bonds) // 2, 'conductor')}; the list of tags says each in full.",
+        say(
+            "diagram.one_line_wiring_diagram_the_list",
+            sheet=sheet,
+            stations=count(len(wires.stations), "location"),
+            places=places,
+            conductors=count(len(wires.conductors) + len(wires.bonds) // 2, "conductor"),
+        ),
         600,
     )

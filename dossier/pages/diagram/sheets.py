@@ -8,6 +8,7 @@ from typing import Final
 
 from dossier.pages.diagram.place import Placed, Sheet, fits_wide, place
 from dossier.pages.diagram.wiring import MINUS, Bond, Conductor, Station, Wiring
+from dossier.reader.wording import say
 
 _ABOVE: Final = "~above"
 _BELOW: Final = "~below"
@@ -27,9 +28,7 @@ def sheets(wires: Wiring, most: float) -> list[Placed]:
     drawn: dict[tuple[str, str], int] = {}
     for number, sheet in enumerate(packed, start=1):
         for one in sheet.conductors:
-            drawn.update(
-                {(one.tag, end): number for end in (one.upper, one.lower) if end not in (_ABOVE, _BELOW)}
-            )
+            drawn.update({(one.tag, end): number for end in (one.upper, one.lower) if end not in (_ABOVE, _BELOW)})
     titles = {one.id: one.title for one in wires.stations}
     whole = {one.tag: one for one in wires.conductors}
     made = []
@@ -42,13 +41,13 @@ def sheets(wires: Wiring, most: float) -> list[Placed]:
     return made
 
 
-def _named(
-    one: Conductor, whole: Conductor, titles: dict[str, str], drawn: dict[tuple[str, str], int]
-) -> Conductor:
+def _named(one: Conductor, whole: Conductor, titles: dict[str, str], drawn: dict[tuple[str, str], int]) -> Conductor:
     away = whole.upper if one.upper == _ABOVE else whole.lower if one.lower == _BELOW else ""
     if not away:
         return one
-    return replace(one, far=f"{one.tag} to {titles[away]}, sheet {drawn.get((one.tag, away), 0)}")
+    return replace(
+        one, far=say("diagram.to_sheet", tag=one.tag, titles=titles[away], number=drawn.get((one.tag, away), 0))
+    )
 
 
 def _pack(stations: list[Station], wires: Wiring, most: float) -> list[Sheet]:
@@ -101,7 +100,7 @@ def _one_station(station: Station, wires: Wiring, most: float) -> list[Sheet]:
     made: list[Sheet] = []
     part = 1
     while rows or mine or bonds or part == 1:
-        title = station.title if part == 1 else f"{station.title} (continued)"
+        title = station.title if part == 1 else say("diagram.continued", title=station.title)
         here = replace(station, title=title)
 
         def sheet(
@@ -146,9 +145,9 @@ def _sheet(
             conductors.append(_to_below(one, here))
             below = True
     banded = [
-        *([Station(_ABOVE, "From the sheets before", "", (), ends=True)] if above else []),
+        *([Station(_ABOVE, say("diagram.from_the_sheets_before"), "", (), ends=True)] if above else []),
         *stations,
-        *([Station(_BELOW, "To the sheets after", "", (), ends=True)] if below else []),
+        *([Station(_BELOW, say("diagram.to_the_sheets_after"), "", (), ends=True)] if below else []),
     ]
     found = tuple(one for one in wires.bonds if one.station in here) if bonds is None else bonds
     return Sheet(tuple(banded), tuple(conductors), found)

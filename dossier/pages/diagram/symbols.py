@@ -155,9 +155,7 @@ def load(out: Display, x: float, y: float) -> None:
 def speaker(out: Display, x: float, y: float) -> None:
     """Loudspeaker: box and horn, the lead from the left."""
     out.shape((x, y - 1.0), (x + 1.4, y - 1.0), (x + 1.4, y + 1.0), (x, y + 1.0), fill=style.WHITE)
-    out.shape(
-        (x + 1.4, y - 1.0), (x + 3.2, y - 1.9), (x + 3.2, y + 1.9), (x + 1.4, y + 1.0), fill=style.WHITE
-    )
+    out.shape((x + 1.4, y - 1.0), (x + 3.2, y - 1.9), (x + 3.2, y + 1.9), (x + 1.4, y + 1.0), fill=style.WHITE)
     _keep(out, "loudspeaker", x + 1.6, y, 1.7, 1.95, 1.95)
 
 
@@ -239,20 +237,4 @@ IN_LINE: Final[dict[str, InLine]] = {
     "relay": relay,
     "diode": diode,
     "converter": lambda out, x, y, _: converter(out, x, y),
-}
-WORDS: Final = {
-    "alternator": "alternator",
-    "charger": "charger",
-    "battery": "battery",
-    "bank": "capacitor bank",
-    "amplifier": "amplifier",
-    "load": "load",
-    "speaker": "loudspeaker",
-    "fuse": "fuse",
-    "breaker": "circuit breaker",
-    "switch": "switch",
-    "relay": "relay",
-    "diode": "diode isolator",
-    "converter": "DC-DC converter",
-    "body": "body connection",
 }

@@ -9,6 +9,7 @@ from typing import Final
 from dossier.buildfile.model import Build, Cable, Coupling, Fuse, Speaker, Supply
 from dossier.pages.words import fixed, stated, word
 from dossier.pdf.text import plain
+from dossier.reader.wording import say
 
 PLUS: Final = "+"
 MINUS: Final = "−"
@@ -135,16 +136,12 @@ def wiring(build: Build, remarks: Mapping[str, str] | None = None) -> Wiring:
     for cable in build.cables.values():
         tag = tags.new("W", cable.title, _cable_detail(build, cable))
         if cable.chassis:
-            bonds += [
-                Bond(tag, end, f"{tag} {_resistance(cable)}".strip()) for end in (cable.start, cable.end)
-            ]
+            bonds += [Bond(tag, end, f"{tag} {_resistance(cable)}".strip()) for end in (cable.start, cable.end)]
             continue
         conductors.append(_conductor(cable, tag, order, tags))
     conductors += [_coupling(one, order, tags, build) for one in build.couplings.values()]
     conductors += [
-        _converter(one, order, tags, build)
-        for one in build.supplies.values()
-        if one.kind == "dc_dc" and one.input_from
+        _converter(one, order, tags, build) for one in build.supplies.values() if one.kind == "dc_dc" and one.input_from
     ]
     stations = tuple(
         Station(one.id, plain(one.title, 120), (remarks or {}).get(one.id, ""), tuple(rows.get(one.id, ())))
@@ -174,8 +171,7 @@ def _rows(build: Build, tags: _Tags) -> dict[str, list[Row]]:
             continue
         volts = ", ".join(dict.fromkeys(stated(one) for one in supply.charging_voltage.values()))
         most = max(
-            [a.si for _, a in supply.output_at_shaft]
-            + ([supply.rated_current.si] if supply.rated_current else []),
+            [a.si for _, a in supply.output_at_shaft] + ([supply.rated_current.si] if supply.rated_current else []),
             default=None,
         )
         detail = " · ".join(part for part in (volts, f"{fixed(most, 0)} A" if most else "") if part)
@@ -187,40 +183,40 @@ def _rows(build: Build, tags: _Tags) -> dict[str, list[Row]]:
             for part in (
                 word(battery.chemistry),
                 f"{units}{stated(battery.capacity)}" if battery.capacity else "",
-                f"{stated(battery.cold_cranking)} cranking" if battery.cold_cranking else "",
+                say("diagram.cranking", cold_cranking=stated(battery.cold_cranking)) if battery.cold_cranking else "",
             )
             if part
         )
         add(battery.at, "B", "battery", battery.title, detail)
     for bank in build.capacitor_banks.values():
-        cells = f"{bank.series} in series" + (f", {bank.parallel} in parallel" if bank.parallel > 1 else "")
-        add(bank.at, "C", "bank", bank.title, f"cells of {stated(bank.capacitance)}, {cells}")
-    base_at = build.vehicle.base_load_at or next(
-        (b.at for b in build.batteries.values() if b.starts_engine), ""
-    )
+        cells = say("diagram.in_series", series=bank.series) + (
+            say("diagram.in_parallel", parallel=bank.parallel) if bank.parallel > 1 else ""
+        )
+        add(
+            bank.at, "C", "bank", bank.title, say("diagram.cells_of", capacitance=stated(bank.capacitance), cells=cells)
+        )
+    base_at = build.vehicle.base_load_at or next((b.at for b in build.batteries.values() if b.starts_engine), "")
     if build.vehicle.base_load and base_at in build.locations:
         loads = [f"{word(state)} {stated(amps)}" for state, amps in build.vehicle.base_load.items()]
-        add(base_at, "X", "load", "Vehicle's own loads", " · ".join(loads))
+        add(base_at, "X", "load", say("diagram.vehicles_own_loads"), " · ".join(loads))
     speakers = {one.id: tags.new("LS", one.title, _speaker(one)) for one in build.speakers.values()}
     for amplifier in build.amplifiers.values():
         most = max((w.si for _, w in amplifier.rated), default=0.0)
         low = min((ohm.si for ohm, _ in amplifier.rated), default=0.0)
-        detail = f"{fixed(most, 0)} W at {low:.3g} Ω"
+        detail = say("diagram.w_at", most=fixed(most, 0), low=f"{low:.3g}")
         tag = tags.new("A", amplifier.title, detail)
         mine = tuple(
             SpeakerRow(speakers[one.id], f"{plain(one.title, 80)} · {_speaker(one)}")
             for one in build.speakers.values()
             if amplifier.id in one.amplifiers
         )
-        rows.setdefault(amplifier.at, []).append(
-            Row(tag, "amplifier", plain(amplifier.title, 120), detail, mine)
-        )
+        rows.setdefault(amplifier.at, []).append(Row(tag, "amplifier", plain(amplifier.title, 120), detail, mine))
     return rows
 
 
 def _speaker(one: Speaker) -> str:
     drivers = f"{one.drivers} × " if one.drivers > 1 else ""
-    shared = " · strapped pair" if len(one.amplifiers) > 1 else ""
+    shared = say("diagram.strapped_pair") if len(one.amplifiers) > 1 else ""
     return f"{drivers}{one.voice_coils} × {stated(one.coil_impedance)}{shared}"
 
 
@@ -229,7 +225,7 @@ def _conductor(cable: Cable, tag: str, order: list[str], tags: _Tags) -> Conduct
     slots: dict[str, list[Slot]] = {upper: [], lower: []}
     for one in cable.fuses.values():
         slots[one.near].append(_fuse(one, cable, tags))
-    size = stated(cable.size) if cable.size else "size not stated"
+    size = stated(cable.size) if cable.size else say("diagram.size_not_stated")
     runs = f"{cable.runs} × " if cable.runs > 1 else ""
     length = f" · {stated(cable.length)}" if cable.length else ""
     return Conductor(
@@ -247,9 +243,9 @@ def _conductor(cable: Cable, tag: str, order: list[str], tags: _Tags) -> Conduct
 
 def _fuse(one: Fuse, cable: Cable, tags: _Tags) -> Slot:
     each = f"{cable.runs} × " if cable.runs > 1 and not one.shared else ""
-    breaking = f", breaks {stated(one.breaking_capacity)}" if one.breaking_capacity else ""
-    distance = f", {stated(one.distance)} from its terminal" if one.distance else ""
-    shared = ", one for all runs" if one.shared and cable.runs > 1 else ""
+    breaking = say("diagram.breaks", breaking_capacity=stated(one.breaking_capacity)) if one.breaking_capacity else ""
+    distance = say("diagram.from_its_terminal", distance=stated(one.distance)) if one.distance else ""
+    shared = say("diagram.one_for_all_runs") if one.shared and cable.runs > 1 else ""
     tag = tags.new(
         "F",
         f"{cable.title}, {one.id.replace('_', ' ')}",
@@ -261,7 +257,13 @@ def _fuse(one: Fuse, cable: Cable, tags: _Tags) -> Slot:
 def _coupling(one: Coupling, order: list[str], tags: _Tags, build: Build) -> Conductor:
     symbol = IN_LINE_OF[one.kind]
     rated = f", {stated(one.continuous)}" if one.continuous else ""
-    detail = f"{word(one.kind)}{rated}, {_place(build, one.start)} to {_place(build, one.end)}"
+    detail = say(
+        "diagram.coupling_detail",
+        kind=word(one.kind),
+        rated=rated,
+        start=_place(build, one.start),
+        end=_place(build, one.end),
+    )
     tag = tags.new("Q" if symbol == "switch" else "K", one.title, detail)
     upper, lower = sorted((one.start, one.end), key=order.index)
     slot = Slot(symbol, tag, (tag,))
@@ -280,14 +282,18 @@ def _coupling(one: Coupling, order: list[str], tags: _Tags, build: Build) -> Con
 
 
 def _converter(one: Supply, order: list[str], tags: _Tags, build: Build) -> Conductor:
-    ends = f"{_place(build, one.input_from)} to {_place(build, one.at)}"
-    tag = tags.new("T", one.title, f"{word(one.kind)}, {stated(one.rated_current)} from {ends}")
+    ends = say("diagram.converter_ends", input_from=_place(build, one.input_from), at=_place(build, one.at))
+    tag = tags.new(
+        "T",
+        one.title,
+        say("diagram.converter_detail", kind=word(one.kind), rated_current=stated(one.rated_current), ends=ends),
+    )
     rated = f" {stated(one.rated_current)}" if one.rated_current else ""
     slot = Slot("converter", f"{tag}{rated}", (tag,))
     upper, lower = sorted((one.input_from, one.at), key=order.index)
     at_lower = lower == one.at
     above, below = ((), (slot,)) if at_lower else ((slot,), ())
-    return Conductor(tag, PLUS, upper, lower, f"{tag} converter", 0.6, 1, above, below)
+    return Conductor(tag, PLUS, upper, lower, say("diagram.converter", tag=tag), 0.6, 1, above, below)
 
 
 def _weight(cable: Cable) -> float:
@@ -300,10 +306,10 @@ def _resistance(cable: Cable) -> str:
 
 
 def _cable_detail(build: Build, cable: Cable) -> str:
-    ends = f"{_place(build, cable.start)} to {_place(build, cable.end)}"
+    ends = say("diagram.cable_ends", start=_place(build, cable.start), end=_place(build, cable.end))
     if cable.chassis:
-        return f"vehicle body, {ends}" + (f", {_resistance(cable)}" if cable.resistance else "")
+        return say("diagram.vehicle_body", ends=ends) + (f", {_resistance(cable)}" if cable.resistance else "")
     runs = f"{cable.runs} × " if cable.runs > 1 else ""
     length = f", {stated(cable.length)}" if cable.length else ""
-    size = stated(cable.size) if cable.size else "size not stated"
+    size = stated(cable.size) if cable.size else say("diagram.size_not_stated")
     return f"{cable.role}, {runs}{size} {word(cable.material)}{length}, {ends}"
