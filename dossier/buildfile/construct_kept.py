@@ -35,9 +35,7 @@ def kept(root: Part) -> recorded.Kept:
             logs=measured.all("logs", _log),
         ),
         checklist=root.all("checklist", _tick),
-        photos=root.all(
-            "photos", lambda p: recorded.Photo(p.id, p.text("file"), p.text("caption"), p.text("date"))
-        ),
+        photos=root.all("photos", _photo),
         advice=root.all("advice", _advice),
         revisions=tuple(
             recorded.Revision(r["revision"], r["date"], r["changed"], r.get("by", ""))
@@ -69,6 +67,14 @@ def workshop(p: Part) -> recorded.Workshop:
         registration=p.text("registration"),
         logo=p.text("logo"),
     )
+
+
+def _photo(p: Part) -> recorded.Photo:
+    mask = tuple(
+        recorded.Region(*(region.sure(edge).si for edge in ("left", "top", "right", "bottom")))
+        for region in p.every("mask")
+    )
+    return recorded.Photo(p.id, p.text("file"), p.text("caption"), p.text("date"), mask, p.flag("private"))
 
 
 def _log(p: Part) -> recorded.StatedLog:

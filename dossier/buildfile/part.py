@@ -59,6 +59,11 @@ class Part:
         """A map inside; empty where it is left out."""
         return Part(self.data.get(key, {}), (*self.path, key), self.quantities)
 
+    def every(self, key: str) -> tuple[Part, ...]:
+        """The maps of a list inside; none where it is left out."""
+        listed = self.data.get(key, ())
+        return tuple(Part(one, (*self.path, key, index), self.quantities) for index, one in enumerate(listed))
+
     def curve(self, key: str) -> tuple[tuple[Quantity, Quantity], ...]:
         """A map with quantities as keys, by rising key."""
         inner = self.part(key)

@@ -217,13 +217,31 @@ class Measurements:
 
 
 @dataclass(frozen=True, slots=True)
+class Region:
+    """A part of a photograph, each edge as a share of its width or height, from the top left corner [0..1]."""
+
+    left: float
+    top: float
+    right: float
+    bottom: float
+
+
+@dataclass(frozen=True, slots=True)
 class Photo:
-    """A photograph beside the build file."""
+    """A photograph beside the build file.
+
+    Attributes:
+        id, file, caption, date: as stated; ``file`` from the folder of the build file.
+        mask: what is blackened where the identity is masked.
+        private: left out there.
+    """
 
     id: str
-    file: str  # relative to the folder of the build file
+    file: str
     caption: str
     date: str
+    mask: tuple[Region, ...] = ()
+    private: bool = False
 
 
 @dataclass(frozen=True, slots=True)

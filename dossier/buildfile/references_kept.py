@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from typing import Any
 
@@ -11,12 +12,41 @@ from dossier.buildfile.source import error
 from dossier.diagnostic import Diagnostic
 from dossier.reference.checklist import NAMES
 
+_PERCENT = re.compile(r"\+?([0-9.]+) ?%")
+
 
 def check_kept(tree: Mapping[str, Any], positions: Positions) -> Iterator[Diagnostic]:
     """Everything that the record sections say wrongly."""
     yield from _workshop(tree, positions)
     yield from _revisions(tree, positions)
+    yield from _masks(tree, positions)
     yield from _checklist(tree, positions)
+
+
+def _masks(tree: Mapping[str, Any], positions: Positions) -> Iterator[Diagnostic]:
+    """The regions of a photo cover something."""
+    photos = tree.get("photos")
+    for name, photo in photos.items() if isinstance(photos, Mapping) else ():
+        regions = photo.get("mask") if isinstance(photo, Mapping) else None
+        for index, region in enumerate(regions if isinstance(regions, list) else ()):
+            for low, high in (("left", "right"), ("top", "bottom")):
+                edges = [_percent(region.get(key)) if isinstance(region, Mapping) else None for key in (low, high)]
+                if edges[0] is not None and edges[1] is not None and edges[0] >= edges[1]:
+                    path: Path = ("photos", name, "mask", index, high)
+                    yield error(
+                        "mask-without-area",
+                        f"{called(path)} is not beyond `{low}`: the region covers nothing",
+                        positions.value(path),
+                        path=dotted(path),
+                        expected=f"`{high}` above `{low}`, both from the top left corner of the upright photo",
+                        fix="swap or correct the two",
+                    )
+
+
+def _percent(value: Any) -> float | None:
+    """A percentage as it is written, or None."""
+    found = _PERCENT.fullmatch(value) if isinstance(value, str) else None
+    return float(found[1]) if found else None
 
 
 def _workshop(tree: Mapping[str, Any], positions: Positions) -> Iterator[Diagnostic]:

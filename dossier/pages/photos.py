@@ -8,6 +8,7 @@ from dossier import style
 from dossier.buildfile.model import Build
 from dossier.diagnostic import Severity
 from dossier.pages.section import Stamp
+from dossier.pages.words import count
 from dossier.pdf.flow import gap, rich, text, together
 from dossier.pdf.marks import mark
 from dossier.pdf.picture import PhotoBox
@@ -24,7 +25,8 @@ _MOST: Final = (_HALF, 178.0)
 def photos(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """Every photo, and for every one that was refused the reason; nothing without photos."""
     refused = [one for one in results.findings if one.code == "photo-refused"]
-    if not stamp.pictures and not refused:
+    private = sum(one.private for one in build.kept.photos.values()) if stamp.masked else 0
+    if not stamp.pictures and not refused and not private:
         return []
     made: list[Any] = (
         [
@@ -36,6 +38,15 @@ def photos(build: Build, results: Results, stamp: Stamp) -> list[Any]:
         if stamp.pictures
         else []
     )
+    if stamp.masked:
+        out = f" {count(private, 'photo')} left out to keep it." if private else ""
+        made.append(
+            text(
+                "The identity is masked: regions that the build file names are black. Nothing else was looked for; "
+                f"whatever it does not name is shown as it is.{out}",
+                "note",
+            )
+        )
     blocks = [_photo(number, one) for number, one in enumerate(stamp.pictures, start=1)]
     for index in range(0, len(blocks), 2):
         pair = blocks[index : index + 2]

@@ -9,7 +9,7 @@ from __future__ import annotations
 import io
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from dossier.assessment.overview import verdict
 from dossier.buildfile.beside import BesideError, folder_of, read_beside
@@ -21,6 +21,9 @@ from dossier.record.logo import prepared_logo
 from dossier.record.pictures import PhotoRefusedError, flat, opened_picture
 from dossier.results.overview import Results
 from dossier.results.pictures import Picture
+
+if TYPE_CHECKING:
+    from PIL.Image import Image
 
 MOST_BYTES: Final = 40 * 1024 * 1024
 _WIDE, _HIGH = 1320, 990  # 200 dpi of the largest place on a page
@@ -76,7 +79,7 @@ def prepare(photo: Photo, data: bytes) -> Picture:
     Raises:
         PhotoRefusedError: it is damaged, too large, or in no format that is taken.
     """
-    from PIL import Image
+    from PIL import Image as Images
 
     with opened_picture(data, MOST_BYTES) as image:
         wide, high = image.size
@@ -86,11 +89,16 @@ def prepare(photo: Photo, data: bytes) -> Picture:
         if image.format == "JPEG" and (wide <= _WIDE and high <= _HIGH) and _is_plain(data, image.mode):
             return Picture(photo.id, photo.caption, photo.date, data, image.size)
         made = flat(image)
-    made.thumbnail((_WIDE, _HIGH), Image.Resampling.LANCZOS)
-    made.info.clear()  # a comment or a profile would be written again
+    made.thumbnail((_WIDE, _HIGH), Images.Resampling.LANCZOS)
+    return Picture(photo.id, photo.caption, photo.date, as_jpeg(made), made.size)
+
+
+def as_jpeg(image: Image) -> bytes:
+    """A flat picture as a baseline JPEG that holds nothing else."""
+    image.info.clear()  # a comment or a profile would be written again
     out = io.BytesIO()
-    made.save(out, "JPEG", quality=_QUALITY, subsampling=2, optimize=False, progressive=False)
-    return Picture(photo.id, photo.caption, photo.date, out.getvalue(), made.size)
+    image.save(out, "JPEG", quality=_QUALITY, subsampling=2, optimize=False, progressive=False)
+    return out.getvalue()
 
 
 def _is_plain(data: bytes, mode: str) -> bool:

@@ -5,23 +5,26 @@ from __future__ import annotations
 import json
 import tempfile
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path, PurePosixPath
 from typing import Any, Final
 
 from dossier import scratch
 from dossier.assessment.assess import assess
+from dossier.assessment.overview import verdict
 from dossier.buildfile.configuration import read_configuration, with_configuration
+from dossier.buildfile.model import Build
 from dossier.buildfile.reader import BuildFileError, read_build
 from dossier.pages.edition import EDITIONS
 from dossier.reader.units import Units
 from dossier.record.archive import Attachment, digest
-from dossier.record.compare import Difference, differences
+from dossier.record.compare import CARRIED, Difference, differences
 from dossier.record.opened import Opened, opened
 from dossier.record.photos import prepared, with_findings
 from dossier.record.restore import LETTERHEAD, RestoreError, files_of, write_files
 from dossier.record.seal import part_digest
 from dossier.record.write import PROGRAM, Paper, compose
+from dossier.results.overview import Results
 from dossier.style import PAPERS_MM
 
 _BANDS: Final = ("band",)
@@ -156,7 +159,7 @@ def _again(found: Opened, stored: dict[str, Any], told: Heard) -> tuple[bytes, A
         if (folder / LETTERHEAD).is_file():
             build = with_configuration(build, read_configuration(folder / LETTERHEAD))
         photos, refused = prepared(build)
-        results = with_findings(build, results, refused)
+        results = _as_recorded(build, with_findings(build, results, refused), stored)
         seal = found.seal
         if seal is None:
             from dossier.record.results_json import results_json
@@ -167,6 +170,25 @@ def _again(found: Opened, stored: dict[str, Any], told: Heard) -> tuple[bytes, A
         paper: Paper = "letter" if seal.paper == "letter" else "a4"
         document = compose(build, results, photos, paper=paper, units=Units(seal.units), edition=seal.edition)
         return document, json.loads(opened(document).parts[found.results_name])
+
+
+def _as_recorded(build: Build, results: Results, stored: dict[str, Any]) -> Results:
+    """``results`` with what the document says of files that are not attached: only where they lay could it be seen.
+
+    A photo that was left out for privacy is not missed either.
+    """
+    listed = stored.get("findings")
+    said = {
+        (one.get("code"), one.get("path")): str(one.get("headline", ""))
+        for one in (listed if isinstance(listed, list) else ())
+        if isinstance(one, dict)
+    }
+    every = tuple(
+        replace(one, headline=said[one.code, one.path]) if one.code in CARRIED else one
+        for one in results.findings
+        if one.code not in CARRIED or (one.code, one.path) in said
+    )
+    return results if every == results.findings else replace(results, findings=every, verdict=verdict(build, every))
 
 
 def _has_bands(stored: Any) -> bool:

@@ -24,8 +24,9 @@ from dossier.reader.reading import read_by
 from dossier.reader.units import Units
 from dossier.reader.wording import say, terms
 from dossier.record.archive import About, Attachment, archive, digest
-from dossier.record.attached import attachments_of, masked
+from dossier.record.attached import attachments_of
 from dossier.record.files import OutputError, output_stem, replace_file
+from dossier.record.masking import is_masked, masked, masked_pictures
 from dossier.record.results_json import results_json
 from dossier.record.seal import put_seal
 from dossier.results.overview import Results
@@ -65,9 +66,10 @@ def compose(
         units: of the reader; what is attached stays SI.
         edition: workshop, customer or inspector.
     """
-    hidden = edition == "inspector" and build.kept.identity.masked
+    hidden = is_masked(build, edition)
     if hidden:
         build, results = masked(build, results)
+        pictures = masked_pictures(build, pictures)
     attachments = attachments_of(build, results, pictures, PROGRAM)
     stamp = Stamp(
         digest(attachments),

@@ -157,6 +157,15 @@ def test_a_refused_photo_is_a_finding_everywhere(tmp_path: Path) -> None:
     assert run("verify", tmp_path / "small.pdf")[0] == 0
 
 
+def test_a_photo_refused_for_damage_verifies(tmp_path: Path) -> None:
+    """It is not attached, so its damage cannot be seen again: that is no change of the dossier."""
+    path = place(tmp_path)
+    (tmp_path / "pictures" / "front.png").write_bytes(b"no picture")
+    assert run("write", path, "-o", tmp_path, "--quick", "-q")[0] == 0
+    code, said = run("verify", tmp_path / "small.pdf")
+    assert code == 0, said
+
+
 @pytest.mark.long
 def test_two_hundred_photos(tmp_path: Path) -> None:
     """As many photos as a build may have are set, and none is lost."""
