@@ -176,7 +176,7 @@ def upkeep(build: Build, results: Results, stamp: Stamp) -> list[Any]:
             text(say("customer.open_words"), "note"),
             data_table(
                 [
-                    Column("", share=0.24),
+                    Column("", share=0.4),
                     *(
                         Column(words, share=share, style=cells)
                         for words, share in zip(lines("customer.open_heads"), (1.5, 1.3), strict=True)
