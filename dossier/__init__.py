@@ -70,6 +70,9 @@ def assess(build: Build, *, bands: bool = False) -> Results:
     Returns:
         frozen results; see ``dossier.results.overview``. What is wrong with the installation is a finding
         in ``findings``, not an exception.
+
+    Raises:
+        BuildFileError: a load case has no operating point that could be followed; at its line.
     """
     from dossier.assessment.assess import assess as compute
 

@@ -9,7 +9,7 @@ from dossier.assessment.charging import charging
 from dossier.assessment.engine_states import states_of
 from dossier.assessment.estimates import with_asked
 from dossier.assessment.inputs import inputs_of
-from dossier.assessment.load_cases import play
+from dossier.assessment.load_cases import not_followed, play
 from dossier.assessment.overview import amplifier_rows, energy_sources, key_figures, verdict
 from dossier.assessment.programmes import music_of
 from dossier.assessment.prospective import fault_nets
@@ -22,6 +22,8 @@ from dossier.assessment.storage import storage
 from dossier.assessment.warming import played_warm
 from dossier.assessment.ways import with_ways
 from dossier.buildfile.model import Build
+from dossier.buildfile.source import BuildFileError
+from dossier.circuit.newton import ConvergenceError
 from dossier.equipment.fitted import fitted, running
 from dossier.findings.every import every_finding
 from dossier.findings.rule import Subject
@@ -47,12 +49,18 @@ def assess(
 
     Returns:
         frozen results; an installation that cannot work is a finding, not an exception.
+
+    Raises:
+        BuildFileError: a load case, or a variant of the build, has no operating point that could be followed.
     """
     progress("load cases", 0.0)
     results = as_it_stands(build)
-    return (
-        with_ways(build, results, as_it_stands, bands=bands, unasked=unasked, progress=progress) if options else results
-    )
+    if not options:
+        return results
+    try:
+        return with_ways(build, results, as_it_stands, bands=bands, unasked=unasked, progress=progress)
+    except ConvergenceError as why:
+        raise BuildFileError((not_followed(build, str(why)),)) from why
 
 
 def as_it_stands(build: Build) -> Results:

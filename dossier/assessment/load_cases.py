@@ -22,11 +22,14 @@ from dossier.assessment.traces import (
     time_mean,
 )
 from dossier.buildfile.model import Build, LoadCase
+from dossier.buildfile.source import BuildFileError
 from dossier.circuit.draw import nominal
+from dossier.circuit.newton import ConvergenceError
 from dossier.circuit.programme import LEAD_IN_S, Programme
 from dossier.circuit.trace import Cycle, Transient
 from dossier.circuit.transient import simulate
 from dossier.circuit.wiring import Wired, wire
+from dossier.diagnostic import Diagnostic, Severity
 from dossier.equipment.fitted import Fitted, Running
 from dossier.results.sag import (
     AmplifierSag,
@@ -65,10 +68,17 @@ class _Run:
 
 
 def play(build: Build, fit: Fitted, run: Running, case: LoadCase) -> Played:
-    """Simulate a load case with nominal values and read its results."""
+    """Simulate a load case with nominal values and read its results.
+
+    Raises:
+        BuildFileError: the network has no operating point that could be followed; at the line of the load case.
+    """
     programme = programme_of(case)
     wired = wire(build, fit, run, case, nominal)
-    transient = simulate(wired.network, programme)
+    try:
+        transient = simulate(wired.network, programme)
+    except ConvergenceError as why:
+        raise BuildFileError((not_followed(build, str(why), f"load_cases.{case.id}"),)) from why
     voltages = (transient.voltage(port).mean[:, 0] for port in wired.amplifiers)
     kept = thinned(transient.t, KEPT_POINTS, *voltages)
     done = _Run(build, fit, run.base.at, case, wired, programme, transient, kept, sound_ends(programme))
@@ -96,6 +106,21 @@ def play(build: Build, fit: Fitted, run: Running, case: LoadCase) -> Played:
         result,
         {id_: _current(done, transient.branch_current(f"cables.{id_}")) for id_ in wired.conductors},
         {id_: _current(done, transient.current(f"couplings.{id_}")) for id_ in joined},
+    )
+
+
+def not_followed(build: Build, why: str, path: str = "load_cases") -> Diagnostic:
+    """What is said of a load case that cannot be computed: refused, since a guess could hurt someone."""
+    which = f"load case `{path.rpartition('.')[2]}`" if "." in path else "one of the variants of the build"
+    return Diagnostic(
+        "load-case-not-computed",
+        Severity.ERROR,
+        f"{which} cannot be computed: {why}",
+        path,
+        build.places.get(path),
+        expected="devices whose values fit together: sources that can feed what is asked of them",
+        fix="look for a value far from that of any real device (a resistance, the input or output of a converter, a "
+        "threshold), or ask less of the load case",
     )
 
 

@@ -73,16 +73,16 @@ def check(
     """
     try:
         build = with_configuration(read_build(path), configuration)
+        with Progress("computing", quiet=quiet):
+            from dossier.assessment.assess import assess
+
+            results = assess(build, bands=False, options=False)
     except BuildFileError as error:
         return _unusable(path, error, show)
-    with Progress("computing", quiet=quiet):
-        from dossier.assessment.assess import assess
+    if build.kept.photos or build.kept.workshop:
+        from dossier.record.photos import prepared, with_findings
 
-        results = assess(build, bands=False, options=False)
-        if build.kept.photos or build.kept.workshop:
-            from dossier.record.photos import prepared, with_findings
-
-            results = with_findings(build, results, prepared(build)[1])
+        results = with_findings(build, results, prepared(build)[1])
     code = exit_code(results.findings, strict)
     if show == "json":
         _print_json(path, code, results.findings, _results(build, results))

@@ -85,8 +85,13 @@ def fit(
 
             read = read_log(_bytes(log), str(log))
             channels = channels_of(build, read, stated, str(log))
+            from dossier.assessment.load_cases import not_followed
+            from dossier.circuit.newton import ConvergenceError
+
             try:
                 found = calibrate(build, case, read, channels, None if starts is None else -starts)
+            except ConvergenceError as why:
+                raise BuildFileError((not_followed(build, str(why), f"load_cases.{case.id}"),)) from why
             except ScipyMissingError:
                 return _said(
                     Diagnostic(

@@ -78,11 +78,11 @@ def write_one(path: Path, request: Request) -> Written:
     started = time.perf_counter()
     try:
         build = with_configuration(read_build(path), request.configuration)
+        from dossier.assessment.assess import assess
+
+        results = assess(build, bands=not request.quick, unasked=not request.quick)
     except BuildFileError as error:
         return _failed(path, Exit.UNUSABLE, error.diagnostics, started)
-    from dossier.assessment.assess import assess
-
-    results = assess(build, bands=not request.quick, unasked=not request.quick)
     from dossier.record.photos import prepared, with_findings
     from dossier.record.write import OutputError, write_dossier
 

@@ -137,9 +137,9 @@ def _output(supply: Supply, who: Subject, shaft: float) -> Value:
     if supply.output_at_shaft:
         points = tuple((speed.si, amperes.si) for speed, amperes in supply.output_at_shaft)
         at_speed = alternators.output_at(points, shaft)
-        first = supply.output_at_shaft[0][1]
+        first = next((a for _, a in supply.output_at_shaft if a.si > 0.0), supply.output_at_shaft[0][1])
         output = who.stated(first, "hot output at this speed", "A", spread=0.10).mapped(
-            lambda a: at_speed * a / first.si
+            lambda a: at_speed * (a / first.si if first.si > 0.0 else 1.0)
         )
         if supply.output_is_hot:
             return output

@@ -161,6 +161,28 @@ def test_error_of_our_own_is_exit_4(build: Path, monkeypatch: pytest.MonkeyPatch
     assert "not of your build file" in capsys.readouterr().err
 
 
+@pytest.mark.parametrize("command", [("check",), ("write", "--quick", "-q"), ("compare", "--quick")])
+def test_load_case_that_cannot_be_followed(
+    command: tuple[str, ...], build: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Where no operating point is found the load case is refused at its line: exit 2, nothing is guessed."""
+    import dossier.assessment.load_cases
+    from dossier.circuit.newton import ConvergenceError
+    from dossier.cli.main import main
+
+    def lost(*_: object, **__: object) -> None:
+        raise ConvergenceError("no operating point found at 1.25 s")
+
+    monkeypatch.setattr(dossier.assessment.load_cases, "simulate", lost)
+    monkeypatch.chdir(build.parent)
+    assert main([command[0], "car.yaml", *command[1:]]) == 2
+    said = capsys.readouterr().err
+    line = next(n for n, row in enumerate(build.read_text().splitlines(), 1) if row.startswith("  long_note:"))
+    assert "error[load-case-not-computed]: load case `long_note` cannot be computed" in said
+    assert f"car.yaml:{line}:3" in said
+    assert not (build.parent / "output").exists()
+
+
 def test_check_imports_no_drawing(build: Path) -> None:
     """``check`` starts quickly: neither drawing nor PDF libraries are imported, nor scipy."""
     code = (
