@@ -76,13 +76,13 @@ def compare(
     """
     try:
         build = read_build(path)
+        with Progress("comparing", quiet=quiet) as line:
+            from dossier.assessment.assess import assess
+
+            results = assess(build, bands=not quick, progress=lambda what, done: line.tell(visible(what), done))
     except BuildFileError as error:
         print_diagnostics(error.diagnostics, "full")
         return Exit.UNUSABLE
-    with Progress("comparing", quiet=quiet) as line:
-        from dossier.assessment.assess import assess
-
-        results = assess(build, bands=not quick, progress=lambda what, done: line.tell(visible(what), done))
     if show == "json":
         from dossier import __version__
         from dossier.record.results_json import results_json
