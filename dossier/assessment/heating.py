@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from math import exp, inf, isfinite
+from math import exp, inf, isfinite, sqrt
 from typing import Final
 
 from dossier.electrical import transient
@@ -28,6 +28,7 @@ MUSIC_SHARE: Final = 0.31
 """Rms of supply current of music at 9.6 dB realised crest over that of the full sine: synthetic music (assumption).
 Where no load case goes on, a tone is taken to follow an hour of such music."""
 HOTTEST_COUNTED: Final = 250.0  # degC: a conductor above it is destroyed; its resistance no longer matters
+SLOW_BURSTS: Final = 0.02  # of the time constant: period from which a burst heats noticeably above the mean
 LONGEST_S: Final = 7200.0  # nothing that lasts longer than this is told from "for ever"
 
 
@@ -39,6 +40,7 @@ class ConductorCurrent:
         seconds: how long it sounds.
         goes_on: whether it stands for play without end (music, bursts) and not for one note.
         metal: temperature of the metal that the run counted [degC]; None = 15 K above the air.
+        burst, every: of bursts, how long each lasts and from one to the next [s]; 0 where there are none.
     """
 
     case: str
@@ -48,6 +50,8 @@ class ConductorCurrent:
     seconds: float = 60.0
     goes_on: bool = True
     metal: float | None = None
+    burst: float = 0.0
+    every: float = 0.0
 
 
 def background(currents: Sequence[ConductorCurrent]) -> float:
@@ -84,8 +88,8 @@ def _cable(area: float, material: str, column: float | None, base: float, bundle
 def warmth(conductor: Conductor, limits: Allowable | None, currents: Sequence[ConductorCurrent]) -> Warmth | None:
     """How warm a conductor gets; None for the body.
 
-    A programme that goes on is judged by its steady state at the rms current. A single note is followed in time, from
-    the temperature that the lasting programme has left.
+    A programme that goes on is judged by its steady state at the rms current, slow bursts by the swing around it. A
+    single note is followed in time, from the temperature that the lasting programme has left.
     """
     cable = cable_of(conductor, limits)
     if cable is None:
@@ -96,21 +100,35 @@ def warmth(conductor: Conductor, limits: Allowable | None, currents: Sequence[Co
     before = background(currents) / runs
     start = steady_temperature(cable, before, air)
     lasting = max((c for c in currents if c.goes_on), key=lambda c: c.rms, default=None)
+    bursts = [(_swing(cable, c, runs, air, tau), c) for c in currents if c.goes_on]
+    hottest = max(bursts, key=lambda pair: pair[0], default=None)
     notes = [c for c in currents if not c.goes_on and c.rms / runs > before]
-    if not notes:
-        case = lasting.case if lasting else currents[0].case
+    made = None if not notes else _note(cable, notes, runs, before, start, air, rating, tau)
+    if hottest is not None and hottest[0] > max(start, made.peak if made else 0.0):
+        peak, c = hottest
+        passed = rating is not None and peak > rating
+        continuous = steady_current(cable, peak, air) if isfinite(peak) else c.rms / runs
         return Warmth(
-            case,
-            before,
-            None,
-            before,
-            start,
-            start,
-            start,
-            before,
-            None if before == 0.0 else _holds(cable, before, air, None, rating),
-            tau,
+            c.case, c.rms / runs, None, before, start, peak, start, continuous, 0.0 if passed else None, tau
         )
+    if made is not None:
+        return made
+    case = lasting.case if lasting else currents[0].case
+    holds = None if before == 0.0 else _holds(cable, before, air, None, rating)
+    return Warmth(case, before, None, before, start, start, start, before, holds, tau)
+
+
+def _note(
+    cable: ThermalCable,
+    notes: Sequence[ConductorCurrent],
+    runs: int,
+    before: float,
+    start: float,
+    air: float,
+    rating: float | None,
+    tau: float,
+) -> Warmth:
+    """The note that heats most, from the temperature that the lasting programme has left."""
     worst = max(notes, key=lambda c: (c.rms**2 - (before * runs) ** 2) * (1.0 - exp(-c.seconds / tau)))
     rms = worst.rms / runs
     steady = steady_temperature(cable, rms, air)
@@ -127,6 +145,24 @@ def warmth(conductor: Conductor, limits: Allowable | None, currents: Sequence[Co
         holds=_holds(cable, rms, air, before, rating) if steady > (rating or inf) else None,
         time_constant=tau,
     )
+
+
+def _swing(cable: ThermalCable, c: ConductorCurrent, runs: int, air: float, tau: float) -> float:
+    """Hottest temperature of bursts that go on and on [degC]; 0 where they are quick against the time constant."""
+    if c.burst <= 0.0 or c.every <= SLOW_BURSTS * tau or c.burst >= c.every:
+        return 0.0
+    return _bursts(cable, c.rms / runs, c.burst, c.every, air)
+
+
+@lru_cache(maxsize=256)
+def _bursts(cable: ThermalCable, rms: float, burst: float, every: float, air: float) -> float:
+    """From the steady state of the rms current, half a burst and then eight periods: the swing has settled by then."""
+    start = _begins(cable, rms, air)
+    if start is None:
+        return inf
+    amperes = rms * sqrt(every / burst)
+    segments = [(burst / 2.0, amperes), *(8 * ((every - burst, 0.0), (burst, amperes)))]
+    return transient.run(cable, segments, air, start, longest=min(5.0, burst / 20.0)).peak
 
 
 def reached(

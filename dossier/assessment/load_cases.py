@@ -248,7 +248,7 @@ def _sources(done: _Run) -> tuple[SourceShare, ...]:
 
 
 def _current(done: _Run, cycle: Cycle) -> ConductorCurrent:
-    run = done.transient
+    run, signal = done.transient, done.case.signal
     largest = np.maximum(np.abs(cycle.crest[:, 0]), np.abs(cycle.trough[:, 0]))
     return ConductorCurrent(
         case=done.case.title,
@@ -256,5 +256,7 @@ def _current(done: _Run, cycle: Cycle) -> ConductorCurrent:
         rms=time_mean(run.t, cycle.rms[:, 0], LEAD_IN_S, done.ends, rms=True),
         peak=float(np.nanmax(largest)),
         seconds=done.ends - LEAD_IN_S,
-        goes_on=done.case.signal.kind != "tone",
+        goes_on=signal.kind != "tone",
+        burst=signal.burst.si if signal.burst else 0.0,
+        every=signal.every.si if signal.every else 0.0,
     )

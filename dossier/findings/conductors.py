@@ -164,6 +164,8 @@ def _load(row: ConductorRow) -> Iterator[Diagnostic]:
         what = f"{row.rms:.0f} A rms in {row.worst_case}"
         if warm and warm.seconds is not None and abs(load - row.rms) > 0.5:
             what = f"{warm.rms:.0f} A for {warm.seconds:.0f} s in {warm.case}, equivalent to {load:.0f} A continuous"
+        elif warm and load - warm.rms > 0.5:
+            what = f"{warm.rms:.0f} A rms in {warm.case}, whose slow bursts heat like {load:.0f} A continuous"
         yield rule.finding(
             Severity.STOP if known else Severity.CAUTION,
             sentence(

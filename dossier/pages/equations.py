@@ -12,6 +12,7 @@ from dossier.reader.units import Kind
 
 MEASURES: Final[Mapping[str, tuple[Kind, float]]] = {
     "rise": ("rise", 15.0),
+    "swing": ("rise", 5.0),
     "table": ("temperature", 30.0),
     "bay": ("temperature", 50.0),
     "frost": ("temperature", 0.0),
@@ -77,11 +78,12 @@ METHODS: Final[tuple[Method, ...]] = (
         "The published table rates; the model only gives temperatures, scaled so that the table's current gives "
         "exactly the rated temperature. Unscaled, in free air, it would allow 2 % less to 19 % more than the table "
         "from 6 AWG up and 3 % less to 69 % more below, where the table's columns scatter. What goes on is judged "
-        "by its rms current as a continuous one, a single note by the temperature it reaches after the usual "
-        "programme. Load cases start with metal {rise} above its air; where its own heat changes the drops of a "
-        "case by more than 20 mV in all, the case is computed again with the resistance at the temperature reached, "
-        "until nothing changes by more. Nothing is taken as cooler, and a note has from its beginning the "
-        "resistance it ends with. Options, sensitivities and logs are laid over metal {rise} above its air.",
+        "by its rms current as a continuous one (music swings by {swing} around it), slow bursts by the swing "
+        "around it in time, a single note by the temperature it reaches after the usual programme. Load cases start "
+        "with metal {rise} above its air; where its own heat changes the drops of a case by more than 20 mV in all, "
+        "the case is computed again with the resistance at the temperature reached, until nothing changes by more. "
+        "Nothing is taken as cooler, and a note has from its beginning the resistance it ends with. Options, "
+        "sensitivities and logs are laid over metal {rise} above its air.",
         "Churchill and Chu 1975; 33 CFR 183.425; insulation wall and fill are assumptions",
     ),
     (
