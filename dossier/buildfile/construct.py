@@ -45,6 +45,9 @@ def construct(
     )
 
 
+_STAGES = {"plan": "design"}  # two words for one
+
+
 def _location(p: Part) -> model.Location:
     return model.Location(p.id, p.title, p.maybe("ambient"), p.maybe("coldest"), p.text("zone"))
 
@@ -53,7 +56,7 @@ def _record(p: Part, workshop: Part) -> model.Record:
     return model.Record(
         number=p.text("number"),
         title=p.text("title"),
-        stage=p.text("stage"),
+        stage=_STAGES.get(p.text("stage"), p.text("stage")),
         date=p.text("date"),
         revision=p.text("revision", "A"),
         workshop=p.text("workshop") or workshop.text("name"),

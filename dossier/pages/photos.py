@@ -8,7 +8,6 @@ from dossier import style
 from dossier.buildfile.model import Build
 from dossier.diagnostic import Severity
 from dossier.pages.section import Stamp
-from dossier.pages.words import count
 from dossier.pdf.flow import gap, rich, text, together
 from dossier.pdf.marks import mark
 from dossier.pdf.picture import PhotoBox
@@ -39,14 +38,8 @@ def photos(build: Build, results: Results, stamp: Stamp) -> list[Any]:
         else []
     )
     if stamp.masked:
-        out = f" {count(private, 'photo')} left out to keep it." if private else ""
-        made.append(
-            text(
-                "The identity is masked: regions that the build file names are black. Nothing else was looked for; "
-                f"whatever it does not name is shown as it is.{out}",
-                "note",
-            )
-        )
+        out = f" {say('photos.private', number=private)}" if private else ""
+        made.append(text(say("photos.masked") + out, "note"))
     blocks = [_photo(number, one) for number, one in enumerate(stamp.pictures, start=1)]
     for index in range(0, len(blocks), 2):
         pair = blocks[index : index + 2]

@@ -13,6 +13,7 @@ from dossier.pdf.flow import page_form
 from dossier.pdf.fonts import width
 from dossier.pdf.structure import Node
 from dossier.pdf.styles import named
+from dossier.reader.wording import say
 
 
 class ContentsLine(Flowable):  # type: ignore[misc]
@@ -56,7 +57,7 @@ class ContentsLine(Flowable):  # type: ignore[misc]
             canvas.line(0, 0, self.width, 0)
         reach = max(self.width, width(self.title, made.fontName, made.fontSize))
         if self.node is not None:
-            canvas.link(self.node, f"To the section {self.title}", self.key, (0, 0, reach, self.height))
+            canvas.link(self.node, say("paper.to_section", title=self.title), self.key, (0, 0, reach, self.height))
 
 
 def contents(entries: Sequence[tuple[str, str, str]]) -> list[Any]:

@@ -118,15 +118,17 @@ def test_owner_and_workshop_share_the_digest(made: Path) -> None:
     assert digests[0] == digests[1] != digests[2]
 
 
-@pytest.mark.parametrize("stage", ["design", pytest.param("as_built", marks=pytest.mark.long)])
+@pytest.mark.parametrize(
+    "stage", ["plan", *(pytest.param(one, marks=pytest.mark.long) for one in ("design", "as_built"))]
+)
 def test_a_plan_says_so_on_every_page(tmp_path: Path, stage: str) -> None:
     """Every page of every edition of a plan is marked, none of what was built is; the owner agrees to a plan."""
     path = place(tmp_path, BUILD.replace("stage: as_built", f"stage: {stage}"))
     assert run("write", path, "-o", tmp_path, "--edition", "all", "--quick", "-q")[0] == 0
     for name in EDITIONS:
-        assert all(("PLAN" in page) == (stage == "design") for page in pages(tmp_path / f"{name}.pdf"))
+        assert all(("PLAN" in page) == (stage != "as_built") for page in pages(tmp_path / f"{name}.pdf"))
     owner = " ".join(pages(tmp_path / "small-customer.pdf"))
-    assert ("What is planned" in owner and "Agreed by" in owner) == (stage == "design")
+    assert ("What is planned" in owner and "Agreed by" in owner) == (stage != "as_built")
     assert ("What was fitted" in owner and "Received by" in owner) == (stage == "as_built")
 
 

@@ -49,7 +49,7 @@ def test_photos_follow_the_mask(tmp_path: Path) -> None:
     path = written(tmp_path, TOLD, "all")
     text, _, parts = inside(path)
     assert sorted(name for name in parts if name.startswith("photo")) == ["photo-front.jpg"]
-    assert "1 photo left out" in text
+    assert "Photos left out to keep the identity: 1." in text
     assert "The owner beside it" not in text
     image = np.asarray(Image.open(io.BytesIO(parts["photo-front.jpg"])).convert("L"))
     high, wide = image.shape
