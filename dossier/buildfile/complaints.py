@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+from dossier.buildfile.forms import advice
 from dossier.buildfile.names import Path, called, dotted, listed, nearest
 from dossier.buildfile.positions import Positions
 from dossier.buildfile.schema import Schema, flat
 from dossier.buildfile.source import error
-from dossier.buildfile.words import flow
 from dossier.diagnostic import Diagnostic, Place
 
 
@@ -39,9 +39,9 @@ class Complaints:
         schemas = {key: flat(fields[key]) for key in keys}
         lacks = " and no ".join(f"`{key}`" for key in schemas)
         said = " ".join(f"`{key}`: {schema['description']}" for key, schema in schemas.items())
-        fix = " or ".join(f"`{key}: {flow(schema['examples'][0])}`" for key, schema in schemas.items())
+        fix = "; or ".join(advice(key, schema, self.positions) for key, schema in schemas.items())
         expected = f"{because}. {said}" if because else said
-        self.at_key("missing-key", path, f"has no {lacks}", expected, f"add for example {fix}")
+        self.at_key("missing-key", path, f"has no {lacks}", expected, f"add {fix}")
 
     def misplaced(self, path: Path, because: str) -> None:
         """A known field where it has no meaning."""

@@ -8,8 +8,11 @@ from functools import lru_cache
 from typing import Any
 
 from dossier.buildfile.complaints import Complaints, suggestion
+from dossier.buildfile.dates import date_cure
 from dossier.buildfile.names import Path, called, listed
 from dossier.buildfile.schema import Schema
+from dossier.buildfile.shapes import shape_cure
+from dossier.buildfile.spelling import space_missing, spaceless
 from dossier.buildfile.words import NAME_RULE, flow, in_words, json_type, type_in_words
 
 
@@ -41,27 +44,24 @@ def check_type(value: Any, schema: Schema, path: Path, complaints: Complaints) -
         complaints.add(
             "wrong-type", f"the file is {in_words(value)}", complaints.positions.value(path), path, shown
         )
+    elif "object" in wanted and isinstance(value, str) and (word := spaceless(value)):
+        headline, cure = space_missing(*word)
+        where = complaints.positions.value(path)
+        complaints.add("space-after-colon", headline, where, path, "a name, a colon, a space, a value", cure)
+    elif schema.get("format") == "date" and is_a == "integer":
+        _check_date(str(value), schema, path, complaints)
     elif "string" in wanted and is_a in ("integer", "number", "boolean"):
         where = complaints.positions.value(path)
         written = where.text[where.column - 1 : where.column - 1 + where.width]
         what = f"is text, but unquoted `{written}` is read as {in_words(value)}"
         complaints.at_value("quote-it", path, what, shown, f'quote it: "{written}"')
     else:
+        where = complaints.positions.value(path)
+        dashes = where.text[where.column - 1 : where.column] == "-"
+        fix = shape_cure(value, wanted, schema, str(path[-1]), dashes=dashes)
         what = f"is {in_words(value)}: `{flow(value)}`"
-        complaints.at_value("wrong-type", path, what, shown, _cure(value, wanted, schema))
+        complaints.at_value("wrong-type", path, what, shown, fix)
     return False
-
-
-def _cure(value: Any, wanted: list[str], schema: Schema) -> str:
-    if value is None:
-        return "write the value, or delete the line; `null` is for the changes of an option"
-    if wanted == ["boolean"] and isinstance(value, str):
-        yes = value.casefold() in ("yes", "y", "on", "true", "1")
-        no = value.casefold() in ("no", "n", "off", "false", "0")
-        return f"write `{'true' if yes else 'false'}`, without quotes" if yes or no else ""
-    if wanted == ["integer"] and isinstance(value, str) and re.fullmatch("[0-9]{1,9}", value):
-        return f"write `{int(value)}`, without quotes"
-    return f"for example `{flow(schema['examples'][0])}`" if "examples" in schema else ""
 
 
 def check_text(value: str, schema: Schema, path: Path, complaints: Complaints) -> None:
@@ -104,7 +104,7 @@ def _check_date(value: str, schema: Schema, path: Path, complaints: Complaints) 
         good = False
     if not good:
         expected = "a day of the calendar as year-month-day, for example `2026-10-03`"
-        complaints.at_value("bad-date", path, f"is not a date: `{value}`", expected)
+        complaints.at_value("bad-date", path, f"is not a date: `{value}`", expected, date_cure(value))
 
 
 def check_number(value: float, schema: Schema, path: Path, complaints: Complaints) -> None:

@@ -5,11 +5,11 @@ from __future__ import annotations
 import re
 from functools import lru_cache
 
+from dossier.buildfile.spelling import comma_cure, commas, gauge, has_comma, tidied
 from dossier.buildfile.units import AWG, KINDS, NUMBER, awg_area, kind_of_unit
 
 _MEASURED = re.compile(f"({NUMBER})( ?)(.*)", re.DOTALL)
 _GAUGE = re.compile(f"({AWG}) ?AWG")
-_COMMA = re.compile(r"[+-]?[0-9]+,[0-9]")
 _NOT_FINITE = re.compile(r"[+-]?\.?(?:inf|infinity|nan)\b", re.IGNORECASE)
 _CURRENCY = re.compile("[A-Z]{3}")
 
@@ -47,11 +47,19 @@ def parse(kind: str, text: str) -> float:
     Raises:
         QuantityError: the text is not a quantity of this kind.
     """
-    if kind == "area" and (gauge := _GAUGE.fullmatch(text)):
-        return awg_area(gauge[1])
+    value = _read(kind, text)
+    if value is None:
+        raise _explain(kind, text)
+    return value
+
+
+def _read(kind: str, text: str) -> float | None:
+    """The value of a text that is a quantity of this kind, else None."""
+    if kind == "area" and (size := _GAUGE.fullmatch(text)):
+        return awg_area(size[1])
     found = _MEASURED.fullmatch(text)
     if not found:
-        raise _explain(kind, text)
+        return None
     number, unit = float(found[1]), found[3]
     if kind == "ratio" and not unit and not found[2]:
         return number
@@ -59,7 +67,7 @@ def parse(kind: str, text: str) -> float:
         return number
     units = KINDS[kind].units
     if unit not in units:
-        raise _explain(kind, text)
+        return None
     if kind == "level" and unit == "dB":
         return float(10.0 ** (number / 10))
     return (number - KINDS[kind].zeros.get(unit, 0.0)) * units[unit]
@@ -97,14 +105,8 @@ def expected(kind: str) -> str:
 def _explain(kind: str, text: str) -> QuantityError:
     """Find out why ``text`` is no quantity of this kind."""
     wanted = expected(kind)
-    if _COMMA.match(text):
-        point, none = text.replace(",", ".", 1), text.replace(",", "")
-        return QuantityError(
-            "decimal-comma",
-            f"has a comma: `{text}`",
-            f"{wanted}; decimals take a point, thousands take nothing",
-            f"write `{point}` or `{none}`, whichever is meant",
-        )
+    if has_comma(text):
+        return _comma(kind, text)
     if _NOT_FINITE.match(text):
         return QuantityError("not-finite", f"is not a finite number: `{text}`", wanted)
     if kind == "area" and text.endswith("AWG"):
@@ -113,17 +115,21 @@ def _explain(kind: str, text: str) -> QuantityError:
     found = _MEASURED.fullmatch(text)
     if not found:
         return QuantityError(
-            "not-a-quantity", f"is not a number with a unit: `{text}`", wanted, _tidy(kind, text)
+            "not-a-quantity", f"is not a number with a unit: `{text}`", wanted, _intended(kind, text)
         )
     number, unit = found[1], found[3]
     if unit[:1] in tuple("0123456789.") or (unit[:1] in ("e", "E") and not found[2]):
-        return QuantityError("not-a-quantity", f"is not a number that can be read: `{text}`", wanted)
+        problem = f"is not a number that can be read: `{text}`"
+        return QuantityError("not-a-quantity", problem, wanted, _intended(kind, text))
     if not unit:
         return bare_number(kind, number)
     if kind == "ratio":
         return QuantityError(
             "wrong-unit", f"takes no unit: `{text}`", wanted, f"write `{number}` if that is meant"
         )
+    if kind == "area" and unit in ("mm", "mm.") and float(number) > 0:
+        cure = f"write `{number} mm2` if the cross-section is meant; it is on the jacket, and is not the diameter"
+        return QuantityError("wrong-unit", f"is a length: `{text}`", wanted, cure)
     other = kind_of_unit(unit)
     if other and unit != "AWG" and other != kind:
         return QuantityError("wrong-unit", f"is {KINDS[other].label}: `{text}`", wanted)
@@ -131,47 +137,42 @@ def _explain(kind: str, text: str) -> QuantityError:
         return QuantityError("wrong-unit", f"is an amount of money: `{text}`", wanted)
     if unit == "AWG":
         return QuantityError("wrong-unit", f"is a conductor size: `{text}`", wanted)
-    return QuantityError("unknown-unit", f"has an unknown unit: `{text}`", wanted, _tidy(kind, text))
+    return QuantityError("unknown-unit", f"has an unknown unit: `{text}`", wanted, _intended(kind, text))
+
+
+def _comma(kind: str, text: str) -> QuantityError:
+    """The complaint about a number with a comma: what it means where that can be told, both where it cannot."""
+    read = commas(text)
+    good = [_readable(kind, meant) for meant in (read.decimal, read.thousands)]
+    if read.ambiguous and not all(good):
+        fix = ""
+    else:  # nothing good: its unit is wrong or missing too
+        fix = comma_cure(*good) or _explain(kind, read.decimal or read.thousands).fix
+    what = "has a comma that can be read in two ways" if read.ambiguous else "has a comma"
+    wanted = f"{expected(kind)}; decimals take a point, thousands take nothing"
+    return QuantityError("decimal-comma", f"{what}: `{text}`", wanted, fix)
 
 
 def bare_number(kind: str, number: str) -> QuantityError:
     """The complaint about a number that lost its unit."""
-    choices = [f"`{number} {unit}`" for unit in KINDS[kind].listed[:4] if " " not in unit]
-    fix = f"write the unit: {' or '.join(choices)}" + (", whichever is meant" if len(choices) > 1 else "")
+    written = [f"{number} {unit}" for unit in KINDS[kind].listed[:4] if " " not in unit]
+    if kind == "area":  # there is no conductor of `0 mm2`, and no gauge `50 AWG`
+        written = [one for one in written if (_read(kind, one) or 0.0) > 0]
+    choices = [f"`{one}`" for one in written]
+    fix = f"write the unit: {' or '.join(choices)}" if choices else ""
+    fix += ", whichever is meant" if len(choices) > 1 else ""
     if kind == "fraction" and 0 < float(number) <= 1:
         fix = f"write it as a percentage: `{float(number) * 100:g} %`"
     return QuantityError("bare-number", f"has no unit: `{number}`", expected(kind), fix)
 
 
-# Spellings that can only mean one unit. Nothing is guessed from likeness: `5 m m` may be metres or not.
-_SPELLINGS = {
-    "ohms": "ohm", "mohms": "mohm", "milliohm": "mohm", "volt": "V", "volts": "V", "amp": "A", "amps": "A",
-    "mm^2": "mm2", "sqmm": "mm2", "c": "degC", "f": "degF", "deg c": "degC", "deg f": "degF", "feet": "ft",
-    "foot": "ft", "inch": "in", "inches": "in", "metre": "m", "metres": "m", "meter": "m", "meters": "m",
-    "watt": "W", "watts": "W", "sec": "s", "seconds": "s", "minutes": "min", "hours": "h", "awg": "AWG",
-    "percent": "%", "rpm": "rpm", "lbs": "lb", "farad": "F", "hertz": "Hz", "'": "ft", '"': "in",
-}  # fmt: skip
+def _intended(kind: str, text: str) -> str:
+    """The cure for a text that is nearly a quantity of this kind; empty without one."""
+    candidates = [tidied(kind, text), commas(text).thousands, *([gauge(text)] if kind == "area" else [])]
+    meant = next((good for one in candidates if (good := _readable(kind, one))), "")
+    return f"write `{meant}` if that is meant" if meant else ""
 
 
-def _tidy(kind: str, text: str) -> str:
-    """A cure for slips of spelling: spaces, signs, capitals."""
-    found = _MEASURED.fullmatch(" ".join(text.replace("\u2212", "-").split()))
-    if not found or found[3][:1] in "0123456789.eE,":
-        return ""
-    spelled = found[3]
-    units = [*KINDS[kind].units, *(["AWG"] if kind == "area" else [])]
-    alike = [unit for unit in units if unit.casefold() == spelled.casefold()]
-    mega = spelled.startswith("M") and spelled not in ("M", "MM", "MM2")
-    unit = (
-        spelled
-        if spelled in units
-        else _SPELLINGS.get(spelled.casefold(), alike[0] if len(alike) == 1 else "")
-    )
-    if unit not in units or mega:
-        return ""
-    candidate = f"{found[1]} {unit}"
-    try:
-        parse(kind, candidate)
-    except QuantityError:
-        return ""
-    return f"write `{candidate}` if that is meant"
+def _readable(kind: str, text: str) -> str:
+    """The text, or with its spelling mended, if it is a quantity of this kind; else empty."""
+    return next((one for one in (text, tidied(kind, text)) if _read(kind, one) is not None), "")

@@ -75,7 +75,8 @@ class _References:
                 continue
             word = _SECTION_WORD[section]
             close = nearest(name, known)
-            fix = f"write `{close}` if that is meant" if close else f"add it under `{section}`"
+            there = f"write `{close}` if that is meant" if close else f"write one of {listed(known)}" if known else ""
+            fix = f"{there}, or add `{name}` under `{section}`" if there else f"add `{name}` under `{section}`"
             headline = f"{called(path)} names {word} `{name}`, which does not exist"
             expected = f"one of {listed(known)}" if known else f"an entry under `{section}`"
             yield self.wrong(f"unknown-{word.replace(' ', '-')}", path, headline, expected, fix)
@@ -97,7 +98,8 @@ class _References:
                     where,
                     path=dotted(path),
                     expected="a set under `speakers` with this amplifier: the load decides what it draws",
-                    fix=f"add for example `set: {{amplifier: {name}, coil_impedance: 4 ohm}}` under `speakers`",
+                    fix=f"add `set: {{amplifier: {name}, coil_impedance: N ohm}}` under `speakers`, "
+                    "with its own figure for N",
                 )
 
     def ends(self) -> Iterator[Diagnostic]:
@@ -215,6 +217,8 @@ class _References:
         batteries = entries(self.tree, "batteries")
         if not batteries and not entries(self.tree, "supplies"):
             known = [section for section in ("supplies", "batteries") if section in self.tree]
+            if any(not isinstance(self.tree[section], Mapping) or self.tree[section] for section in known):
+                return  # something stands there, in a shape that has been complained about
             yield error(
                 "no-source",
                 "the build has no battery and no supply",
@@ -234,5 +238,5 @@ class _References:
                 self.positions.key(path),
                 path=dotted(path),
                 expected="one battery with `starts_engine: true`, or `at` in `base_load`",
-                fix="add for example `at: engine_bay`",
+                fix=f"add `at: NAME` with one of {listed(entries(self.tree, 'locations'))} for NAME",
             )

@@ -12,6 +12,7 @@ from dossier.buildfile.names import Path, dotted
 from dossier.buildfile.scalars import is_ambiguous, read_plain
 from dossier.buildfile.source import Source, error, hidden_character
 from dossier.buildfile.syntax import MAXIMUM_DEPTH, syntax_problem
+from dossier.buildfile.torn import Entry, torn
 from dossier.diagnostic import Diagnostic
 
 MAXIMUM_NODES = 50_000
@@ -23,6 +24,9 @@ _PARSER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 class Refused:
     """Stands for a value that was refused; nothing more is said about it."""
+
+    def __str__(self) -> str:
+        return "…"
 
 
 REFUSED = Refused()
@@ -156,7 +160,7 @@ class _Composer:
             return self.scalar(event, at, path, key_at, key_plain) if good else REFUSED
         self.marks[path] = Mark(at, key_at, False, key_plain, False)
         data = (
-            self.mapping(path, depth)
+            self.mapping(path, depth, between_braces=bool(event.flow_style))
             if isinstance(event, yaml.MappingStartEvent)
             else self.items(path, depth)
         )
@@ -184,10 +188,6 @@ class _Composer:
                 headline = f"the text contains a character that cannot be seen, {hidden}"
                 return self.refuse("control-character", headline, at, path, fix="delete the escape")
             return text
-        if not text and path and str(path[-1])[:1].isdigit():
-            headline = f"`{path[-1]}` has no value: was the comma before it meant as a decimal point?"
-            fix = "write decimals with a point; between { } and [ ] a comma begins the next entry"
-            return self.refuse("decimal-comma", headline, key_at, path, "a value after a colon", fix)
         if not text:
             return self.refuse(
                 "empty-value",
@@ -195,7 +195,7 @@ class _Composer:
                 key_at,
                 path,
                 expected="a value after the colon",
-                fix="write the value, or delete the line",
+                fix="write the value, indent below the name what belongs to it, or delete the line",
             )
         return read_plain(text)
 
@@ -205,8 +205,9 @@ class _Composer:
             result.append(self.node(event, (*path, len(result)), depth + 1))
         return result
 
-    def mapping(self, path: Path, depth: int) -> dict[str, Any]:
+    def mapping(self, path: Path, depth: int, *, between_braces: bool) -> dict[str, Any]:
         result: dict[str, Any] = {}
+        entries: list[Entry] = []
         seen: dict[str, int] = {}
         while not isinstance(event := self.parser.get_event(), yaml.MappingEndEvent):
             name = self.key(event, path)
@@ -224,10 +225,29 @@ class _Composer:
                 continue
             seen[name] = at[0]
             ambiguous = event.style in (None, "") and is_ambiguous(name)
-            result[name] = self.node(
-                self.parser.get_event(), (*path, name), depth + 1, (Mark(at, at), ambiguous)
-            )
+            value = self.parser.get_event()
+            if between_braces:
+                entries.append(self.entry(name, event, value))
+                if entries[-1].loose:  # judged with its neighbours, below
+                    self.marks[(*path, name)] = Mark(at, at)
+                    continue
+            result[name] = self.node(value, (*path, name), depth + 1, (Mark(at, at), ambiguous))
+        for one in torn(entries, path, self.source):
+            inner = (*path, one.refused) if one.refused else path
+            self.refuse(one.code, one.headline, one.at, inner, one.expected, one.fix)
+            for name in one.drop:
+                result.pop(name, None)
+            if one.refused:
+                result[one.refused] = REFUSED
         return result
+
+    def entry(self, name: str, key: Any, value: Any) -> Entry:
+        """An entry between braces, for the look at what commas have torn."""
+        plain = isinstance(value, yaml.ScalarEvent) and value.style in (None, "") and not value.tag
+        end = key.end_mark
+        rest = self.source.lines[end.line][end.column :] if end.line < len(self.source.lines) else ""
+        loose = plain and not value.value and not value.anchor and not rest.lstrip().startswith(":")
+        return Entry(name, _span(key), _span(value) if plain and value.value else None, loose)
 
     def skip(self, event: Any) -> None:
         """Read past a value that will not be used."""

@@ -12,6 +12,7 @@ from typing import Any
 
 from dossier.buildfile.complaints import Complaints, suggestion
 from dossier.buildfile.conditions import check_demands
+from dossier.buildfile.forms import form
 from dossier.buildfile.leaves import check_name, check_number, check_text, check_type, types
 from dossier.buildfile.measure import read_quantity
 from dossier.buildfile.model import Quantity
@@ -119,9 +120,8 @@ class _Walker:
                 elif not ("x-quantity" in schema and key in ("value", "tolerance")):  # read with the quantity
                     self.check(item, fields[key], inner)
             elif others is False:
-                if not (item is REFUSED and key[:1].isdigit()):  # torn off by a decimal comma, and said so
-                    self.complaints.unknown(inner, schema)
-            elif others is not True:
+                self.complaints.unknown(inner, schema)
+            elif others is not True and not (item is REFUSED and "," in key):  # a decimal comma, and said so
                 self.name(key, schema.get("propertyNames", {}), inner)
                 self.check(item, others, inner)
 
@@ -129,7 +129,7 @@ class _Walker:
         low, high = schema.get("minProperties", 0), schema.get("maxProperties", len(value))
         if len(value) < low:
             what = "is empty" if not value else "has too few entries"
-            fix = f"for example `{flow(schema['examples'][0])}`"
+            fix = f"write it in the form `{form(schema)}`"
             self.complaints.at_key("too-few", path, what, f"at least {low}", fix)
         elif len(value) > high:
             self.complaints.at_key("too-many", path, f"has {len(value)} entries", f"at most {high}")
