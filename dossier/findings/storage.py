@@ -76,6 +76,9 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
             ),
             "vehicle.payload",
         )
-    unknown = [m.title for m in held.masses if m.mass is None]
+    unknown = [m for m in held.masses if m.mass is None]
     if unknown:
-        yield MASS_UNKNOWN.finding(Severity.NOTE, f"not stated: {', '.join(unknown)}", "vehicle")
+        places = subject.build.places
+        first = min(unknown, key=lambda m: places[m.path].line if m.path in places else 0)
+        headline = f"not stated: {', '.join(m.title for m in unknown)}"
+        yield MASS_UNKNOWN.finding(Severity.NOTE, headline, first.path)

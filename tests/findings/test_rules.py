@@ -96,3 +96,14 @@ def test_every_finding_belongs_to_a_rule_and_a_line() -> None:
         assert finding.consequence
         assert finding.fix
         assert finding.source
+
+
+def test_a_mass_is_missed_where_it_is_missing() -> None:
+    """The note on masses that are not stated stands at the first device without one, in the order of the file."""
+    build = read_build(DEMOS / "unsafe-findings.yaml")
+    held = as_it_stands(build)
+    note = next(f for f in held.findings if f.code == "mass-not-stated")
+    assert note.where is not None
+    without = [m.path for m in held.storage.masses if m.mass is None]
+    assert note.path in without
+    assert note.where.line == min(build.places[path].line for path in without)
