@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -34,6 +35,7 @@ from dossier.pages.summary import summary
 from dossier.pages.voltage import voltage
 from dossier.pdf.contents import contents
 from dossier.pdf.flow import gap, heading, new_page, text
+from dossier.pdf.text import is_shown
 from dossier.reader.wording import say
 from dossier.results.overview import Results
 
@@ -100,6 +102,8 @@ def story(build: Build, results: Results, stamp: Stamp, edition: str = "workshop
     said = [(section, body) for section in chosen.sections if (body := section.set(build, results, stamp))]
     numbers = [str(index) if chosen.numbered else "" for index in range(1, len(said) + 1)]
     made: list[Any] = [*letterhead(build, stamp), *chosen.cover(build, results, stamp)]
+    if not _is_shown(build.tree):
+        made.append(text(say("paper.codes"), "note"))
     if chosen.numbered:
         entries = [(number, section.title, section.key) for number, (section, _) in zip(numbers, said, strict=True)]
         made += [new_page(), text(say("edition.contents"), "heading_1"), *contents(entries), gap(4)]
@@ -109,3 +113,12 @@ def story(build: Build, results: Results, stamp: Stamp, edition: str = "workshop
         made.append(heading(section.title, 1, section.key, number))
         made += body
     return made
+
+
+def _is_shown(tree: Any) -> bool:
+    """Whether every text of the build file can be set as it is written."""
+    if isinstance(tree, str):
+        return is_shown(tree)
+    if isinstance(tree, Mapping):
+        return all(_is_shown(one) for one in tree.values())
+    return not isinstance(tree, (list, tuple)) or all(_is_shown(one) for one in tree)

@@ -32,6 +32,13 @@ def _shows(char: str) -> bool:
     return face_for(char) is not None
 
 
+def is_shown(text: str) -> bool:
+    """Whether every sign of ``text`` that is meant to be seen can be set as it is."""
+    if text.isascii():
+        return True
+    return all(char in "\n\t\r\u2028\u2029" or _is_dropped(char) or _shows(char) for char in text)
+
+
 def clean(text: str) -> str:
     """Normalise ``text`` and replace what cannot be shown by its code in square brackets.
 

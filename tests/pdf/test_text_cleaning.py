@@ -6,7 +6,7 @@ import pytest
 from reportlab.platypus import Paragraph
 
 from dossier.pdf.styles import named
-from dossier.pdf.text import clean, markup, plain
+from dossier.pdf.text import clean, is_shown, markup, plain
 
 HOSTILE = (
     "<b>bold</b> & <font color=\"__import__('os')\">x</font>",
@@ -51,6 +51,23 @@ def test_a_long_run_of_unshowable_characters_is_counted() -> None:
     shown = clean("中" * 100)
     assert shown.count("[U+4E2D]") == 6
     assert shown.endswith("[94 more]")
+
+
+@pytest.mark.parametrize(
+    ("raw", "shown"),
+    [
+        ("Größe 35 mm², 4 Ω ✓", True),
+        ("a\tb\nc\u202ed", True),
+        ("Жигули", True),
+        ("中", False),
+        ("שלום", False),
+        ("🔥", False),
+    ],
+)
+def test_a_text_that_needs_codes_is_known(raw: str, shown: bool) -> None:
+    """Exactly where a code is printed, the record says on its first pages what codes are."""
+    assert is_shown(raw) == shown
+    assert ("[U+" in clean(raw)) == (not shown)
 
 
 def test_control_and_direction_characters_vanish_but_line_feeds_stay() -> None:

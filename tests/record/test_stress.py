@@ -46,8 +46,41 @@ def test_any_words_in_every_text(kind: str, tmp_path: Path) -> None:
     assert code == 0, said
     for file in tmp_path.glob("*.pdf"):
         assert run("verify", file)[0] == 0
+        found = " ".join(pages_text(file.read_bytes()))
+        assert ("printed as codes in square brackets" in found) == (kind in ("hebrew", "chinese", "emoji"))
+        assert len(pages_text(file.read_bytes())) < 40
         if kind == "markup":
-            assert "<img src=" in " ".join(pages_text(file.read_bytes()))
+            assert "<img src=" in found
+
+
+@pytest.mark.long
+def test_a_note_of_ten_thousand_signs(tmp_path: Path) -> None:
+    """It is printed whole, word by word, over as many pages as it takes."""
+    words = [f"word{i}" for i in range(1200)]
+    text = BUILD + f'notes: ["{" ".join(words)}", "{"x" * 10_000}"]\n'
+    path = place(tmp_path, text)
+    code, said = run("write", path, "-o", tmp_path, "--edition", "all", "--quick", "-q")
+    assert code == 0, said
+    found = " ".join(pages_text((tmp_path / "small.pdf").read_bytes()))
+    assert all(word in found for word in words)
+    assert found.replace(" ", "").count("x" * 50) >= 150
+    for file in tmp_path.glob("*.pdf"):
+        assert run("verify", file)[0] == 0
+
+
+@pytest.mark.parametrize("control", ["\x00", "\x07", "\x1b", "\x7f", "\u0085", "\ufffe"])
+def test_control_characters(control: str, tmp_path: Path) -> None:
+    """Typed into the file they are refused where they stand; written as an escape they leave nothing on paper."""
+    path = place(tmp_path, BUILD.replace("Front fuse.", f"Front {control}fuse."))
+    code, said = run("check", path)
+    assert code in (0, 2), said
+    assert "Traceback" not in said
+    escaped = f"Front \\u{ord(control):04x}fuse."
+    path = place(tmp_path, BUILD.replace("Front fuse.", f'"{escaped}"'))
+    code, said = run("check", path)
+    assert code in (0, 2), said
+    assert "Traceback" not in said
+    assert control not in said
 
 
 @pytest.mark.long
