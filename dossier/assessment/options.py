@@ -8,7 +8,7 @@ from types import MappingProxyType
 
 import numpy as np
 
-from dossier.assessment.budget import input_watts, load_budget
+from dossier.assessment.budget import least_balance, load_budget
 from dossier.assessment.crossover import crossovers
 from dossier.assessment.engine_states import engine_words, states_of
 from dossier.assessment.excerpt import Stretch, worst_stretch
@@ -28,7 +28,7 @@ from dossier.assessment.sound_cost import closing_gaps, less_asked, sound_costs
 from dossier.assessment.traces import frozen
 from dossier.assessment.variants import Variant, variants
 from dossier.assessment.verdicts import verdicts
-from dossier.buildfile.model import Build, LoadCase, Quantity, Signal
+from dossier.buildfile.model import Build, Engine, LoadCase, Quantity, Signal
 from dossier.circuit.draw import Draw
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.equipment.fitted import Fitted, fitted, running
@@ -201,11 +201,11 @@ def _largest_fault(p: Played) -> float | None:
 
 
 def _balance(p: Played, state: EngineBudget) -> float:
-    """Supply less vehicle less music at 1/8 of what is asked [A]."""
+    """Of the bus with least to spare: supply less vehicle less music at 1/8 of what is asked [A]."""
     if p.asks == 1.0:
         return state.balances[0]
-    watts = sum(input_watts(a, MUSIC_SHARE * p.asks) for a in p.fit.amplifiers.values())
-    return state.supply - state.base_load - watts / state.volts
+    build = p.variant.build
+    return least_balance(build, p.fit, running(build, Engine(state.state, None)), MUSIC_SHARE * p.asks)
 
 
 def _note_reading(note: Note, base: Note | None, seconds: float, banded: bool, share: float) -> NoteReading:

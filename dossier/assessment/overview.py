@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from dossier.assessment.budget import input_watts
+from dossier.assessment.demand import input_watts
 from dossier.buildfile.model import Build
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.electrical.speakers import terminal_voltage
 from dossier.equipment.fitted import Fitted
 from dossier.equipment.storage import CHEMISTRY_WORDS
+from dossier.reader.promised import minutes, spare
 from dossier.results.budget import LoadBudget
 from dossier.results.overview import AmplifierRow, EnergySource, KeyFigure, Verdict
 from dossier.results.sag import LoadCaseResult
@@ -88,12 +89,13 @@ def key_figures(
         KeyFigure(f"{sum(r.rated_w for r in rows) / 1000.0:.1f} kW", "rated output into the loads fitted")
     )
     idle = next(s for s in budget.states if s.state == "idle")
-    figures.append(
-        KeyFigure(f"{idle.balances[0]:+.0f} A".replace("-", "−"), "balance at idle, music at 1/8 power")
-    )
+    least = idle.least(0)
+    where = f" of {least.place}" if least.tag else ""
+    left = f"{spare(least.balances[0])} A".replace("-", "−")
+    figures.append(KeyFigure(left, f"balance{where} at idle, music at 1/8 power"))
     off = budget.engine_off[0]
-    minutes = "none" if off.seconds is None else f"{off.seconds / 60.0:.0f} min"
-    figures.append(KeyFigure(minutes, "engine off, music at 1/8 power, start kept"))
+    time = "none" if off.seconds is None else minutes(off.seconds)
+    figures.append(KeyFigure(time, "engine off, music at 1/8 power, start kept"))
     return tuple(figures)
 
 

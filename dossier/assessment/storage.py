@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Final
 
-from dossier.assessment.budget import LEVELS, input_watts, resting_volts
+from dossier.assessment.demand import LEVELS
+from dossier.assessment.engine_off import WARM, Lasting, Pool, family, pools, shortest
 from dossier.buildfile.model import Build, Quantity
 from dossier.electrical import batteries as law
 from dossier.electrical.mass import ACROSS, ALONG, restraint_force
@@ -13,13 +14,12 @@ from dossier.equipment.conductors import ambient_of
 from dossier.equipment.feeding import joined
 from dossier.equipment.fitted import Fitted, Running
 from dossier.equipment.storage import StorageBattery
+from dossier.reference.batteries import LITHIUM
 from dossier.reference.defaults import DEFAULTS
 from dossier.results.budget import LoadBudget
 from dossier.results.storage import DrainRow, MassRow, ReserveRow, StandingRow, Storage
 
 COLD: Final = 0.0  # degC, the winter case where no place says how cold it gets
-WARM: Final = 25.0
-CAPACITY_PER_KELVIN: Final = 0.008  # of lead-acid capacity below 25 degC; from memory
 CHARGE_EFFICIENCY: Final = 0.85  # of the charge put back; lead-acid, from memory
 KEY_OFF_A: Final = 0.03  # the vehicle itself, asleep; common practice, 20 to 50 mA
 MANAGEMENT_A: Final = 0.01  # a lithium battery's own management; from memory
@@ -42,52 +42,74 @@ def storage(build: Build, fit: Fitted, states: Mapping[str, Running], budget: Lo
 
 
 def _reserve(build: Build, fit: Fitted, states: Mapping[str, Running], budget: LoadBudget) -> tuple[ReserveRow, ...]:
-    """Peukert time at 25 degC and in the cold, from the present state of charge down to the starter's reserve."""
-    if not fit.batteries:
-        return ()
-    volts = resting_volts(fit.batteries.values(), build.vehicle.system.si)
+    """Peukert time at 25 degC and in the cold, of the batteries that give out first."""
     coldest = [place.coldest.si for place in build.locations.values() if place.coldest]
     rows = []
     for name, _, fraction in LEVELS[:LEVELS_USED]:
-        amperes = (
-            states["stopped"].base.amperes.nominal
-            + sum(input_watts(a, fraction) for a in fit.amplifiers.values()) / volts
-        )
-        temperatures = (WARM, min(coldest, default=COLD))
-        rows += [_reserve_row(build, fit, budget, name, amperes, degrees) for degrees in temperatures]
+        found = pools(build, fit, states["stopped"], fraction)
+        for temperature in (WARM, min(coldest, default=COLD)):
+            first = shortest(found, temperature)
+            if first is not None:
+                rows.append(_reserve_row(build, fit, budget, name, found, first, temperature))
     return tuple(rows)
 
 
 def _reserve_row(
-    build: Build, fit: Fitted, budget: LoadBudget, name: str, amperes: float, temperature: float
+    build: Build,
+    fit: Fitted,
+    budget: LoadBudget,
+    name: str,
+    found: Sequence[Pool],
+    first: Lasting,
+    temperature: float,
 ) -> ReserveRow:
-    charge = usable = exponents = accepts = 0.0
-    left = DEFAULTS["battery.starter_reserve"].typical
-    for b in fit.batteries.values():
-        family = "lead" if b.chemistry in ("agm", "flooded") else b.chemistry
-        cold = max(1.0 - CAPACITY_PER_KELVIN * (WARM - temperature), 0.3) if family == "lead" else 1.0
-        charge += b.charge.nominal * cold
-        usable += b.charge.nominal * max(b.charge_state.nominal - left - (1.0 - cold), 0.0)
-        exponents += b.charge.nominal * cold * DEFAULTS[f"{b.chemistry}.peukert"].typical
-        accepts += (
-            b.charge.nominal * DEFAULTS[f"{family}.charge_acceptance"].typical / (2.0 if temperature <= 5.0 else 1.0)
-        )
-    seconds = law.engine_off_time(charge, amperes, exponents / charge, usable / charge, 0.0)
-    used = amperes * seconds
-    cruise = next(s for s in budget.states if s.state == "cruise")
-    given = min(cruise.supply - cruise.base_load, accepts)
+    pool = first.pool
+    left = (
+        DEFAULTS["battery.starter_reserve"].typical if pool.starts else _left_to_start(fit, found, first.seconds)
+    )
+    used = pool.amperes * first.seconds
+    given = _given_back(pool, budget, temperature)
+    titles = " and ".join(b.title for b in pool.batteries)
     return ReserveRow(
         level=name,
         temperature=temperature,
-        amperes=amperes,
-        seconds=seconds,
+        amperes=pool.amperes,
+        seconds=first.seconds,
         used=used,
         recharge=used / CHARGE_EFFICIENCY / given if given > 0.5 else None,
         cranking=_cranking(build, fit, temperature, left),
-        words=f"on the road {given:.0f} A: what the alternator has left without music, or what the batteries accept"
+        words=f"{first.words}; on the road {given:.0f} A: what is left for {titles} without music, or what they accept"
         if given > 0.5
-        else "on the road the alternator has nothing left",
+        else f"{first.words}; on the road nothing is left for {titles}",
     )
+
+
+def _given_back(pool: Pool, budget: LoadBudget, temperature: float) -> float:
+    """Charging current on the road without music [A]: what the buses have to spare, at most what is accepted."""
+    cruise = next(s for s in budget.states if s.state == "cruise")
+    given = 0.0
+    for bus in cruise.buses:
+        accepts = sum(
+            b.charge.nominal
+            * DEFAULTS[f"{family(b)}.charge_acceptance"].typical
+            / (2.0 if temperature <= 5.0 else 1.0)
+            for b in pool.batteries
+            if b.at in bus.locations
+        )
+        given += max(min(bus.supply - bus.base_load - max(bus.passed_on), accepts), 0.0)
+    return given
+
+
+def _left_to_start(fit: Fitted, found: Sequence[Pool], seconds: float) -> float:
+    """Share of charge that the battery which starts the engine has after a time."""
+    left = [
+        b.charge_state.nominal - pool.amperes * seconds / sum(one.charge.nominal for one in pool.batteries)
+        for pool in found
+        for b in pool.batteries
+        if b.starts_engine
+    ]
+    own = [b.charge_state.nominal for b in fit.batteries.values() if b.starts_engine]
+    return min(left or own, default=DEFAULTS["battery.starter_reserve"].typical)
 
 
 def _cranking(build: Build, fit: Fitted, temperature: float, left: float) -> float | None:
@@ -136,8 +158,8 @@ def _asleep(build: Build, location: str) -> set[str]:
 
 def _group(build: Build, fit: Fitted, group: list[StorageBattery]) -> StandingRow:
     bus = _asleep(build, group[0].at)
-    left = DEFAULTS["battery.starter_reserve"].typical
-    usable = sum(b.charge.nominal * max(b.charge_state.nominal - left, 0.0) for b in group)
+    pool = Pool(tuple(group), (), 0.0)
+    usable = sum(b.charge.nominal * max(b.charge_state.nominal - pool.least(b), 0.0) for b in group)
     drains: list[DrainRow] = []
 
     def draw(title: str, stated: Quantity | None, assumed: float, share: float = 1.0) -> None:
@@ -158,7 +180,7 @@ def _group(build: Build, fit: Fitted, group: list[StorageBattery]) -> StandingRo
             draw(f"{bank.title}: leakage and balancing", bank.standby_current, leak)
     for b in group:
         battery = build.batteries[b.id]
-        if b.chemistry in ("lifepo4", "lto"):
+        if b.chemistry in LITHIUM:
             own = battery.management.own_current if battery.management else None
             draw(f"{b.title}: management", own, MANAGEMENT_A if b.trip is not None else 0.0, b.units)
         rate = DEFAULTS[f"{b.chemistry}.self_discharge"].typical

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from dossier.reader.promised import spare
 from dossier.results.options import Crossover, NoteReading, OptionRow
 
 TOLD_APART_V = 0.1  # what is printed: closer voltages are called equal
@@ -117,7 +118,7 @@ def _recharge(build: OptionRow, options: Sequence[OptionRow]) -> list[str]:
             left = "still short" if row.balance_idle < 0.0 else "a surplus"
             said.append(
                 f"{_named(row)} improves the balance at idle by {better:.0f} A (music at 1/8 power), to "
-                f"{row.balance_idle:+.0f} A, {left}.".replace("-", "−")
+                f"{spare(row.balance_idle)} A, {left}.".replace("-", "−")
             )
         elif better <= -10.0:
             said.append(f"{_named(row)} worsens the balance at idle by {-better:.0f} A.")

@@ -16,6 +16,7 @@ from dossier.cli.exit_codes import Exit
 from dossier.cli.progress import Progress
 from dossier.cli.said import print_diagnostics
 from dossier.cli.terminal import columns, terminal, visible
+from dossier.reader.promised import minutes, spare
 from dossier.reader.reading import read_by
 from dossier.reader.units import Units, Way
 
@@ -172,9 +173,9 @@ def _money(r: OptionRow, base: OptionRow, units: Units) -> tuple[str, ...]:
         "" if r.cost is None else f"{r.cost:.0f} {r.currency}",
         _number(r.cost_per_volt_short, ".0f"),
         _number(r.cost_per_volt_long, ".0f"),
-        f"{r.balance_idle:+.0f}",
-        f"{r.balance_cruise:+.0f}",
-        "" if r.engine_off is None else f"{r.engine_off / 60.0:.0f} min",
+        spare(r.balance_idle),
+        spare(r.balance_cruise),
+        "" if r.engine_off is None else minutes(r.engine_off),
         _number(None if r.fault_current is None else r.fault_current / 1e3, ".1f"),
         f"+{len(r.adds)} -{len(r.cures)}" if r.kind == "option" else "",
     )

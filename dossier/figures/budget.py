@@ -2,77 +2,77 @@
 
 from __future__ import annotations
 
+from typing import Final
+
+from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from dossier import style
 from dossier.figures.sheet import Say, blank, name_value, settings
-from dossier.results.budget import LoadBudget
+from dossier.results.budget import BusBudget, LoadBudget
+
+_PARTS: Final = (
+    ("Vehicle's own load", style.SERIES[3]),
+    ("Converters", style.SERIES[2]),
+    ("Audio", style.SERIES[0]),
+)
 
 
 def budget(load: LoadBudget, size: tuple[float, float], say: Say) -> Figure:
-    """One bar per engine state and demand level, base load first, the supply as a line across its state.
+    """One bar per engine state, bus and demand level, base load first, the supply as a line across its bus.
 
     Args:
         load: the computed budget, at least one state.
         size: width and height [pt].
         say: makes a title showable.
     """
+    tagged = any(bus.tag for state in load.states for bus in state.buses)
     with settings():
-        figure, axes = blank(*size, left=24.0, bottom=42.0)
+        figure, axes = blank(*size, left=24.0, bottom=42.0 + (8.0 if tagged else 0.0))
         labels: list[tuple[float, str]] = []
         highest = 1.0
         x = 0.0
         for state in load.states:
             start = x
-            for level, demand in enumerate(state.demands):
-                first = start == 0.0 and level == 0
-                axes.bar(
-                    x,
-                    state.base_load,
-                    0.62,
-                    color=style.SERIES[3],
-                    linewidth=0,
-                    label="Vehicle's own load" if first else None,
+            for bus in state.buses:
+                begins = x
+                for words, parts in _bars(bus):
+                    bottom = 0.0
+                    for (label, colour), amperes in zip(_PARTS, parts, strict=True):
+                        if amperes:
+                            once = _once(axes, label)
+                            axes.bar(x, amperes, 0.62, bottom=bottom, color=colour, linewidth=0, label=once)
+                            bottom += amperes
+                    axes.annotate(
+                        f"{bottom:.0f}",
+                        (x, bottom),
+                        xytext=(0, 2),
+                        textcoords="offset points",
+                        ha="center",
+                        va="bottom",
+                        fontsize=style.FIGURE_SMALL,
+                        color=style.INK,
+                        bbox={"facecolor": "white", "edgecolor": "none", "pad": 0.4},
+                        zorder=5,
+                    )
+                    tag = f"{bus.tag}\n" if bus.tag else ""
+                    labels.append((x, tag + _short(say(words)) if words else bus.tag))
+                    highest = max(highest, bottom)
+                    x += 1.0
+                axes.plot(
+                    [begins - 0.45, x - 0.55],
+                    [bus.supply, bus.supply],
+                    color=style.SERIES[1],
+                    linewidth=1.8,
+                    label=_once(axes, "Supply"),
+                    zorder=4,
                 )
-                axes.bar(
-                    x,
-                    demand.amperes,
-                    0.62,
-                    bottom=state.base_load,
-                    color=style.SERIES[0],
-                    linewidth=0,
-                    label="Audio" if first else None,
-                )
-                total = state.base_load + demand.amperes
-                axes.annotate(
-                    f"{total:.0f}",
-                    (x, total),
-                    xytext=(0, 2),
-                    textcoords="offset points",
-                    ha="center",
-                    va="bottom",
-                    fontsize=style.FIGURE_SMALL,
-                    color=style.INK,
-                    bbox={"facecolor": "white", "edgecolor": "none", "pad": 0.4},
-                    zorder=5,
-                )
-                labels.append((x, _short(say(demand.name))))
-                highest = max(highest, total)
-                x += 1.0
-            axes.plot(
-                [start - 0.45, x - 0.55],
-                [state.supply, state.supply],
-                color=style.SERIES[1],
-                linewidth=1.8,
-                label="Supply" if start == 0.0 else None,
-                zorder=4,
-            )
-            highest = max(highest, state.supply)
+                highest = max(highest, bus.supply)
             axes.annotate(
                 say(state.state.replace("_", "-")),
                 ((start + x - 1.0) / 2.0, 0.0),
                 xycoords=("data", "axes fraction"),
-                xytext=(0, -27),
+                xytext=(0, -27 - (8 if any(bus.tag for bus in state.buses) else 0)),
                 textcoords="offset points",
                 ha="center",
                 va="top",
@@ -86,8 +86,22 @@ def budget(load: LoadBudget, size: tuple[float, float], say: Say) -> Figure:
         axes.tick_params(axis="x", length=0)
         axes.grid(visible=False, axis="x")
         name_value(axes, "Current (A)")
-        axes.legend(loc="lower right", bbox_to_anchor=(1.0, 1.01), ncols=3)
+        axes.legend(loc="lower right", bbox_to_anchor=(1.0, 1.01), ncols=4)
     return figure
+
+
+def _bars(bus: BusBudget) -> list[tuple[str, tuple[float, float, float]]]:
+    """Level and what is asked of a bus [A], part by part; one bar without a level where no amplifier is on it."""
+    bars = [
+        (demand.name, (bus.base_load, taken, demand.amperes))
+        for demand, taken in zip(bus.demands, bus.passed_on, strict=True)
+    ]
+    return bars if len(set(bus.balances)) > 1 or len(bars) < 2 else [("", bars[0][1])]
+
+
+def _once(axes: Axes, label: str) -> str | None:
+    """A name for the legend, the first time only."""
+    return None if label in axes.get_legend_handles_labels()[1] else label
 
 
 def _short(words: str) -> str:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from dossier.diagnostic import Diagnostic, Severity
+from dossier.equipment.value import ASSUMED
 from dossier.findings.rule import Rule, Subject
 from dossier.reader.said import Measure, sentence
 
@@ -43,13 +45,23 @@ EXTERNAL = Rule(
     "a fused sense wire at the battery, and a regulator that stops when it is lost",
     "trade notes, common practice, no source",
 )
-RULES = (DEFICIT, OVERSPEED, BELT, SHARING, EXTERNAL)
+NO_CHARGING = Rule(
+    "no-charging-source",
+    "The engine turns, but nothing is recorded that charges",
+    "every voltage of these load cases comes from the batteries alone; in the vehicle they are either higher, or the "
+    "batteries go flat",
+    "record the alternator under `supplies`, or ask for the load case with the engine `stopped`",
+    "common practice, no source",
+)
+RULES = (NO_CHARGING, DEFICIT, OVERSPEED, BELT, SHARING, EXTERNAL)
 
+TURNING = ("idle", "cruise")
 UNEQUAL_SHARE = 0.3  # of the larger alternator's hot output
 
 
 def findings(subject: Subject) -> Iterator[Diagnostic]:
     """Everything about alternators."""
+    yield from _uncharged(subject)
     yield from _deficit(subject)
     for row in subject.charging.alternators:
         path = f"supplies.{row.id}"
@@ -90,17 +102,52 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
             )
 
 
+def _uncharged(subject: Subject) -> Iterator[Diagnostic]:
+    """Load cases with the engine turning in which nothing charges."""
+    alone = [
+        case
+        for case in subject.build.load_cases.values()
+        if case.engine.state in TURNING
+        and not any(s.running and s.kind != "dc_dc" for s in subject.running[case.engine.state].supplies)
+    ]
+    if alone:
+        states = " and ".join(dict.fromkeys(case.engine.state for case in alone))
+        titles = ", ".join(case.title for case in alone)
+        yield NO_CHARGING.finding(
+            Severity.CAUTION,
+            f"no alternator or charger is recorded that works at {states}: what is stored is all there is for {titles}",
+            "supplies" if subject.build.supplies else f"load_cases.{alone[0].id}.engine",
+        )
+
+
 def _deficit(subject: Subject) -> Iterator[Diagnostic]:
     if not any(s.kind == "alternator" for s in subject.build.supplies.values()):
         return
     for state in subject.budget.states:
-        if state.state not in ("idle", "cruise"):
+        if state.state not in TURNING:
             continue
-        balance = state.balances[0]
-        if balance < 0.0:
+        severity = Severity.CAUTION if state.state == "cruise" else Severity.NOTE
+        assumed = " (assumed)" if subject.running[state.state].base.amperes.basis == ASSUMED else ""
+        for bus in state.buses:
+            taken = f"{math.ceil(-bus.balances[0] - 1e-9)} A"
+            if bus.balances[0] >= 0.0:
+                continue
+            if bus.supply == 0.0:
+                yield DEFICIT.finding(
+                    severity,
+                    f"{state.state}: nothing charges {bus.place}; music at 1/8 power takes {taken} from what is stored "
+                    "there",
+                    f"vehicle.{state.state}",
+                    fix="a supply that works in that engine state too, or play there only as long as the battery lasts",
+                )
+                continue
+            asked = [f"{bus.base_load:.0f} A{assumed} of the vehicle"] if bus.base_load else []
+            asked += [f"{bus.demands[0].amperes:.0f} A of music"] if bus.demands[0].amperes else []
+            asked += [f"{bus.passed_on[0]:.0f} A of converters"] if bus.passed_on[0] else []
+            where = f" to {bus.place}" if bus.tag else ""
             yield DEFICIT.finding(
-                Severity.CAUTION if state.state == "cruise" else Severity.NOTE,
-                f"{state.state}: music at 1/8 power takes {-balance:.0f} A more than the supply gives "
-                f"({state.supply:.0f} A against {state.base_load:.0f} A + {state.demands[0].amperes:.0f} A)",
+                severity,
+                f"{state.state}: music at 1/8 power takes {taken} more than the supply gives{where} "
+                f"({bus.supply:.0f} A against {' + '.join(asked)})",
                 f"vehicle.{state.state}",
             )

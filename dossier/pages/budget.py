@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from functools import partial
 from typing import Any
 
@@ -9,12 +10,12 @@ from dossier import style
 from dossier.buildfile.model import Build
 from dossier.figures.budget import budget as budget_figure
 from dossier.pages.section import Stamp
-from dossier.pages.words import fixed, minutes, word
+from dossier.pages.words import at_least, fixed, minutes, name, spare, word
 from dossier.pdf.figure import FigureBox
 from dossier.pdf.flow import Number, gap, heading, rich, text, together
 from dossier.pdf.tables import Column, data_table, num
 from dossier.pdf.text import plain
-from dossier.results.budget import EngineBudget
+from dossier.results.budget import BusBudget, EngineBudget
 from dossier.results.overview import Results
 
 _SIZE = (style.LIVE_WIDTH, 165.0)
@@ -33,8 +34,9 @@ def load_budget(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     ]
     story.append(
         rich(
-            f"<b>Peak input</b> of all amplifiers together at their rated output: {fixed(load.peak_input_w, 0)} "
-            f"W, {fixed(load.peak_input_a, 0)} A.",
+            f"<b>Input at rated output</b> of all amplifiers together: {fixed(load.rated_input_w, 0)} "
+            f"W, {at_least(load.rated_input_a)} A at the voltage they are rated at. At a lower voltage, and in the "
+            "peaks of a tone, the current is higher: see the voltage under load and the schedule.",
         )
     )
     if load.states:
@@ -47,19 +49,26 @@ def load_budget(build: Build, results: Results, stamp: Stamp) -> list[Any]:
                     "caption",
                 ),
             ),
-            _states(load.states),
+            *_states(load.states),
         ]
+    several = any(one.place for one in load.drives)
     if load.drives:
         story.append(heading("Over a drive", 2, "budget-drive"))
         story.append(
             data_table(
                 [
                     Column("Drive", row_head=True, share=3.0),
+                    *([Column("Bus", share=1.2)] if several else []),
                     num("Duration"),
                     num("Into (+), out of (−)\nthe batteries, Ah"),
                 ],
                 [
-                    [one.words, minutes(one.duration), fixed(one.charge / 3600.0, 1, sign=True)]
+                    [
+                        one.words,
+                        *([name(one.place)] if several else []),
+                        minutes(one.duration),
+                        fixed(math.floor(one.charge / 360.0) / 10.0, 1, sign=True),
+                    ]
                     for one in load.drives
                 ],
             )
@@ -71,7 +80,7 @@ def load_budget(build: Build, results: Results, stamp: Stamp) -> list[Any]:
                 [
                     Column("Programme", row_head=True, share=0.9),
                     num("Discharge\nA"),
-                    num("Time until the\nstart is at risk"),
+                    num("Time until a battery\nmay give no more"),
                     Column("By which rule", share=2.2),
                 ],
                 [[one.name, fixed(one.amperes, 0), minutes(one.seconds), one.words] for one in load.engine_off],
@@ -82,48 +91,83 @@ def load_budget(build: Build, results: Results, stamp: Stamp) -> list[Any]:
 
 def _chart(results: Results) -> FigureBox:
     states = "; ".join(
-        f"{word(one.state)}: supply {fixed(one.supply, 0)} A, asked "
-        + ", ".join(fixed(one.base_load + demand.amperes, 0) for demand in one.demands)
+        f"{word(state.state)}{_of(bus)}: supply {fixed(bus.supply, 0)} A, asked "
+        + ", ".join(fixed(asked, 0) for _, asked, _, _ in _levels(bus))
         + " A"
-        for one in results.budget.states
+        for state in results.budget.states
+        for bus in state.buses
     )
     figure = partial(budget_figure, results.budget, _SIZE, partial(plain, limit=40))
     return FigureBox("load-budget", figure, _SIZE, f"Load budget. {plain(states, 500)}")
 
 
-def _states(states: tuple[EngineBudget, ...]) -> Any:
+def _of(bus: BusBudget) -> str:
+    return f", {bus.tag}" if bus.tag else ""
+
+
+def _levels(bus: BusBudget) -> list[tuple[str, float, int, float]]:
+    """Name, current asked in all [A], level and balance [A]; once where a bus knows no difference between them."""
+    rows = [
+        (demand.name, bus.base_load + taken + demand.amperes, level, balance)
+        for level, (demand, taken, balance) in enumerate(zip(bus.demands, bus.passed_on, bus.balances, strict=True))
+    ]
+    return rows if len(set(bus.balances)) > 1 or len(rows) < 2 else [("no amplifier", *rows[0][1:])]
+
+
+def _states(states: tuple[EngineBudget, ...]) -> list[Any]:
+    several = any(bus.tag for state in states for bus in state.buses)
+    converts = any(any(bus.passed_on) for state in states for bus in state.buses)
     rows: list[list[Any]] = []
     blocks: list[tuple[int, int]] = []
     for state in states:
-        blocks.append((len(rows), len(rows) + len(state.demands) - 1))
-        for index, (demand, balance) in enumerate(zip(state.demands, state.balances, strict=True)):
-            first = index == 0
-            speed = f", {fixed(state.engine_rpm, 0)} r/min" if state.engine_rpm else ""
-            rows.append(
-                [
-                    f"{word(state.state)}{speed}" if first else "",
-                    demand.name,
-                    fixed(state.volts, 1),
-                    fixed(state.supply, 0),
-                    fixed(state.base_load, 0),
-                    fixed(demand.amperes, 0),
-                    _balance(balance),
-                ]
-            )
-    return data_table(
+        speed = f", {fixed(state.engine_rpm, 0)} r/min" if state.engine_rpm else ""
+        for at, bus in enumerate(state.buses):
+            found = _levels(bus)
+            blocks.append((len(rows), len(rows) + len(found) - 1))
+            for index, (programme, _, level, balance) in enumerate(found):
+                first = index == 0
+                rows.append(
+                    [
+                        f"{word(state.state)}{speed}" if first and at == 0 else "",
+                        *([bus.tag if first else ""] if several else []),
+                        programme,
+                        fixed(bus.volts, 1),
+                        fixed(bus.supply, 0),
+                        fixed(bus.base_load, 0),
+                        *([fixed(bus.passed_on[level], 0)] if converts else []),
+                        fixed(bus.demands[level].amperes, 0),
+                        _balance(balance),
+                    ]
+                )
+    table = data_table(
         [
             Column("Engine", row_head=True, share=1.0),
+            *([Column("Bus", share=0.3)] if several else []),
             Column("Programme", share=1.0),
             num("at\nV"),
             num("Supply\nA"),
             num("Vehicle\nA"),
+            *([num("Converters\nA")] if converts else []),
             num("Audio\nA"),
             num("Balance\nA"),
         ],
         rows,
         blocks=blocks,
     )
+    return [table, *_legend(states, converts)] if several else [table]
+
+
+def _legend(states: tuple[EngineBudget, ...], converts: bool) -> list[Any]:
+    titles = {bus.tag: bus.place for state in states for bus in state.buses}
+    buses = "; ".join(f"{tag}: {name(place)}" for tag, place in sorted(titles.items()))
+    words = (
+        f"Bus {buses}. What one bus has to spare is of no use to another: only closed contacts, diodes and converters "
+        "that run join them."
+    )
+    if converts:
+        words += " A converter is counted with all it can give, as long as there is a battery to take it."
+    return [text(words, "note")]
 
 
 def _balance(balance: float) -> Number:
-    return Number(fixed(balance, 0, sign=True), "cell_bad" if balance < 0 else "cell")
+    return Number(spare(balance), "cell_bad" if balance < 0 else "cell")

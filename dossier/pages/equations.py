@@ -227,8 +227,13 @@ METHODS: Final[tuple[Method, ...]] = (
     ),
     (
         "Load budget",
-        ("balance = supply − vehicle − audio", "mean output / full output = 10^((3 dB − crest factor) / 10)"),
-        "Mean currents; 12 dB crest factor is 1/8 of full power.",
+        (
+            "balance = supply − vehicle − converters − audio",
+            "mean output / full output = 10^((3 dB − crest factor) / 10)",
+        ),
+        "Mean currents, each bus by itself; 12 dB crest factor is 1/8 of full power. A bus is what cables, closed "
+        "contacts and conducting diodes join in that engine state; a converter takes V I / η from one, gives V I to "
+        "another.",
         "definition of the crest factor",
     ),
 )

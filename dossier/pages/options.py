@@ -10,7 +10,7 @@ from dossier.buildfile.model import Build
 from dossier.figures.options import MOST_OPTIONS, drawn
 from dossier.figures.options import options as options_figure
 from dossier.pages.section import Stamp
-from dossier.pages.words import NONE, added, fixed, minutes, word
+from dossier.pages.words import NONE, added, fixed, minutes, spare, word
 from dossier.pdf.figure import FigureBox
 from dossier.pdf.flow import heading, rich, text, together
 from dossier.pdf.tables import Column, data_table, num
@@ -209,8 +209,8 @@ def _charge(found: OptionComparison) -> Any:
     rows = [
         [
             _title(row),
-            fixed(row.balance_idle, 0, sign=True),
-            fixed(row.balance_cruise, 0, sign=True),
+            spare(row.balance_idle),
+            spare(row.balance_cruise),
             minutes(row.engine_off),
             fixed(None if row.fault_current is None else row.fault_current / 1e3),
             str(len(row.adds)) if row.kind == "option" else NONE,

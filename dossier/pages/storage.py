@@ -31,10 +31,10 @@ def _reserve(found: Storage, units: Units) -> list[Any]:
                 Column("Programme", row_head=True, share=1.4),
                 num(f"at\n{units.sign('temperature')}"),
                 num("Discharge\nA"),
-                num("Until the\nreserve"),
+                num("Time until\nthen"),
                 num("Taken\nAh"),
                 num("Put back on\nthe road in"),
-                num("Cranking with\nthe reserve, V"),
+                num("Cranking\nthen, V"),
             ],
             [
                 [
@@ -50,9 +50,9 @@ def _reserve(found: Storage, units: Units) -> list[Any]:
             ],
         ),
         text(
-            "From the present state of charge down to the share that is left for the starter, by Peukert's "
-            "law; in the cold lead-acid "
-            f"has less. {capital(found.reserve[0].words)}. Cranking with worn resistance at that temperature.",
+            "Of the batteries that give out first, from the present state of charge, by Peukert's law; in the cold "
+            f"lead-acid has less. {capital(found.reserve[0].words)}. Cranking with worn resistance at that "
+            "temperature, with what the starter battery has left then.",
             "note",
         ),
     ]
@@ -82,7 +82,8 @@ def _standing(rows: tuple[StandingRow, ...]) -> list[Any]:
                 for one in rows
             ],
         ),
-        text("* not stated, assumed. Relays open, switches as found. The days end at the starter's reserve.", "note"),
+        text("* not stated, assumed. Relays open, switches as found. The days end at the "
+        "starter's reserve, or where a battery that starts nothing should not be drawn further.", "note"),
     ]
 
 

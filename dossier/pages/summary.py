@@ -9,10 +9,11 @@ from dossier.buildfile.model import Build
 from dossier.diagnostic import Severity
 from dossier.pages.plots import judged, worst_of
 from dossier.pages.section import Stamp
-from dossier.pages.words import NONE, at_least, at_most, count, fixed, minutes, name, used, word
+from dossier.pages.words import NONE, at_least, at_most, count, fixed, minutes, name, spare, used, word
 from dossier.pdf.flow import rich, text
 from dossier.pdf.marks import mark
 from dossier.pdf.tables import Column, data_table, num
+from dossier.results.budget import BusBudget
 from dossier.results.overview import Results
 from dossier.results.sag import AmplifierSag, LoadCaseResult, OutcomeKind
 
@@ -74,12 +75,16 @@ def _judged(case: LoadCaseResult) -> str:
     return "" if case.statistic == "mean" else f" (judged on the {judged(case)})"
 
 
+def _at(bus: BusBudget) -> str:
+    return f" ({name(bus.place, 40)})" if bus.tag else ""
+
+
 def _figures(results: Results) -> list[list[Any]]:
     rows: list[list[Any]] = []
     for state in results.budget.states:
         parts = [
-            f"{fixed(balance, 0, sign=True)} A with {demand.name}"
-            for demand, balance in zip(state.demands, state.balances, strict=True)
+            f"{spare(state.balances[level])} A{_at(state.least(level))} with {demand.name}"
+            for level, demand in enumerate(state.demands)
         ]
         if state.state in ("idle", "cruise") and parts:
             rows.append([f"Load budget, {word(state.state)}", "; ".join(parts)])
@@ -101,7 +106,10 @@ def _figures(results: Results) -> list[list[Any]]:
             ]
         )
     rows.append(
-        ["Peak input", f"{fixed(results.budget.peak_input_a, 0)} A, {fixed(results.budget.peak_input_w, 0)} W"]
+        [
+            "Input at rated output",
+            f"{at_least(results.budget.rated_input_a)} A, {fixed(results.budget.rated_input_w, 0)} W",
+        ]
     )
     tally = [
         count(number, severity.word)

@@ -8,6 +8,7 @@ from typing import Final
 
 from dossier.buildfile.model import Build, Quantity
 from dossier.pdf.text import plain
+from dossier.reader import promised
 from dossier.reader.units import Kind, Units, Way
 from dossier.reader.wording import say, spoken, terms
 
@@ -65,12 +66,12 @@ def at_least(value: float | None) -> str:
 
 def minutes(seconds: float | None) -> str:
     """A time as a workshop says it: seconds, minutes, or hours and minutes; rounded down, it is a promise."""
-    if seconds is None or not math.isfinite(seconds):
-        return NONE
-    if seconds < 120:
-        return f"{math.floor(seconds)} s"
-    whole = math.floor(seconds / 60)
-    return f"{whole} min" if whole < 120 else f"{whole // 60} h {whole % 60:02d} min"
+    return promised.minutes(seconds) if seconds is not None and math.isfinite(seconds) else NONE
+
+
+def spare(amperes: float | None) -> str:
+    """A balance in whole amperes with its sign, rounded down; a dash for None and what is not finite."""
+    return promised.spare(amperes).replace("-", "−") if amperes is not None and math.isfinite(amperes) else NONE
 
 
 def count(number: int, what: str) -> str:

@@ -110,15 +110,16 @@ def _fuses(rows: Iterable[ConductorRow], units: Units) -> Iterator[Row]:
 
 def _budget(budget: LoadBudget) -> Iterator[Row]:
     yield (
-        "engine", "engine_rpm", "supply_a", "base_load_a", "at_v", "demand", "crest_db", "share_of_rated_output",
-        "demand_a", "balance_a",
+        "engine", "engine_rpm", "bus", "supply_a", "base_load_a", "at_v", "demand", "crest_db", "share_of_rated_output",
+        "demand_a", "passed_on_a", "balance_a",
     )
     for state in budget.states:
-        for demand, balance in zip(state.demands, state.balances, strict=True):
-            yield (
-                state.state, state.engine_rpm, state.supply, state.base_load, state.volts, demand.name,
-                demand.crest_db, demand.fraction, demand.amperes, balance,
-            )
+        for bus in state.buses:
+            for demand, taken, balance in zip(bus.demands, bus.passed_on, bus.balances, strict=True):
+                yield (
+                    state.state, state.engine_rpm, bus.place, bus.supply, bus.base_load, bus.volts, demand.name,
+                    demand.crest_db, demand.fraction, demand.amperes, taken, balance,
+                )
 
 
 def _trace(case: LoadCaseResult) -> Iterator[Row]:

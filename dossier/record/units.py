@@ -9,12 +9,14 @@ KEYS: Final[dict[str, dict[str, str]]] = {
     "AmplifierRow": {"rated_at": "rated_at_v"},
     # budget
     "DemandLevel": {"amperes": "current_a"},
-    "EngineBudget": {
+    "BusBudget": {
         "supply": "supply_a",
         "base_load": "base_load_a",
+        "passed_on": "passed_on_a",
         "volts": "at_v",
         "balances": "balances_a",
     },
+    "EngineBudget": {"balances": "balances_a"},
     "Drive": {"duration": "duration_s", "charge": "charge_as"},
     "EngineOff": {"amperes": "current_a", "seconds": "time_s"},
     # sag

@@ -1,4 +1,4 @@
-"""Load budget: what is asked against what is supplied, by engine state."""
+"""Load budget: what is asked against what is supplied, by engine state and bus."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ class DemandLevel:
         name: trade words, for example "music, 1/8 power".
         crest_db: crest factor of the signal [dB].
         fraction: mean output over rated output [0..1].
-        amperes: current drawn by all amplifiers together [A] at the charging voltage of the state.
+        amperes: current drawn by the amplifiers together [A] at the charging voltage of the state.
     """
 
     name: str
@@ -23,51 +23,106 @@ class DemandLevel:
 
 
 @dataclass(frozen=True, slots=True)
-class EngineBudget:
-    """One engine state: supply, the vehicle's own load, audio demand and balance [A]."""
+class BusBudget:
+    """What is joined in one engine state, over cables, closed contacts and diodes that conduct: supply against demand.
 
-    state: str
-    engine_rpm: float
+    Attributes:
+        place: title of the location it is called by.
+        tag: its letter, the same in every state; empty where the build has only one bus.
+        locations: ids of everything on it.
+        supply: what alternators, chargers and converters can give to it [A].
+        supply_words: which, and how much each.
+        base_load: the vehicle's own load on it [A].
+        passed_on: what converters draw from it to charge another bus [A], one per demand level.
+        volts: voltage at which the currents are computed.
+        demands: of the amplifiers on it, one per level.
+        balances: supply less base load, converters and audio [A], one per level.
+    """
+
+    place: str
+    tag: str
+    locations: tuple[str, ...]
     supply: float
     supply_words: str
     base_load: float
-    volts: float  # at which the currents are computed
+    passed_on: tuple[float, ...]
+    volts: float
     demands: tuple[DemandLevel, ...]
-    balances: tuple[float, ...]  # supply - base - demand, one per demand level
+    balances: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class EngineBudget:
+    """One engine state.
+
+    Attributes:
+        state: stopped, auto_stop, idle or cruise.
+        buses: every bus; what one has to spare is of no use to another.
+        demands: of all amplifiers together, one per level.
+        balances: of the bus that has least to spare [A], one per level.
+    """
+
+    state: str
+    engine_rpm: float
+    buses: tuple[BusBudget, ...]
+    demands: tuple[DemandLevel, ...]
+    balances: tuple[float, ...]
+
+    def least(self, level: int) -> BusBudget:
+        """The bus that has least to spare at one level."""
+        return min(self.buses, key=lambda bus: bus.balances[level])
 
 
 @dataclass(frozen=True, slots=True)
 class Drive:
-    """Energy balance over a stated drive: charge into (+) or out of (-) the batteries [A s]."""
+    """Energy balance over a stated drive.
+
+    Attributes:
+        words: how long, and what is played.
+        place: title of the location its bus is called by; empty where the build has only one bus.
+        duration: [s].
+        charge: into (+) or out of (-) the batteries of that bus [A s].
+    """
 
     words: str
+    place: str
     duration: float
     charge: float
 
 
 @dataclass(frozen=True, slots=True)
 class EngineOff:
-    """How long play with the engine stopped may last before the start is at risk.
+    """How long play with the engine stopped may last before a battery may give no more.
 
     Attributes:
         name: demand level, trade words.
-        amperes: total discharge current [A].
-        seconds: time until the reserve is used [s]; None when there is no battery for it.
+        amperes: discharge current of the batteries that give out first [A].
+        seconds: time until then [s]; None when there is no battery for it.
         words: which battery, from which to which state of charge, by which rule.
+        starts: whether a battery that starts the engine is among those that give out; without one it is not asked.
     """
 
     name: str
     amperes: float
     seconds: float | None
     words: str
+    starts: bool
 
 
 @dataclass(frozen=True, slots=True)
 class LoadBudget:
-    """The whole budget."""
+    """The whole budget.
+
+    Attributes:
+        states: every engine state.
+        drives: per level and bus.
+        engine_off: per level.
+        rated_input_w, rated_input_a: what all amplifiers together take at rated output and at the voltage they are
+            rated at [W], [A].
+    """
 
     states: tuple[EngineBudget, ...]
     drives: tuple[Drive, ...]
     engine_off: tuple[EngineOff, ...]
-    peak_input_w: float
-    peak_input_a: float
+    rated_input_w: float
+    rated_input_a: float

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from dossier.diagnostic import Diagnostic, Place, Severity
-from dossier.results.budget import DemandLevel, Drive, EngineBudget, EngineOff, LoadBudget
+from dossier.results.budget import BusBudget, DemandLevel, Drive, EngineBudget, EngineOff, LoadBudget
 from dossier.results.inputs import Input, MusicStatistics
 from dossier.results.overview import AmplifierRow, EnergySource, KeyFigure, Results, Verdict
 from dossier.results.sag import (
@@ -194,16 +196,33 @@ def _budget() -> LoadBudget:
 
     def state(name: str, rpm: float, supply: float, base: float, volts: float) -> EngineBudget:
         demands = levels(13.6 / max(volts, 1.0))
-        return EngineBudget(
-            name,
-            rpm,
+        none = tuple(replace(demand, amperes=0.0) for demand in demands)
+        taken = 12.0 if supply > 90.0 else 0.0
+        front = BusBudget(
+            "Engine bay",
+            "A",
+            ("engine_bay",),
             supply,
             "alternator, hot output at its shaft speed",
             base,
+            (taken,) * 3,
+            volts,
+            none,
+            (supply - base - taken,) * 3,
+        )
+        rear = BusBudget(
+            "Boot left side",
+            "B",
+            ("boot",),
+            taken,
+            "converter 12 A" if taken else "batteries only",
+            0.0,
+            (0.0,) * 3,
             volts,
             demands,
-            tuple(supply - base - d.amperes for d in demands),
+            tuple(taken - d.amperes for d in demands),
         )
+        return EngineBudget(name, rpm, (front, rear), demands, rear.balances)
 
     states = (
         state("stopped", 0, 0, 4, 12.4),
@@ -214,20 +233,20 @@ def _budget() -> LoadBudget:
     return LoadBudget(
         states=states,
         drives=(
-            Drive("20 minutes idle and 40 minutes cruise, music at 1/8 power", 3600.0, 61200.0),
-            Drive("60 minutes idle, music at 1/4 power", 3600.0, -21000.0),
+            Drive("20 minutes idle and 40 minutes cruise, music at 1/8 power", "Engine bay", 3600.0, 61200.0),
+            Drive("60 minutes idle, music at 1/4 power", "Boot left side", 3600.0, -21000.0),
         ),
         engine_off=(
             EngineOff(
-                "music, 1/8 power", 20.9, 5040.0, "starter battery from 90 % to 60 %, reserve kept for one start"
+                "music, 1/8 power", 20.9, 5040.0, "starter battery from 90 % to 60 %, reserve kept for one start", True
             ),
             EngineOff(
-                "music, 1/4 power", 37.1, 2640.0, "starter battery from 90 % to 60 %, reserve kept for one start"
+                "music, 1/4 power", 37.1, 2640.0, "starter battery from 90 % to 60 %, reserve kept for one start", True
             ),
-            EngineOff("full tone", 135.0, None, "no battery is set aside for it"),
+            EngineOff("full tone", 135.0, None, "no battery is set aside for it", False),
         ),
-        peak_input_w=1923.0,
-        peak_input_a=133.5,
+        rated_input_w=1923.0,
+        rated_input_a=133.5,
     )
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from dossier.reference.defaults.entry import default
-from dossier.reference.source import MEMORY, Source, Status
+from dossier.reference.source import MEMORY, PRACTICE, Source, Status
 
 _NREL = Source("NREL ADVISOR 12 V lead-acid modules, 12 to 104 Ah", "2003", "", Status.DERIVED)
 _CRANK = Source(
@@ -273,6 +273,28 @@ BATTERIES: Final = (
         "share of a starter battery to leave for starting",
         (0.4, 0.5, 0.6),
         "",
-        Source("common practice, no source", "", "", Status.PRACTICE),
+        PRACTICE,
+    ),
+    default(
+        "lead.least_charge",
+        "share of charge below which a lead-acid battery in service is not drawn",
+        (0.4, 0.5, 0.6),
+        "",
+        PRACTICE,
+        "deeper discharges cost life with every one of them",
+    ),
+    default(
+        "lifepo4.least_charge",
+        "share of charge below which a lithium iron phosphate battery is not drawn",
+        (0.1, 0.2, 0.3),
+        "",
+        PRACTICE,
+    ),
+    default(
+        "lto.least_charge",
+        "share of charge below which a lithium titanate battery is not drawn",
+        (0.05, 0.1, 0.2),
+        "",
+        PRACTICE,
     ),
 )
