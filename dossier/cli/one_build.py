@@ -31,6 +31,7 @@ class Request:
     editions: tuple[str, ...] = ("workshop",)
     units: Literal["metric", "us"] | None = None  # None: as the build file or the configuration says
     configuration: Configuration = NO_CONFIGURATION
+    language: str = "en"
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,6 +99,7 @@ def write_one(path: Path, request: Request) -> Written:
             photos=photos,
             paper=paper_of(build, request.configuration, request.paper),
             units=units,
+            language=request.language,
             editions=request.editions,
             results_json=request.results,
         )

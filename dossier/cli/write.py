@@ -17,6 +17,7 @@ from dossier.cli.progress import Progress
 from dossier.cli.said import print_diagnostics
 from dossier.cli.terminal import terminal
 from dossier.diagnostic import Diagnostic, Severity
+from dossier.reader.wording import ENGLISH, languages
 
 EDITIONS = ("workshop", "customer", "inspector")
 _LOOK = 0.3  # s between two looks at the files that are watched
@@ -33,6 +34,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="paper size (default: that of the build file or the configuration, else a4)",
     )
     add_units(parser)
+    parser.add_argument("--language", choices=languages(), default=ENGLISH, help="of the wording (default: en)")
     parser.add_argument(
         "--edition", choices=(*EDITIONS, "all"),
         help="which document (default: that of the configuration, else workshop)",
@@ -73,6 +75,7 @@ def run(arguments: argparse.Namespace) -> int:
         strict=arguments.strict,
         editions=EDITIONS if edition == "all" else (edition,),
         units=arguments.units,
+        language=arguments.language,
         configuration=configuration,
     )
     code = write(builds, request, jobs=arguments.jobs, summary=arguments.summary, quiet=arguments.quiet)

@@ -31,7 +31,7 @@ class Seal:
 
     Attributes:
         program: name and version of the program that made it.
-        edition, paper, units: which document it is.
+        edition, paper, units, language: which document it is.
         parts: name of each attachment -> SHA-256 in hexadecimal, in the order of the digest.
         pages: SHA-256 of what each page shows.
     """
@@ -40,6 +40,7 @@ class Seal:
     edition: str
     paper: str
     units: str
+    language: str
     parts: Mapping[str, str]
     pages: tuple[str, ...]
 
@@ -50,7 +51,15 @@ def part_digest(data: bytes) -> str:
 
 
 def put_seal(
-    pdf: Pdf, *, program: str, edition: str, paper: str, units: str, attachments: Sequence[Attachment], day: str
+    pdf: Pdf,
+    *,
+    program: str,
+    edition: str,
+    paper: str,
+    units: str,
+    language: str,
+    attachments: Sequence[Attachment],
+    day: str,
 ) -> None:
     """Write the seal of the finished pages and the attachments into the catalog."""
     parts: list[Object] = []
@@ -61,6 +70,7 @@ def put_seal(
         Edition=String(edition),
         Paper=String(paper),
         Units=String(units),
+        Language=String(language),
         Parts=Array(parts),
         Pages=Array([String(one) for one in page_digests(pdf)]),
     )
@@ -78,6 +88,7 @@ def read_seal(pdf: Pdf) -> Seal | None:
             edition=str(private.Edition)[:40],
             paper=str(private.Paper)[:40],
             units=str(private.get("/Units", "metric"))[:40],
+            language=str(private.get("/Language", "en"))[:40],
             parts=dict(zip(names[::2], names[1::2], strict=True)),
             pages=tuple(str(one) for one in private.Pages),
         )

@@ -17,6 +17,7 @@ from dossier.buildfile.model import Build
 from dossier.buildfile.reader import BuildFileError, read_build
 from dossier.pages.edition import EDITIONS
 from dossier.reader.units import Units
+from dossier.reader.wording import languages
 from dossier.record.archive import Attachment, digest
 from dossier.record.compare import CARRIED, Difference, differences
 from dossier.record.opened import Opened, opened
@@ -165,10 +166,13 @@ def _again(found: Opened, stored: dict[str, Any], told: Heard) -> tuple[bytes, A
             from dossier.record.results_json import results_json
 
             return b"", json.loads(results_json(results, build=build.name, program=PROGRAM))
-        if seal.edition not in EDITIONS or seal.paper not in PAPERS_MM or seal.units not in {u.value for u in Units}:
-            raise RestoreError("the seal names an edition, a paper or units that are not known")
+        known = (EDITIONS, PAPERS_MM, {one.value for one in Units}, languages())
+        named = (seal.edition, seal.paper, seal.units, seal.language)
+        if not all(one in all_ for one, all_ in zip(named, known, strict=True)):
+            raise RestoreError("the seal names an edition, a paper, units or a language that are not known")
         paper: Paper = "letter" if seal.paper == "letter" else "a4"
-        document = compose(build, results, photos, paper=paper, units=Units(seal.units), edition=seal.edition)
+        units, language = Units(seal.units), seal.language
+        document = compose(build, results, photos, paper=paper, units=units, edition=seal.edition, language=language)
         return document, json.loads(opened(document).parts[found.results_name])
 
 

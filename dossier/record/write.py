@@ -22,7 +22,7 @@ from dossier.pdf.template import Furniture, Laid, lay_out
 from dossier.pdf.text import plain
 from dossier.reader.reading import read_by
 from dossier.reader.units import Units
-from dossier.reader.wording import say, terms
+from dossier.reader.wording import ENGLISH, say, speaking, terms
 from dossier.record.archive import About, Attachment, archive, digest
 from dossier.record.attached import attachments_of
 from dossier.record.files import OutputError, output_stem, replace_file
@@ -45,6 +45,7 @@ class Look:
     edition: str
     paper: str
     units: Units
+    language: str
 
 
 def compose(
@@ -55,8 +56,9 @@ def compose(
     paper: Paper = "a4",
     units: Units = Units.METRIC,
     edition: str = "workshop",
+    language: str = ENGLISH,
 ) -> bytes:
-    """One edition as PDF; the same build, results, pictures, paper, units and edition give the same bytes.
+    """One edition as PDF; the same build, results, pictures and choices give the same bytes.
 
     Args:
         build: what was read.
@@ -65,6 +67,7 @@ def compose(
         paper: a4 or letter.
         units: of the reader; what is attached stays SI.
         edition: workshop, customer or inspector.
+        language: of the wording; findings and other computed sentences are English.
     """
     hidden = is_masked(build, edition)
     if hidden:
@@ -80,9 +83,10 @@ def compose(
         units,
         next((one for one in pictures if one.is_logo), None),
     )
-    pages = story(read_by(units, build), read_by(units, results), stamp, edition)
-    laid = lay_out(pages, _furniture(build), paper=paper, author=build.record.workshop)
-    return _finish(laid, build, attachments, Look(edition, paper, units))
+    with speaking(language):
+        pages = story(read_by(units, build), read_by(units, results), stamp, edition)
+        laid = lay_out(pages, _furniture(build), paper=paper, author=build.record.workshop)
+        return _finish(laid, build, attachments, Look(edition, paper, units, language))
 
 
 def write_dossier(
@@ -93,6 +97,7 @@ def write_dossier(
     photos: tuple[Picture, ...] = (),
     paper: Paper = "a4",
     units: Units = Units.METRIC,
+    language: str = ENGLISH,
     editions: Sequence[str] = ("workshop",),
     results_json: bool = False,
 ) -> tuple[Path, ...]:
@@ -105,6 +110,7 @@ def write_dossier(
         photos: and logo, as prepared.
         paper: a4 or letter.
         units: of the reader.
+        language: of the wording.
         editions: names of ``dossier.pages.edition.EDITIONS``.
         results_json: whether ``<name>.results.json`` is written too.
 
@@ -116,7 +122,7 @@ def write_dossier(
     parts = [
         (
             directory / f"{stem}{EDITIONS[edition].suffix}.pdf",
-            compose(build, results, photos, paper=paper, units=units, edition=edition),
+            compose(build, results, photos, paper=paper, units=units, edition=edition, language=language),
         )
         for edition in editions
     ]
@@ -158,7 +164,7 @@ def _finish(laid: Laid, build: Build, attachments: tuple[Attachment, ...], look:
         creator=PROGRAM,
         date=record.date,
     )
-    made_as = (PROGRAM, look.paper, look.units.value, look.edition)
+    made_as = (PROGRAM, look.paper, look.units.value, look.edition, look.language)
     identity = b"\0".join([*(one.encode() for one in made_as), *(one.data for one in attachments)])
     out = io.BytesIO()
     with Pdf.open(io.BytesIO(laid.data)) as pdf:
@@ -172,6 +178,7 @@ def _finish(laid: Laid, build: Build, attachments: tuple[Attachment, ...], look:
             edition=look.edition,
             paper=look.paper,
             units=look.units.value,
+            language=look.language,
             attachments=attachments,
             day=build.record.date,
         )
