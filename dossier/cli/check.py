@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -26,8 +27,11 @@ FORMAT = 1
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare what the command takes."""
-    parser.add_argument("build", metavar="BUILD.yaml", type=Path, help="build file")
-    parser.add_argument("--show", choices=("full", "concise", "json"), default="full", help="how (default: full)")
+    parser.add_argument("builds", metavar="BUILD.yaml", type=Path, nargs="+", help="build file")
+    parser.add_argument(
+        "--show", choices=("full", "concise", "json"), default="full",
+        help="how (default: full); json is one object, of several build files a list of them",
+    )
     add_units(parser)
     parser.add_argument("--strict", action="store_true", help="exit 1 for a caution too")
     parser.add_argument("-q", "--quiet", action="store_true", help="print nothing that is not an error")
@@ -38,9 +42,13 @@ def run(arguments: argparse.Namespace) -> int:
     try:
         configuration = configuration_of(arguments)
     except BuildFileError as error:
-        return _unusable(arguments.build, error, arguments.show)
+        if arguments.show == "json":
+            _print_json([_object(path, Exit.UNUSABLE, error.diagnostics) for path in arguments.builds])
+        else:
+            print_diagnostics(error.diagnostics, arguments.show)
+        return Exit.UNUSABLE
     return check(
-        arguments.build,
+        arguments.builds,
         show=arguments.show,
         strict=arguments.strict,
         quiet=arguments.quiet,
@@ -50,7 +58,7 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 def check(
-    path: Path,
+    paths: Sequence[Path],
     *,
     show: str,
     strict: bool = False,
@@ -58,19 +66,33 @@ def check(
     configuration: Configuration = NO_CONFIGURATION,
     units: str | None = None,
 ) -> int:
-    """Print what is wrong with a build file or an installation.
+    """Print what is wrong with build files or installations; one that cannot be used does not stop the others.
 
     Args:
-        path: the build file.
-        show: full, concise or json.
+        paths: the build files.
+        show: full, concise or json: one object, of several build files a list of them.
         strict: whether a caution counts like a stop.
         quiet: whether to print errors of the build file only.
-        configuration: the user's, with the units used where the build file says nothing of them.
+        configuration: the user's, with the units used where a build file says nothing of them.
         units: whose units findings are printed in, before all others; JSON stays SI.
 
     Returns:
-        the exit code.
+        the worst exit code.
     """
+    codes, objects = [], []
+    for path in paths:
+        code, as_data = _check(path, show, strict, quiet, configuration, units)
+        codes.append(code)
+        objects.append(as_data)
+    if show == "json":
+        _print_json(objects)
+    return max(codes)
+
+
+def _check(
+    path: Path, show: str, strict: bool, quiet: bool, configuration: Configuration, units: str | None
+) -> tuple[int, dict[str, Any]]:
+    """One build file: its exit code, and its object where JSON is asked for; anything else is printed."""
     try:
         build = with_configuration(read_build(path), configuration)
         with Progress("computing", quiet=quiet):
@@ -78,30 +100,25 @@ def check(
 
             results = assess(build, bands=False, options=False)
     except BuildFileError as error:
-        return _unusable(path, error, show)
+        if show == "json":
+            return Exit.UNUSABLE, _object(path, Exit.UNUSABLE, error.diagnostics)
+        print_diagnostics(error.diagnostics, show)
+        return Exit.UNUSABLE, {}
     if build.kept.photos or build.kept.workshop:
         from dossier.record.photos import prepared, with_findings
 
         results = with_findings(build, results, prepared(build)[1])
     code = exit_code(results.findings, strict)
     if show == "json":
-        _print_json(path, code, results.findings, _results(build, results))
-    elif not quiet:
+        return code, _object(path, code, results.findings, _results(build, results))
+    if not quiet:
         results = read_by(units_of(build, configuration, units), results)
         print_diagnostics(tuple(f for f in results.findings if f.severity > Severity.OK), show)
         if show == "full":
             _print_load_cases(results)
             _print_remedies(results)
-        print(f"{path}: {results.verdict.sentence}")
-    return code
-
-
-def _unusable(path: Path, error: BuildFileError, show: str) -> int:
-    if show == "json":
-        _print_json(path, Exit.UNUSABLE, error.diagnostics)
-    else:
-        print_diagnostics(error.diagnostics, show)
-    return Exit.UNUSABLE
+        print(f"{path}: {results.verdict.sentence}", flush=True)
+    return code, {}
 
 
 def _print_load_cases(results: Results) -> None:
@@ -128,8 +145,12 @@ def _results(build: Build, results: Results) -> Any:
     return json.loads(results_json(results, build=build.name, program=f"install-dossier {__version__}"))
 
 
-def _print_json(path: Path, code: int, diagnostics: tuple[Diagnostic, ...], results: Any = None) -> None:
+def _object(path: Path, code: int, diagnostics: tuple[Diagnostic, ...], results: Any = None) -> dict[str, Any]:
     """One object, the same keys whether the build file can be used or not; ``schemas/check.schema.json`` says which."""
     rows = [as_json(one) for one in diagnostics]
-    tree = {"format": FORMAT, "file": str(path), "exit": int(code), "diagnostics": rows, "results": results}
-    print(json.dumps(tree, ensure_ascii=False, indent=1))
+    return {"format": FORMAT, "file": str(path), "exit": int(code), "diagnostics": rows, "results": results}
+
+
+def _print_json(objects: Sequence[dict[str, Any]]) -> None:
+    """One object as it is, several as a list."""
+    print(json.dumps(objects[0] if len(objects) == 1 else objects, ensure_ascii=False, indent=1))

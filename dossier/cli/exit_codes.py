@@ -1,4 +1,4 @@
-"""What the exit codes mean; printed in the help."""
+"""What the exit codes mean; printed in the main help; a command's own help says what is its own."""
 
 from __future__ import annotations
 
@@ -21,7 +21,8 @@ class Exit(IntEnum):
 
 HELP = """exit codes (with several build files, the largest):
   0    no finding says stop
-  1    at least one finding says stop (the dossier is still written); with --strict, a caution counts too
+  1    at least one finding says stop (the dossier is still written); with --strict, a caution counts too;
+       of verify: something differs
   2    the build file or the call cannot be used
   3    the output could not be written
   4    an error of this program

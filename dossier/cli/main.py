@@ -26,11 +26,12 @@ YOUNG_OBJECTS = 100_000  # made before the collector looks at them; Python's own
 
 @dataclass(frozen=True, slots=True)
 class Command:
-    """One command: its name, what it does, and how it is called."""
+    """One command: its name, what it does, how it is called, and its exit codes where a program would look at them."""
 
     name: str
     summary: str
     example: str
+    exits: str = ""
 
     @property
     def module(self) -> str:
@@ -40,11 +41,20 @@ class Command:
 
 COMMANDS = (
     Command("new", "write a commented starter build file", "dossier new my-car.yaml --kind smallest"),
-    Command("check", "validate, compute and print the findings; no PDF", "dossier check car.yaml --show concise"),
-    Command("write", "write the dossier of one or more build files", "dossier write builds/*.yaml -o output -j 2"),
+    Command(
+        "check", "validate, compute and print the findings; no PDF", "dossier check car.yaml --show concise",
+        "0 no finding says stop, 1 one does (--strict: or caution), 2 a file cannot be used; the largest of several",
+    ),
+    Command(
+        "write", "write the dossier of one or more build files", "dossier write builds/*.yaml -o output -j 2",
+        "0 no finding says stop, 1 one does (--strict: or caution), 2 a build file cannot be used, 3 not written",
+    ),
     Command("compare", "set the options of a build side by side", "dossier compare car.yaml"),
     Command("fit", "calibrate a build from a measured log", "dossier fit car.yaml --log run.csv -o car-fitted.yaml"),
-    Command("verify", "take a dossier apart, compute it again, say what differs", "dossier verify output/car.pdf"),
+    Command(
+        "verify", "take a dossier apart, compute it again, say what differs", "dossier verify output/car.pdf",
+        "0 the same figures, 1 something differs, 2 this is no dossier",
+    ),
     Command("extract", "give the build back from a dossier", "dossier extract output/car.pdf -o car"),
     Command("field", "explain a field of the build file", "dossier field cables.insulation"),
     Command("finding", "explain a finding: why it matters, how to fix it", "dossier finding fuse-above-ampacity"),
@@ -122,7 +132,7 @@ def parser(every: bool = True, chosen: str = "") -> argparse.ArgumentParser:
             command.name,
             help=command.summary,
             description=command.summary,
-            epilog=f"example:\n  {command.example}\n\n{HELP}",
+            epilog=f"example:\n  {command.example}\n" + (f"\nexit code: {command.exits}\n" if command.exits else ""),
             formatter_class=argparse.RawDescriptionHelpFormatter,
             allow_abbrev=False,
         )

@@ -39,7 +39,7 @@ def new(path: Path, *, kind: str, bare: bool) -> int:
         the exit code.
     """
     text = plain_starter(kind) if bare else starter(kind)
-    text = text.replace("\n", f"\n{_editor_line()}\n", 1)
+    text = text.replace("\n", f"\n{_editor_lines(path)}\n", 1)
     if path.exists() or path.is_symlink():
         return _refuse_to_overwrite(path)
     try:
@@ -57,11 +57,22 @@ def new(path: Path, *, kind: str, bare: bool) -> int:
     return Exit.OK
 
 
-def _editor_line() -> str:
-    """The comment by which editors find the schema, and with it completion and explanations."""
+def _editor_lines(path: Path) -> str:
+    """The comment by which editors find the schema, and with it completion and explanations.
+
+    Where the program lies in a folder below the build file (``.venv`` in a project), the path is relative and
+    says nothing of the computer. Elsewhere only an absolute one can be found.
+    """
     from dossier.buildfile.schema import schema_file
 
-    return f"# yaml-language-server: $schema={schema_file().as_uri()}"
+    file, folder = schema_file(), path.absolute().parent
+    inside = file.is_relative_to(folder) and not any(c.isspace() for c in str(file.relative_to(folder)))
+    where = file.relative_to(folder).as_posix() if inside else file.as_uri()
+    return (
+        "# By the next line editors find the schema, to complete and explain the fields. It holds for this computer,\n"
+        "# nothing else reads it, and it may be deleted, for example before the file goes to somebody else.\n"
+        f"# yaml-language-server: $schema={where}"
+    )
 
 
 def _refuse_to_overwrite(path: Path) -> int:

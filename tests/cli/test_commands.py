@@ -42,12 +42,19 @@ def test_version(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("command", COMMANDS, ids=lambda c: c.name)
 def test_every_command_explains_itself(command: object, tmp_path: Path) -> None:
-    """Help of every command has an example of it and the exit codes."""
+    """Help of every command has an example of it; only where a program would look at them, its exit codes in a line."""
     name = getattr(command, "name")  # noqa: B009
     done = dossier(name, "--help", cwd=tmp_path)
     assert done.returncode == 0
     assert f"  dossier {name}" in done.stdout
-    assert "130  interrupted" in done.stdout
+    assert "130  interrupted" not in done.stdout
+    lines = [line for line in done.stdout.splitlines() if line.startswith("exit code: 0 ")]
+    assert len(lines) == (name in ("check", "write", "verify"))
+
+
+def test_exit_codes_are_explained_once(tmp_path: Path) -> None:
+    """The table of exit codes stands in the main help."""
+    assert "130  interrupted" in dossier("--help", cwd=tmp_path).stdout
 
 
 @pytest.mark.parametrize("words", [(), ("no-such-command",), ("check",), ("check", "--no-such-option", "x"),
@@ -201,3 +208,15 @@ def test_compare_in_a_hurry_without_options(tmp_path: Path) -> None:
     done = dossier("compare", "--quick", str(PATH_TO_HERE / "demo_builds" / "hatchback-first-amp.yaml"), cwd=tmp_path)
     assert done.returncode == 0, done.stderr
     assert "one size up" in done.stdout
+
+
+def test_check_takes_several_files(build: Path) -> None:
+    """Each file gets its verdict or its complaint, in order; the exit code is the worst; JSON is a list of objects."""
+    (build.parent / "bad.yaml").write_text(plain_starter("smallest") + "batterys: {}\n", encoding="utf-8")
+    done = dossier("check", "bad.yaml", "car.yaml", "--show", "concise", cwd=build.parent)
+    assert done.returncode == 2
+    assert "bad.yaml:" in done.stderr
+    assert "\ncar.yaml: " in f"\n{done.stdout}"
+    done = dossier("check", "car.yaml", "bad.yaml", "--show", "json", cwd=build.parent)
+    assert done.returncode == 2
+    assert [(one["file"], one["exit"]) for one in json.loads(done.stdout)] == [("car.yaml", 0), ("bad.yaml", 2)]

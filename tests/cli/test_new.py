@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from pathlib import Path
+from urllib.parse import urlsplit
+from urllib.request import url2pathname
 
 import pytest
 import yaml
@@ -10,6 +12,7 @@ import yaml
 from dossier.assessment.assess import assess
 from dossier.buildfile.fields import every_field, field_at
 from dossier.buildfile.reader import read_build
+from dossier.buildfile.schema import schema_file
 from dossier.buildfile.starters import STARTERS, plain_starter, starter
 from dossier.cli.main import main
 from dossier.diagnostic import Severity
@@ -55,6 +58,28 @@ def test_the_four_show_every_kind_of_thing() -> None:
     needed = {path[0] for path in every_field() if len(path) == 1 and every_field()[path].required}
     assert needed <= used
     assert {"options", "limits", "notes"} <= used
+
+
+def test_line_for_the_editor(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The line for editors names a schema that exists, says what it is for and that it may go; then all reads alike."""
+    path = tmp_path / "car.yaml"
+    assert main(["new", str(path)]) == 0
+    lines = path.read_text(encoding="utf-8").splitlines()
+    at = next(i for i, line in enumerate(lines) if line.startswith("# yaml-language-server: $schema="))
+    assert "may be deleted" in lines[at - 1]
+    uri = lines[at].split("$schema=")[1]
+    assert uri == schema_file().as_uri()
+    assert Path(url2pathname(urlsplit(uri).path)).read_bytes() == schema_file().read_bytes()
+    before = read_build(path).tree
+    path.write_text("\n".join(lines[:1] + lines[at + 1 :]), encoding="utf-8")
+    assert read_build(path).tree == before
+
+    below = tmp_path / ".venv" / "lib" / "build.schema.json"
+    monkeypatch.setattr("dossier.buildfile.schema.schema_file", lambda: below)
+    assert main(["new", str(tmp_path / "other.yaml")]) == 0
+    text = (tmp_path / "other.yaml").read_text(encoding="utf-8")
+    assert "$schema=.venv/lib/build.schema.json\n" in text
+    assert str(tmp_path) not in text
 
 
 def test_never_overwrites(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
