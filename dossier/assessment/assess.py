@@ -10,7 +10,7 @@ from dossier.assessment.engine_states import states_of
 from dossier.assessment.estimates import with_asked
 from dossier.assessment.inputs import inputs_of
 from dossier.assessment.load_cases import not_followed, play
-from dossier.assessment.overview import amplifier_rows, energy_sources, key_figures, verdict
+from dossier.assessment.overview import amplifier_rows, energy_sources, further_sources, key_figures, verdict
 from dossier.assessment.programmes import music_of
 from dossier.assessment.prospective import fault_nets
 from dossier.assessment.protection import protection
@@ -91,6 +91,7 @@ def as_it_stands(build: Build) -> Results:
         verdict=verdict(build, findings),
         key_figures=key_figures(cases, budget, rows),
         energy_sources=sources,
+        further_sources=further_sources(build),
         amplifiers=rows,
         load_cases=cases,
         budget=budget,

@@ -8,6 +8,7 @@ from dossier.assessment.demand import input_watts
 from dossier.buildfile.model import Build
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.electrical.speakers import terminal_voltage
+from dossier.equipment.feeding import most_output
 from dossier.equipment.fitted import Fitted
 from dossier.equipment.storage import CHEMISTRY_WORDS
 from dossier.reader.promised import minutes, spare
@@ -19,7 +20,7 @@ SUPPLY_WORDS = {"alternator": "alternator", "dc_dc": "DC-DC converter", "charger
 
 
 def energy_sources(build: Build, fit: Fitted) -> tuple[EnergySource, ...]:
-    """Everything that has to be made dead by itself: batteries and banks first, then what feeds them."""
+    """What can feed with the engine off, and has to be made dead by itself: batteries, then capacitor banks."""
     places = {id_: location.title for id_, location in build.locations.items()}
     found = [
         EnergySource(
@@ -43,10 +44,17 @@ def energy_sources(build: Build, fit: Fitted) -> tuple[EnergySource, ...]:
         )
         for c in fit.banks.values()
     ]
-    for s in build.supplies.values():
-        most = max([a.si for _, a in s.output_at_shaft] + ([s.rated_current.si] if s.rated_current else []))
-        found.append(EnergySource(s.id, s.title, SUPPLY_WORDS[s.kind], s.at, places[s.at], f"{most:.0f} A"))
     return tuple(found)
+
+
+def further_sources(build: Build) -> tuple[EnergySource, ...]:
+    """What feeds only while the engine turns, its input is live, or it is plugged in."""
+    return tuple(
+        EnergySource(
+            s.id, s.title, SUPPLY_WORDS[s.kind], s.at, build.locations[s.at].title, f"{most_output(s):.0f} A"
+        )
+        for s in build.supplies.values()
+    )
 
 
 def amplifier_rows(fit: Fitted) -> tuple[AmplifierRow, ...]:

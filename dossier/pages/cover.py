@@ -10,6 +10,7 @@ from dossier.diagnostic import Diagnostic, Severity
 from dossier.pages.plots import outcome_sentence, sag_box, worst_of
 from dossier.pages.section import Stamp
 from dossier.pages.signoff import code
+from dossier.pages.sources import counted, turning, warning, with_place
 from dossier.pages.words import capital, count, word
 from dossier.pdf.flow import Rule, gap, rich, text, together
 from dossier.pdf.marks import mark
@@ -21,6 +22,7 @@ from dossier.results.sag import LoadCaseResult
 
 _HALF = (style.LIVE_WIDTH - style.GUTTER) / 2
 _OPEN_POINTS = 4
+_SOURCES = 6
 
 
 def cover(build: Build, results: Results, stamp: Stamp) -> list[Any]:
@@ -57,7 +59,7 @@ def cover(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     story += [
         columns([_record(build, stamp), _open_points(results)]),
         gap(9),
-        *_energy_sources(results),
+        *_energy_sources(build, results),
     ]
     case = worst_case(results)
     if case is not None:
@@ -129,17 +131,15 @@ def _point(one: Diagnostic) -> Any:
     return text(capital(plain(one.headline, 150)), "cell")
 
 
-def _energy_sources(results: Results) -> list[Any]:
+def _energy_sources(build: Build, results: Results) -> list[Any]:
     sources = results.energy_sources
-    names = ", ".join(f"{capital(plain(one.title, 40))} ({plain(one.location, 40)})" for one in sources[:6])
-    if len(sources) > 6:
-        names += say("cover.and_more", sources=len(sources) - 6)
-    warning = say("cover.taking_off_the_front_terminal_does") if len(sources) > 1 else ""
+    names = with_place(sources, _SOURCES)
+    each = say("cover.each_has_to_be_made_dead" if len(sources) > 1 else "cover.has_to_be_made_dead", names=names)
     return [
         rich(
-            f'<font color="{style.ACCENT}">{markup(count(len(sources), "energy source"))}.</font> {markup(warning)}',
+            f'<font color="{style.ACCENT}">{markup(counted(results))}.</font> {markup(warning(build, results))}',
             "warning",
         ),
-        text(say("cover.each_has_to_be_made_dead", names=names), "note"),
+        text(" ".join(part for part in (each if sources else "", turning(results)) if part), "note"),
         gap(6),
     ]

@@ -15,14 +15,15 @@ from dossier.pages.photos import photos
 from dossier.pages.rescue import opening_steps, rescue_card, stores_in_order, whom_to_ask
 from dossier.pages.section import Section, Stamp
 from dossier.pages.signoff import code, signature_blocks
-from dossier.pages.words import capital, count, fixed, name, place_of, word
+from dossier.pages.sources import Stays, counted, stays
+from dossier.pages.words import NONE, capital, count, fixed, name, place_of, word
 from dossier.pdf.blank import BlankLines
 from dossier.pdf.card import Card
 from dossier.pdf.flow import Rule, gap, heading, rich, text
 from dossier.pdf.marks import mark
 from dossier.pdf.tables import Column, columns, data_table, num, pairs
 from dossier.pdf.text import plain
-from dossier.reader.wording import lines, rows_of, say
+from dossier.reader.wording import lines, rows_of, say, terms
 from dossier.results.overview import Results
 
 _LOG_LINES: Final = (7, 30)  # at least, at most
@@ -33,15 +34,13 @@ _MANY: Final = 12  # points above which their table is set closely
 def cover(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """The first page: what must be read first, and what the paper belongs to."""
     record = build.record
-    number = len(results.energy_sources)
-    sources = count(number, "energy source")
     off = playing_time(results, 0.125)
     stopped = any(one.severity is Severity.STOP for one in results.findings)
     first = [
         *([say("customer.stop_first")] if stopped else []),
         say("customer.hearing_first"),
         say("customer.off_first", time=off) if off else say("customer.off_unknown"),
-        say("customer.sources_first" if number > 1 else "customer.source_first", sources=sources),
+        *([_sources_first(build, results)] if results.energy_sources else []),
     ]
     half = (style.LIVE_WIDTH - style.GUTTER) / 2
     rows: list[tuple[str, Any]] = [
@@ -88,6 +87,13 @@ def cover(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     ]
 
 
+def _sources_first(build: Build, results: Results) -> str:
+    left = stays(build, results)
+    if left is Stays.NOTHING:
+        return say("customer.source_first", sources=counted(results))
+    return say("customer.sources_first" if left is Stays.REAR else "customer.others_first", sources=counted(results))
+
+
 def _settled(results: Results) -> list[Any]:
     found = [one for one in results.findings if one.severity >= Severity.CAUTION]
     if not found:
@@ -103,6 +109,7 @@ def _settled(results: Results) -> list[Any]:
 
 
 def _fitted(build: Build, results: Results) -> list[Any]:
+    when = terms("sources.when")
     return [
         text(say("customer.planned") if _is_plan(build) else say("customer.fitted"), "heading_2"),
         text(say("customer.fitted_words"), "note"),
@@ -117,6 +124,10 @@ def _fitted(build: Build, results: Results) -> list[Any]:
             [
                 [str(i), name(one.title), one.kind, plain(one.location, 80), one.detail]
                 for i, one in enumerate(results.energy_sources, start=1)
+            ]
+            + [
+                [NONE, name(one.title), f"{one.kind}, {when[one.kind]}", plain(one.location, 80), one.detail]
+                for one in results.further_sources
             ],
         ),
         data_table(
@@ -149,7 +160,9 @@ def dead(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     stores = stores_in_order(build, results)
     steps = [say("customer.dead_engine"), *opening_steps(stores), say("customer.dead_last")]
     return [
-        text(say("customer.dead_words", places=count(len(stores), "place"))),
+        text(
+            say("customer.dead_one" if len(stores) == 1 else "customer.dead_words", places=count(len(stores), "place"))
+        ),
         data_table(
             [num(say("columns.step")), Column(say("customer.what_to_do"), row_head=True, style="cell_large")],
             [[str(i), line] for i, line in enumerate(steps, start=1)],

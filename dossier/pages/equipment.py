@@ -6,6 +6,7 @@ from typing import Any
 
 from dossier.buildfile.model import Battery, Build, Coupling, Supply
 from dossier.pages.section import Stamp
+from dossier.pages.sources import counted, turning, warning
 from dossier.pages.words import NONE, capital, count, fixed, name, place_of, stated, word
 from dossier.pdf.flow import heading, rich, text
 from dossier.pdf.tables import Column, data_table, num
@@ -20,7 +21,7 @@ def equipment(build: Build, results: Results, stamp: Stamp) -> list[Any]:
         text(
             say("equipment.values_are_those_the_build_file"),
         ),
-        *_sources(results),
+        *_sources(build, results),
         *_table(
             say("equipment.locations"),
             "locations",
@@ -141,18 +142,19 @@ def _table(title: str, key: str, columns: list[Column], rows: list[list[Any]]) -
     return [heading(title, 2, f"equipment-{key}"), data_table(columns, rows)]
 
 
-def _sources(results: Results) -> list[Any]:
+def _sources(build: Build, results: Results) -> list[Any]:
     sources = results.energy_sources
     if not sources:
         return []
-    warning = say("equipment.taking_off_the_front_terminal_does") if len(sources) > 1 else ""
     return [
         heading(say("equipment.energy_sources"), 2, "equipment-sources"),
         rich(
             say(
-                "equipment.each_is_isolated_by_itself_before",
-                sources=count(len(sources), "energy source"),
-                warning=markup(warning),
+                "equipment.each_is_isolated_by_itself_before"
+                if len(sources) > 1
+                else "equipment.it_is_isolated_before",
+                sources=counted(results),
+                warning=markup(warning(build, results)),
             )
         ),
         data_table(
@@ -168,6 +170,7 @@ def _sources(results: Results) -> list[Any]:
                 for i, one in enumerate(sources, start=1)
             ],
         ),
+        *([text(turning(results), "note")] if results.further_sources else []),
     ]
 
 

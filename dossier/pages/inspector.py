@@ -13,6 +13,7 @@ from dossier.pages.measurements import readings, sound
 from dossier.pages.photos import photos
 from dossier.pages.section import Section, Stamp
 from dossier.pages.signoff import code, digest_block, seen_table, signature_blocks
+from dossier.pages.sources import counted, turning, with_place
 from dossier.pages.words import NONE, at_least, at_most, capital, count, fixed, name, shown, stated, word
 from dossier.pdf.blank import BlankLines
 from dossier.pdf.flow import gap, heading, rich, text
@@ -92,7 +93,7 @@ def _verdict(results: Results) -> Any:
 
 def _facts(build: Build, results: Results) -> dict[str, str]:
     """What is recorded for each step of the inspection."""
-    stores = [one for one in results.energy_sources if one.kind in ("battery", "capacitor bank")]
+    stores = results.energy_sources
     starters = {one.at for one in build.batteries.values() if one.starts_engine}
     inside = {one.at for one in build.batteries.values()} | {one.at for one in build.capacitor_banks.values()}
     front = [_fuse(build, c, f) for c in build.cables.values() for f in c.fuses.values() if f.near in starters]
@@ -110,8 +111,7 @@ def _facts(build: Build, results: Results) -> dict[str, str]:
     found = results.findings
     stops, cautions = (sum(one.severity is grade for one in found) for grade in (Severity.STOP, Severity.CAUTION))
     return {
-        "sources": f"{count(len(results.energy_sources), 'energy source')}: "
-        + ", ".join(f"{name(one.title, 40)} ({plain(one.location, 40)})" for one in results.energy_sources),
+        "sources": f"{counted(results)}: {with_place(results.energy_sources)}. {turning(results)}",
         "stores": "; ".join(f"{name(one.title, 40)}: {plain(one.location, 40)}, {one.detail}" for one in stores)
         or NONE,
         "front": "; ".join(front) or say("inspector.no_fuse_recorded_at_the_starter"),

@@ -9,7 +9,8 @@ from dossier import style
 from dossier.buildfile.model import Build
 from dossier.pages.rescue import rescue_card, stores_in_order
 from dossier.pages.section import Stamp
-from dossier.pages.words import count, fixed, name, place_of, stated, word
+from dossier.pages.sources import counted
+from dossier.pages.words import fixed, name, place_of, stated, word
 from dossier.pdf.card import Card
 from dossier.pdf.flow import gap, heading, text, together
 from dossier.pdf.tables import columns
@@ -64,7 +65,7 @@ def _level(row: Sequence[Card]) -> None:
 
 
 def _sources(results: Results, stores: Sequence[EnergySource]) -> list[Label]:
-    number = count(len(results.energy_sources), "energy source")
+    number = counted(results)
     return [(f"{name(one.title, 40)}: {number}", _others(one, stores)) for one in stores]
 
 

@@ -6,21 +6,20 @@ from collections.abc import Sequence
 from typing import Final
 
 from dossier.buildfile.model import Build
-from dossier.pages.words import count, name, place_of, stated
+from dossier.pages.sources import counted, turning
+from dossier.pages.words import name, place_of, stated
 from dossier.pdf.flow import Text, text
 from dossier.pdf.text import plain
 from dossier.reader.wording import say
 from dossier.results.overview import EnergySource, Results
 
-_STORES: Final = ("battery", "capacitor bank")
 _ORDER: Final = {"battery": 0, "capacitor bank": 1}
 _CARD_FUSES: Final = 8
 
 
 def stores_in_order(build: Build, results: Results) -> list[EnergySource]:
     """Whatever keeps energy, in the order it is opened: the starter battery, the other batteries, the banks."""
-    stores = [one for one in results.energy_sources if one.kind in _STORES]
-    return sorted(stores, key=lambda one: _first(build, one.id, one.kind))
+    return sorted(results.energy_sources, key=lambda one: _first(build, one.id, one.kind))
 
 
 def opening_steps(stores: Sequence[EnergySource]) -> list[str]:
@@ -38,19 +37,18 @@ def opening_steps(stores: Sequence[EnergySource]) -> list[str]:
 def rescue_card(build: Build, results: Results) -> list[Text]:
     """What a stranger has to know at the vehicle, on one card."""
     stores = stores_in_order(build, results)
-    number = len(results.energy_sources)
-    others = [one for one in results.energy_sources if one not in stores]
-    further = [f"{name(one.title, 40)} ({plain(one.location, 40)})" for one in others]
     fuses = [
         say("customer.at", title=name(cable.title, 40), rating=stated(fuse.rating), near=place_of(build, fuse.near))
         for cable in build.cables.values()
         for fuse in cable.fuses.values()
     ]
     contact = whom_to_ask(build)
-    also = "; " + say("customer.garage_also", list=", ".join(further)) if further else ""
-    lines = [text(say("customer.garage_sources", sources=count(number, "energy source")) + f"{also}.", "warning")]
+    lines = [text(say("customer.garage_sources", sources=counted(results)), "warning")]
+    further = turning(results)
+    if further:
+        lines.append(text(say("customer.garage_further", further=further)))
     lines += [text(f"{i}. {line}") for i, line in enumerate(opening_steps(stores), start=1)]
-    lines.append(text(say("customer.garage_live") if number > 1 else say("customer.garage_one")))
+    lines.append(text(say("customer.garage_live" if len(stores) > 1 else "customer.garage_one")))
     if fuses:
         lines.append(text(say("customer.garage_fuses", list="; ".join(fuses[:_CARD_FUSES]) + _more(fuses))))
     record = build.record

@@ -20,7 +20,7 @@ from dossier.results.storage import Storage
 
 @dataclass(frozen=True, slots=True)
 class EnergySource:
-    """Anything that can feed a fault or give a shock of heat: it has to be made dead by itself."""
+    """Anything that can feed a fault: a battery or bank by itself, a supply while something drives or feeds it."""
 
     id: str
     title: str
@@ -75,11 +75,18 @@ class Verdict:
 
 @dataclass(frozen=True, slots=True)
 class Results:
-    """Everything computed for one build. Frozen: nothing is written to it after it is made."""
+    """Everything computed for one build. Frozen: nothing is written to it after it is made.
+
+    Attributes:
+        energy_sources: what can feed with the engine off and has to be made dead by itself: batteries and capacitor
+            banks. A charger or converter with a store of its own is recorded as both.
+        further_sources: what feeds only while something drives or feeds it: alternators, converters, chargers.
+    """
 
     verdict: Verdict
     key_figures: tuple[KeyFigure, ...]
     energy_sources: tuple[EnergySource, ...]
+    further_sources: tuple[EnergySource, ...]
     amplifiers: tuple[AmplifierRow, ...]
     load_cases: tuple[LoadCaseResult, ...]
     budget: LoadBudget

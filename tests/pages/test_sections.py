@@ -53,7 +53,7 @@ def words(paper: str = "a4") -> tuple[str, ...]:
         "local",
         "assumption",
         "Page 1 of",
-        "4 energy sources",
+        "3 energy sources",
         "Taking off the front terminal does not make the rear dead",
         "Which instrument shows which",
         "torque",

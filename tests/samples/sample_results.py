@@ -296,14 +296,9 @@ def sample_results(
             EnergySource(
                 "bank", "Capacitor bank", "capacitor bank", "boot", "Boot left side", "500 F, 16.2 V, 52 kJ"
             ),
-            EnergySource(
-                "main",
-                "Alternator",
-                "alternator",
-                "alternator",
-                "Alternator and engine block",
-                "120 A, only while the engine runs",
-            ),
+        ),
+        further_sources=(
+            EnergySource("main", "Alternator", "alternator", "alternator", "Alternator and engine block", "120 A"),
         ),
         amplifiers=(
             AmplifierRow(

@@ -1,0 +1,101 @@
+"""What every edition says of energy sources: how many to isolate, what stays live, and what feeds only for a time."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+
+import pytest
+from pdf_text import pages_text
+from sample_build import sample_build
+from sample_results import sample_results
+
+from dossier.assessment.checklist import checklist
+from dossier.assessment.overview import energy_sources, further_sources
+from dossier.buildfile.model import Build
+from dossier.equipment.fitted import fitted
+from dossier.pages.edition import EDITIONS, story
+from dossier.pages.section import Stamp
+from dossier.pdf.template import Furniture, lay_out
+
+STAMP = Stamp("AAAA BBBB CCCC DDDD EEEE", "install-dossier 0", ("sample.yaml", "sample.results.json"))
+SMALL, FULL = "one battery", "two batteries and a bank"
+
+
+def one_battery() -> Build:
+    """The sample with its starter battery alone; the alternator and the converter stay."""
+    build = sample_build(with_bank=False)
+    starter = {name: one for name, one in build.batteries.items() if one.starts_engine}
+    return replace(build, batteries=starter)
+
+
+@cache
+def said(which: str, edition: str) -> str:
+    """All words of an edition, in order."""
+    build = one_battery() if which == SMALL else sample_build()
+    results = replace(
+        sample_results(),
+        energy_sources=energy_sources(build, fitted(build)),
+        further_sources=further_sources(build),
+    )
+    points = checklist(build, results.energy_sources, results.amplifiers)
+    results = replace(results, recorded=replace(results.recorded, checklist=points))
+    furniture = Furniture("Title", "W-014", "Revision B", "")
+    return " ".join(
+        " ".join(
+            pages_text(lay_out(story(build, results, STAMP, edition), furniture, paper="a4").data)
+        ).split()
+    )
+
+
+@pytest.mark.practice
+@pytest.mark.parametrize("edition", EDITIONS)
+def test_only_what_keeps_energy_is_counted(edition: str) -> None:
+    """An alternator and a converter add nothing to the number of sources; both are named with when they feed."""
+    for which, number in ((SMALL, "1 energy source"), (FULL, "3 energy sources")):
+        text = said(which, edition)
+        assert number in text
+        assert "while the engine turns" in text
+        assert "while its input is live" in text
+        assert f"{int(number[0]) + 1} energy source" not in text
+        assert f"{int(number[0]) + 2} energy source" not in text
+
+
+@pytest.mark.practice
+@pytest.mark.parametrize("edition", EDITIONS)
+def test_one_source_is_not_warned_of_another(edition: str) -> None:
+    """With one battery nothing speaks of a rear or a rest that stays live; with more every edition does."""
+    for stays in (
+        "does not make the rear dead",
+        "does not make the rest dead",
+        "alone does not make it dead",
+    ):
+        assert stays not in said(SMALL, edition)
+    full = said(FULL, edition)
+    if edition != "inspector":  # who is shown the sources one by one
+        assert "does not make the re" in full
+
+
+@pytest.mark.practice
+def test_the_owner_of_one_battery_has_one_place_to_open() -> None:
+    """One place to open, said the same on the first page, in the steps and on the card."""
+    text = said(SMALL, "customer")
+    assert "1 energy source, and one place to make it dead" in text
+    assert "1 place to open." in text
+    assert "until that terminal is open" in text
+    assert "3 places to open" in said(FULL, "customer")
+
+
+@pytest.mark.practice
+def test_two_sources_in_one_place_are_not_called_rear() -> None:
+    """Where every source stands at the front, the sentence speaks of the others, not of the rear."""
+    build = one_battery()
+    starter = next(iter(build.batteries.values()))
+    twin = replace(starter, id="twin", title="Twin", starts_engine=False)
+    build = replace(build, batteries={**build.batteries, "twin": twin})
+    results = replace(sample_results(), energy_sources=energy_sources(build, fitted(build)))
+    cover = lay_out(
+        EDITIONS["workshop"].cover(build, results, STAMP), Furniture("Title", "W", "B", ""), paper="a4"
+    )
+    text = " ".join(" ".join(pages_text(cover.data)).split())
+    assert "Taking off one terminal does not make the others dead" in text
