@@ -34,6 +34,7 @@ class Field:
         examples: values as they would be written.
         moves: the results that change with it, in words.
         inner: names of the fields inside it.
+        also: other words for it, or for one of its choices, that are understood but not accepted.
     """
 
     path: Pattern
@@ -49,6 +50,7 @@ class Field:
     examples: tuple[str, ...]
     moves: tuple[str, ...]
     inner: tuple[str, ...]
+    also: tuple[str, ...]
 
     @property
     def name(self) -> str:
@@ -59,7 +61,7 @@ class Field:
 @cache
 def every_field() -> Mapping[Pattern, Field]:
     """Path -> field, in the order of the schema."""
-    return {field.path: field for field in _walk(build_schema(), (), required=True, moves=())}
+    return {field.path: field for field in _walk(build_schema(), (), required=True, moves=(), also=())}
 
 
 def field_at(path: tuple[str | int, ...]) -> Field | None:
@@ -103,18 +105,22 @@ def near(name: str) -> str:
     return nearest(last, dict.fromkeys(path[-1] for path in every_field() if path[-1] != ANY))
 
 
-def _walk(node: Schema, path: Pattern, *, required: bool, moves: tuple[str, ...]) -> Iterator[Field]:
+def _walk(
+    node: Schema, path: Pattern, *, required: bool, moves: tuple[str, ...], also: tuple[str, ...]
+) -> Iterator[Field]:
     node = flat(node)
     moves = tuple(node.get("x-moves", moves))
     fields = {key: inner for key, inner in node.get("properties", {}).items() if isinstance(inner, Mapping)}
     inner_names = {key: inner for key, inner in fields.items() if not _part_of_quantity(key, node)}
     if path:
-        yield _field(node, path, required, moves, tuple(inner_names))
+        yield _field(node, path, required, moves, tuple(inner_names), also)
+    synonyms: Mapping[str, str] = node.get("x-synonyms", {})
     for key, inner in inner_names.items():
-        yield from _walk(inner, (*path, key), required=key in node.get("required", ()), moves=moves)
+        others = tuple(word for word, meant in synonyms.items() if meant == key)
+        yield from _walk(inner, (*path, key), required=key in node.get("required", ()), moves=moves, also=others)
     for key in ("additionalProperties", "items"):
         if isinstance(node.get(key), Mapping):
-            yield from _walk(node[key], (*path, ANY), required=False, moves=moves)
+            yield from _walk(node[key], (*path, ANY), required=False, moves=moves, also=())
 
 
 def _part_of_quantity(key: str, node: Schema) -> bool:
@@ -122,7 +128,7 @@ def _part_of_quantity(key: str, node: Schema) -> bool:
 
 
 def _field(
-    node: Schema, path: Pattern, required: bool, moves: tuple[str, ...], inner: tuple[str, ...]
+    node: Schema, path: Pattern, required: bool, moves: tuple[str, ...], inner: tuple[str, ...], also: tuple[str, ...]
 ) -> Field:
     kind = node.get("x-quantity", "")
     choices = [*node.get("enum", ()), *node.get("x-words", ())]
@@ -143,6 +149,7 @@ def _field(
         examples=tuple(flow(example, 240) for example in node["examples"]),
         moves=moves,
         inner=inner,
+        also=(*also, *(node.get("x-synonyms", {}) if choices else ())),
     )
 
 

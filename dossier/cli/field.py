@@ -5,18 +5,24 @@ from __future__ import annotations
 import argparse
 import sys
 import textwrap
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from dossier.buildfile.fields import ANY, Field, every_field, look_up, near
+from dossier.buildfile.search import search
 from dossier.cli.exit_codes import Exit
 from dossier.cli.said import print_diagnostics
 from dossier.cli.terminal import terminal
 from dossier.diagnostic import Diagnostic, Severity
 
+_MOST_SAID = 4  # fields named in a complaint
+_MOST_LISTED = 24  # and in a list
+
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare what the command takes."""
-    parser.add_argument("name", metavar="NAME", nargs="?", help="for example cables.insulation, or only insulation")
+    parser.add_argument(
+        "name", metavar="NAME", nargs="*", help="for example cables.insulation, or only insulation, or a word for it"
+    )
     parser.add_argument("--all", action="store_true", help="print every field as one Markdown page")
     parser.add_argument("--schema", action="store_true", help="print the JSON Schema of the build file, for an editor")
 
@@ -31,10 +37,10 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.all:
         print(reference_page())
         return Exit.OK
-    if arguments.name is None:
+    if not arguments.name:
         print(_contents())
         return Exit.OK
-    return field(arguments.name)
+    return field(" ".join(arguments.name))
 
 
 def field(name: str) -> int:
@@ -43,18 +49,43 @@ def field(name: str) -> int:
     Returns:
         the exit code.
     """
-    found = look_up(name)
+    found, alike = look_up(name), search(name)
     if not found:
-        close = near(name)
-        said = Diagnostic(
-            "unknown-field", Severity.ERROR, f"the build file has no field `{name}`",
-            fix=f"dossier field {close}" if close else "dossier field lists all of them",
-        )
-        print_diagnostics((said,))
+        print_diagnostics((_unknown(name, alike),))
         return Exit.UNUSABLE
     colour, width = terminal(sys.stdout)
     print("\n\n".join("\n".join(_explained(one, colour, width)) for one in found))
+    others = [one for one in alike if one not in found]
+    if others and "." not in name.strip(".") and all(len(one.path) > 1 for one in found):
+        print("\n" + "\n".join(_also(name, others)))
     return Exit.OK
+
+
+def _unknown(name: str, alike: Sequence[Field]) -> Diagnostic:
+    """What is said of a name that no field has."""
+    close = near(name)
+    if alike and not ("." in name.strip(".") and close):  # of a path the last part is what is mistyped
+        shown = ", ".join(f"`dossier field {_typed(one)}` ({one.title})" for one in alike[:_MOST_SAID])
+        more = f" and {len(alike) - _MOST_SAID} more" if len(alike) > _MOST_SAID else ""
+        fix = f"what is meant may be in {shown}{more}"
+    else:
+        fix = f"dossier field {close}" if close else "dossier field lists all of them"
+    return Diagnostic("unknown-field", Severity.ERROR, f"the build file has no field `{name}`", fix=fix)
+
+
+def _also(name: str, others: Sequence[Field]) -> Iterator[str]:
+    """Fields that the same word may mean as well, a line each."""
+    yield f"also about `{name}`; dossier field NAME explains each:"
+    longest = max(len(_typed(one)) for one in others[:_MOST_LISTED])
+    for one in others[:_MOST_LISTED]:
+        yield f"  {_typed(one):<{longest}}  {one.title}"
+    if len(others) > _MOST_LISTED:
+        yield f"  and {len(others) - _MOST_LISTED} more; dossier field --all prints every one"
+
+
+def _typed(one: Field) -> str:
+    """The name as it is quickest to type: without the places of names."""
+    return ".".join(part for part in one.path if part != ANY)
 
 
 def reference_page() -> str:
@@ -87,6 +118,8 @@ def _facts(one: Field) -> Iterator[tuple[str, str]]:
         yield "moves", ", ".join(one.moves)
     if one.inner:
         yield "holds", ", ".join(one.inner)
+    if (entry := every_field().get((*one.path, ANY))) and entry.inner:
+        yield "each holds", ", ".join(entry.inner)
     yield "for example", "; ".join(f"{_key(one)}{example}" for example in one.examples)
 
 

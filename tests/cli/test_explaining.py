@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 import subprocess
 from pathlib import Path
@@ -10,6 +11,7 @@ import pytest
 
 from dossier.buildfile.fields import every_field, look_up
 from dossier.buildfile.schema import build_schema, flat
+from dossier.buildfile.search import TRADE_WORDS, search, stem
 from dossier.cli.completion import SHELLS
 from dossier.cli.field import reference_page
 from dossier.cli.main import main
@@ -40,6 +42,64 @@ def test_unknown_field_names_the_nearest(capsys: pytest.CaptureFixture[str]) -> 
     assert "dossier field insulation" in capsys.readouterr().err
 
 
+@pytest.mark.practice
+@pytest.mark.parametrize(
+    ("word", "fields"),
+    [
+        ("ground", ["cables.role", "cables.chassis"]),
+        ("earth", ["cables.role", "cables.chassis"]),
+        ("wire", ["cables"]),
+        ("gauge", ["cables.size"]),
+        ("amp", ["amplifiers"]),
+        ("amps", ["amplifiers"]),
+        ("cap", ["capacitor_banks"]),
+        ("sub", ["speakers"]),
+        ("relay", ["couplings"]),
+        ("isolator", ["couplings"]),
+        ("AWG", ["cables.size"]),  # a synonym of the schema
+        ("battery weight", ["batteries.mass"]),
+        ("ground cable", ["cables.role", "cables.chassis"]),
+    ],
+)
+def test_field_is_found_by_what_the_trade_calls_it(
+    word: str, fields: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A word that is no field is answered with the fields it may mean, the likeliest first, and none by its sound."""
+    assert main(["field", *word.split()]) == 2
+    said = " ".join(capsys.readouterr().err.split())
+    named = re.findall("`dossier field ([a-z_.]+)`", said)
+    assert named[: len(fields)] == fields
+    assert "sound" not in said
+
+
+def test_trade_words_lead_to_fields() -> None:
+    """Every field that a trade word leads to exists, and no trade word hides a field of that very name."""
+    names = {".".join(part for part in path if part != "*") for path in every_field()}
+    for word, targets in TRADE_WORDS.items():
+        assert set(targets) <= names, word
+        assert stem(word) == word  # what is looked up is the singular
+        assert search(word)[0].name.replace(".*", "") == targets[0], word
+
+
+def test_every_field_of_a_word_is_listed(capsys: pytest.CaptureFixture[str]) -> None:
+    """A word that several fields are called by or hold explains the one of that name and lists all the others."""
+    assert main(["field", "fuse"]) == 0
+    said = capsys.readouterr().out
+    explained, listed = said.split("also about `fuse`")
+    assert "amplifiers.*.remote.fuse" in explained
+    holding = {one.name.replace(".*", "") for path, one in every_field().items() if "fuse" in path[-1]}
+    assert len(holding) > 3
+    assert all(name in listed for name in holding - {"amplifiers.remote.fuse"})
+
+
+def test_field_of_named_entries_says_what_they_hold(capsys: pytest.CaptureFixture[str]) -> None:
+    """A section says which fields each of its entries takes."""
+    assert main(["field", "cables"]) == 0
+    said = capsys.readouterr().out
+    assert "each holds:" in said
+    assert "insulation" in said
+
+
 def test_reference_page_has_every_field() -> None:
     """The reference page is complete."""
     page = reference_page()
@@ -60,6 +120,34 @@ def test_unknown_finding_names_the_nearest(capsys: pytest.CaptureFixture[str]) -
     """A mistyped finding is exit 2 with the nearest code."""
     assert main(["finding", "fuse-above-ampacty"]) == 2
     assert "dossier finding fuse-above-ampacity" in capsys.readouterr().err
+
+
+@pytest.mark.practice
+@pytest.mark.parametrize(
+    ("words", "first"),
+    [
+        ("fuse-too-big", "fuse-above-ampacity"),
+        ("fuse too small", "fuse-below-load"),
+        ("wire too thin", "conductor-overloaded"),
+        ("unfused", "conductor-unprotected"),
+        ("amp shuts down", "amplifier-shuts-down"),
+        ("battery dead", "key-off-drain"),
+        ("weight", "mass-not-stated"),
+    ],
+)
+def test_finding_is_found_by_words(words: str, first: str, capsys: pytest.CaptureFixture[str]) -> None:
+    """Words that are no code are answered with the codes that they may mean, few enough to read."""
+    assert main(["finding", *words.split()]) == 2
+    named = re.findall("`dossier finding ([a-z-]+)`", " ".join(capsys.readouterr().err.split()))
+    assert first in named
+    assert len(named) <= 5
+
+
+def test_words_without_meaning_find_nothing(capsys: pytest.CaptureFixture[str]) -> None:
+    """Where nothing fits, nothing is suggested but the list."""
+    assert main(["finding", "zzzz"]) == 2
+    assert main(["field", "zzzz"]) == 2
+    assert capsys.readouterr().err.count("lists all of them") == 2
 
 
 @pytest.mark.parametrize("shell", list(SHELLS))
