@@ -88,7 +88,9 @@ class Candidates:
                     words.append(sentence("{old} stays", old=self.row.size))
                 if insulation:
                     patch["insulation"] = f"{insulation:g} degC"
-                    words.append(sentence("insulation {rating}", rating=Measure("temperature", insulation, Way.UP)))
+                    unread = "if its jacket says {rating} or more: read it, and state only what is printed"
+                    said = "insulation {rating}" if self.cable.insulation else unread
+                    words.append(sentence(said, rating=Measure("temperature", insulation, Way.UP)))
                 fused = self._fused(cable, patch, words) if cable.role == "feed" else cable
                 if fused is None:
                     continue

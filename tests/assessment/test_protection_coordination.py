@@ -371,3 +371,11 @@ def test_a_fuse_must_carry_what_a_collapse_hides() -> None:
     told = found(results, "fuse-below-load")
     assert [f.severity for f in told] == [Severity.CAUTION]
     assert results.protection.fuses[0].needed > 50.0
+
+
+@pytest.mark.practice
+def test_an_unread_jacket_is_to_be_read_not_guessed() -> None:
+    """Where the insulation is not stated the cure asks to read the jacket: nobody is led to type a rating that passes."""
+    found_codes = found(computed({"cables": {"feed": {"insulation": None}}}), "insulation-not-stated")
+    assert found_codes
+    assert all("state only what is printed" in finding.fix for finding in found_codes)
