@@ -36,8 +36,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add_units(parser)
     parser.add_argument("--language", choices=languages(), default=ENGLISH, help="of the wording (default: en)")
     parser.add_argument(
-        "--edition", choices=(*EDITIONS, "all"),
-        help="which document (default: that of the configuration, else workshop)",
+        "--edition", choices=(*EDITIONS, "all"), action="append",
+        help="which document; several times for several (default: that of the configuration, else workshop)",
     )
     parser.add_argument("--results", action="store_true", help="also write <stem>.results.json")
     parser.add_argument("--tables", action="store_true", help="also write schedule, budget, traces, cable list as CSV")
@@ -65,7 +65,7 @@ def run(arguments: argparse.Namespace) -> int:
     except BuildFileError as error:
         print_diagnostics(error.diagnostics)
         return Exit.UNUSABLE
-    edition = arguments.edition or configuration.edition or "workshop"
+    asked: list[str] = arguments.edition or [configuration.edition or "workshop"]
     request = Request(
         directory=arguments.output,
         paper=arguments.paper,
@@ -73,7 +73,7 @@ def run(arguments: argparse.Namespace) -> int:
         tables=arguments.tables,
         quick=arguments.quick,
         strict=arguments.strict,
-        editions=EDITIONS if edition == "all" else (edition,),
+        editions=tuple(one for one in EDITIONS if one in asked or "all" in asked),
         units=arguments.units,
         language=arguments.language,
         configuration=configuration,
