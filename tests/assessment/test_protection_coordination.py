@@ -56,7 +56,7 @@ def test_rating_against_the_conductor() -> None:
 @pytest.mark.practice
 def test_assumed_insulation_is_a_caution() -> None:
     """Insulation that is not stated: what a 105 degC cable would carry is a caution, and says what is assumed."""
-    results = computed({"cables": {"feed": {"insulation": None}}})
+    results = computed({"cables": {"feed": {"insulation": None, "ambient": "65 degC"}}})
     told = found(results, "fuse-above-ampacity")
     assert [f.severity for f in told] == [Severity.CAUTION]
     assert "not stated" in told[0].headline
@@ -375,7 +375,7 @@ def test_a_fuse_must_carry_what_a_collapse_hides() -> None:
 
 @pytest.mark.practice
 def test_an_unread_jacket_is_to_be_read_not_guessed() -> None:
-    """Where the insulation is not stated the cure asks to read the jacket: nobody is led to type a rating that passes."""
-    found_codes = found(computed({"cables": {"feed": {"insulation": None}}}), "insulation-not-stated")
-    assert found_codes
-    assert all("state only what is printed" in finding.fix for finding in found_codes)
+    """Where the insulation is not stated the cure asks to read the jacket: no rating is put into anyone's hand."""
+    unread = found(computed({"cables": {"feed": {"insulation": None, "ambient": "65 degC"}}}), "insulation-not-stated")
+    assert unread
+    assert all("state only what is printed" in finding.fix for finding in unread)
