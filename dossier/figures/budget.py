@@ -9,13 +9,10 @@ from matplotlib.figure import Figure
 
 from dossier import style
 from dossier.figures.sheet import Say, blank, name_value, settings
+from dossier.reader import wording
 from dossier.results.budget import BusBudget, LoadBudget
 
-_PARTS: Final = (
-    ("Vehicle's own load", style.SERIES[3]),
-    ("Converters", style.SERIES[2]),
-    ("Audio", style.SERIES[0]),
-)
+_PARTS: Final = (style.SERIES[3], style.SERIES[2], style.SERIES[0])  # the vehicle's own load, converters, audio
 
 
 def budget(load: LoadBudget, size: tuple[float, float], say: Say) -> Figure:
@@ -29,6 +26,7 @@ def budget(load: LoadBudget, size: tuple[float, float], say: Say) -> Figure:
     tagged = any(bus.tag for state in load.states for bus in state.buses)
     with settings():
         figure, axes = blank(*size, left=24.0, bottom=42.0 + (8.0 if tagged else 0.0))
+        names = wording.lines("figures.budget_parts")
         labels: list[tuple[float, str]] = []
         highest = 1.0
         x = 0.0
@@ -38,7 +36,7 @@ def budget(load: LoadBudget, size: tuple[float, float], say: Say) -> Figure:
                 begins = x
                 for words, parts in _bars(bus):
                     bottom = 0.0
-                    for (label, colour), amperes in zip(_PARTS, parts, strict=True):
+                    for label, colour, amperes in zip(names, _PARTS, parts, strict=True):
                         if amperes:
                             once = _once(axes, label)
                             axes.bar(x, amperes, 0.62, bottom=bottom, color=colour, linewidth=0, label=once)
@@ -64,12 +62,12 @@ def budget(load: LoadBudget, size: tuple[float, float], say: Say) -> Figure:
                     [bus.supply, bus.supply],
                     color=style.SERIES[1],
                     linewidth=1.8,
-                    label=_once(axes, "Supply"),
+                    label=_once(axes, wording.say("figures.supply")),
                     zorder=4,
                 )
                 highest = max(highest, bus.supply)
             axes.annotate(
-                say(state.state.replace("_", "-")),
+                say(wording.terms("words.terms")[state.state]),
                 ((start + x - 1.0) / 2.0, 0.0),
                 xycoords=("data", "axes fraction"),
                 xytext=(0, -27 - (8 if any(bus.tag for bus in state.buses) else 0)),
@@ -85,7 +83,7 @@ def budget(load: LoadBudget, size: tuple[float, float], say: Say) -> Figure:
         axes.set_xticks([at for at, _ in labels], [words for _, words in labels], fontsize=style.FIGURE_SMALL)
         axes.tick_params(axis="x", length=0)
         axes.grid(visible=False, axis="x")
-        name_value(axes, "Current (A)")
+        name_value(axes, wording.say("figures.current_a"))
         axes.legend(loc="lower right", bbox_to_anchor=(1.0, 1.01), ncols=4)
     return figure
 

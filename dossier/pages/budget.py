@@ -15,6 +15,7 @@ from dossier.pdf.figure import FigureBox
 from dossier.pdf.flow import Number, gap, heading, rich, text, together
 from dossier.pdf.tables import Column, data_table, num
 from dossier.pdf.text import plain
+from dossier.reader.wording import say
 from dossier.results.budget import BusBudget, EngineBudget
 from dossier.results.overview import Results
 
@@ -26,17 +27,16 @@ def load_budget(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     load = results.budget
     story: list[Any] = [
         text(
-            "The load budget sets the current asked by the vehicle and by the audio system against what "
-            "the supplies can give at that engine state. Charge is balanced with mean currents; heating of "
-            "cables is judged with rms currents in the schedule. In the trade's words a signal of 12 dB "
-            "crest factor asks 1/8 of full power, 9 dB asks 1/4.",
+            say("budget.the_load_budget_sets_the_current"),
         ),
     ]
     story.append(
         rich(
-            f"<b>Input at rated output</b> of all amplifiers together: {fixed(load.rated_input_w, 0)} "
-            f"W, {at_least(load.rated_input_a)} A at the voltage they are rated at. At a lower voltage, and in the "
-            "peaks of a tone, the current is higher: see the voltage under load and the schedule.",
+            say(
+                "budget.input_at_rated_output_of_all",
+                rated_input_w=fixed(load.rated_input_w, 0),
+                rated_input_a=at_least(load.rated_input_a),
+            ),
         )
     )
     if load.states:
@@ -44,8 +44,7 @@ def load_budget(build: Build, results: Results, stamp: Stamp) -> list[Any]:
             together(
                 _chart(results),
                 text(
-                    "Current asked at each engine state and programme level, against the supply (line). "
-                    "Where a bar is higher than the line, the batteries pay the difference.",
+                    say("budget.current_asked_at_each_engine_state"),
                     "caption",
                 ),
             ),
@@ -53,14 +52,14 @@ def load_budget(build: Build, results: Results, stamp: Stamp) -> list[Any]:
         ]
     several = any(one.place for one in load.drives)
     if load.drives:
-        story.append(heading("Over a drive", 2, "budget-drive"))
+        story.append(heading(say("budget.over_a_drive"), 2, "budget-drive"))
         story.append(
             data_table(
                 [
-                    Column("Drive", row_head=True, share=3.0),
-                    *([Column("Bus", share=1.2)] if several else []),
-                    num("Duration"),
-                    num("Into (+), out of (−)\nthe batteries, Ah"),
+                    Column(say("budget.drive"), row_head=True, share=3.0),
+                    *([Column(say("budget.bus"), share=1.2)] if several else []),
+                    num(say("budget.duration")),
+                    num(say("budget.into_out_of_the_batteries_ah")),
                 ],
                 [
                     [
@@ -74,14 +73,14 @@ def load_budget(build: Build, results: Results, stamp: Stamp) -> list[Any]:
             )
         )
     if load.engine_off:
-        story.append(heading("With the engine off", 2, "budget-off"))
+        story.append(heading(say("budget.with_the_engine_off"), 2, "budget-off"))
         story.append(
             data_table(
                 [
-                    Column("Programme", row_head=True, share=0.9),
-                    num("Discharge\nA"),
-                    num("Time until a battery\nmay give no more"),
-                    Column("By which rule", share=2.2),
+                    Column(say("budget.programme"), row_head=True, share=0.9),
+                    num(say("budget.discharge_a")),
+                    num(say("budget.time_until_a_battery_may_give")),
+                    Column(say("budget.by_which_rule"), share=2.2),
                 ],
                 [[one.name, fixed(one.amperes, 0), minutes(one.seconds), one.words] for one in load.engine_off],
             )
@@ -91,14 +90,14 @@ def load_budget(build: Build, results: Results, stamp: Stamp) -> list[Any]:
 
 def _chart(results: Results) -> FigureBox:
     states = "; ".join(
-        f"{word(state.state)}{_of(bus)}: supply {fixed(bus.supply, 0)} A, asked "
+        say("budget.supply_a_asked", state=word(state.state), of=_of(bus), supply=fixed(bus.supply, 0))
         + ", ".join(fixed(asked, 0) for _, asked, _, _ in _levels(bus))
         + " A"
         for state in results.budget.states
         for bus in state.buses
     )
     figure = partial(budget_figure, results.budget, _SIZE, partial(plain, limit=40))
-    return FigureBox("load-budget", figure, _SIZE, f"Load budget. {plain(states, 500)}")
+    return FigureBox("load-budget", figure, _SIZE, say("budget.load_budget", states=plain(states, 500)))
 
 
 def _of(bus: BusBudget) -> str:
@@ -111,7 +110,7 @@ def _levels(bus: BusBudget) -> list[tuple[str, float, int, float]]:
         (demand.name, bus.base_load + taken + demand.amperes, level, balance)
         for level, (demand, taken, balance) in enumerate(zip(bus.demands, bus.passed_on, bus.balances, strict=True))
     ]
-    return rows if len(set(bus.balances)) > 1 or len(rows) < 2 else [("no amplifier", *rows[0][1:])]
+    return rows if len(set(bus.balances)) > 1 or len(rows) < 2 else [(say("budget.no_amplifier"), *rows[0][1:])]
 
 
 def _states(states: tuple[EngineBudget, ...]) -> list[Any]:
@@ -120,7 +119,7 @@ def _states(states: tuple[EngineBudget, ...]) -> list[Any]:
     rows: list[list[Any]] = []
     blocks: list[tuple[int, int]] = []
     for state in states:
-        speed = f", {fixed(state.engine_rpm, 0)} r/min" if state.engine_rpm else ""
+        speed = say("budget.engine_speed", engine_rpm=fixed(state.engine_rpm, 0)) if state.engine_rpm else ""
         for at, bus in enumerate(state.buses):
             found = _levels(bus)
             blocks.append((len(rows), len(rows) + len(found) - 1))
@@ -141,15 +140,15 @@ def _states(states: tuple[EngineBudget, ...]) -> list[Any]:
                 )
     table = data_table(
         [
-            Column("Engine", row_head=True, share=1.0),
-            *([Column("Bus", share=0.3)] if several else []),
-            Column("Programme", share=1.0),
-            num("at\nV"),
-            num("Supply\nA"),
-            num("Vehicle\nA"),
-            *([num("Converters\nA")] if converts else []),
-            num("Audio\nA"),
-            num("Balance\nA"),
+            Column(say("budget.engine"), row_head=True, share=1.0),
+            *([Column(say("budget.bus"), share=0.3)] if several else []),
+            Column(say("budget.programme"), share=1.0),
+            num(say("budget.at_v")),
+            num(say("budget.supply_a")),
+            num(say("budget.vehicle_a")),
+            *([num(say("budget.converters_a"))] if converts else []),
+            num(say("budget.audio_a")),
+            num(say("budget.balance_a")),
         ],
         rows,
         blocks=blocks,
@@ -160,12 +159,9 @@ def _states(states: tuple[EngineBudget, ...]) -> list[Any]:
 def _legend(states: tuple[EngineBudget, ...], converts: bool) -> list[Any]:
     titles = {bus.tag: bus.place for state in states for bus in state.buses}
     buses = "; ".join(f"{tag}: {name(place)}" for tag, place in sorted(titles.items()))
-    words = (
-        f"Bus {buses}. What one bus has to spare is of no use to another: only closed contacts, diodes and converters "
-        "that run join them."
-    )
+    words = say("budget.bus_what_one_bus_has_to", buses=buses)
     if converts:
-        words += " A converter is counted with all it can give, as long as there is a battery to take it."
+        words += say("budget.a_converter_is_counted_with_all")
     return [text(words, "note")]
 
 

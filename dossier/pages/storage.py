@@ -11,6 +11,7 @@ from dossier.pdf.flow import heading, rich, text
 from dossier.pdf.tables import Column, data_table, num
 from dossier.pdf.text import markup, plain
 from dossier.reader.units import Units, Way
+from dossier.reader.wording import say
 from dossier.results.overview import Results
 from dossier.results.storage import StandingRow, Storage
 
@@ -25,16 +26,16 @@ def _reserve(found: Storage, units: Units) -> list[Any]:
     if not found.reserve:
         return []
     return [
-        heading("Engine off, and back on the road", 2, "storage-reserve"),
+        heading(say("storage.engine_off_and_back_on_the"), 2, "storage-reserve"),
         data_table(
             [
-                Column("Programme", row_head=True, share=1.4),
-                num(f"at\n{units.sign('temperature')}"),
-                num("Discharge\nA"),
-                num("Time until\nthen"),
-                num("Taken\nAh"),
-                num("Put back on\nthe road in"),
-                num("Cranking\nthen, V"),
+                Column(say("storage.programme"), row_head=True, share=1.4),
+                num(say("storage.at", sign=units.sign("temperature"))),
+                num(say("storage.discharge_a")),
+                num(say("storage.time_until_then")),
+                num(say("storage.taken_ah")),
+                num(say("storage.put_back_on_the_road_in")),
+                num(say("storage.cranking_then_v")),
             ],
             [
                 [
@@ -50,9 +51,7 @@ def _reserve(found: Storage, units: Units) -> list[Any]:
             ],
         ),
         text(
-            "Of the batteries that give out first, from the present state of charge, by Peukert's law; in the cold "
-            f"lead-acid has less. {capital(found.reserve[0].words)}. Cranking with worn resistance at that "
-            "temperature, with what the starter battery has left then.",
+            say("storage.of_the_batteries_that_give_out", words=capital(found.reserve[0].words)),
             "note",
         ),
     ]
@@ -62,14 +61,14 @@ def _standing(rows: tuple[StandingRow, ...]) -> list[Any]:
     if not rows:
         return []
     return [
-        heading("Parked", 2, "storage-parked"),
+        heading(say("storage.parked"), 2, "storage-parked"),
         data_table(
             [
-                Column("Batteries", row_head=True, share=1.0),
-                num("Usable\nAh"),
-                Column("What draws, mA", share=2.2),
-                num("Sum\nmA"),
-                num("Days"),
+                Column(say("storage.batteries"), row_head=True, share=1.0),
+                num(say("storage.usable_ah")),
+                Column(say("storage.what_draws_ma"), share=2.2),
+                num(say("storage.sum_ma")),
+                num(say("storage.days")),
             ],
             [
                 [
@@ -82,8 +81,7 @@ def _standing(rows: tuple[StandingRow, ...]) -> list[Any]:
                 for one in rows
             ],
         ),
-        text("* not stated, assumed. Relays open, switches as found. The days end at the "
-        "starter's reserve, or where a battery that starts nothing should not be drawn further.", "note"),
+        text(say("storage.not_stated_assumed_relays_open_switches"), "note"),
     ]
 
 
@@ -98,14 +96,14 @@ def _mass(found: Storage, units: Units) -> list[Any]:
     if not found.masses:
         return []
     story: list[Any] = [
-        heading("Mass and restraint", 2, "storage-mass"),
+        heading(say("storage.mass_and_restraint"), 2, "storage-mass"),
         data_table(
             [
-                Column("What must be fixed", row_head=True, share=1.4),
-                Column("Where", share=1.2),
-                num(f"Mass\n{units.sign('mass')}"),
-                num(f"{found.along_g:.0f} g along\n{units.sign('force')}"),
-                num(f"{found.across_g:.0f} g across\n{units.sign('force')}"),
+                Column(say("storage.what_must_be_fixed"), row_head=True, share=1.4),
+                Column(say("columns.where"), share=1.2),
+                num(say("storage.mass", sign=units.sign("mass"))),
+                num(say("storage.g_along", along_g=f"{found.along_g:.0f}", sign=units.sign("force"))),
+                num(say("storage.g_across", across_g=f"{found.across_g:.0f}", sign=units.sign("force"))),
             ],
             [
                 [
@@ -119,14 +117,18 @@ def _mass(found: Storage, units: Units) -> list[Any]:
             ],
         ),
     ]
-    left = "" if found.payload is None else f" Payload left: {with_unit(units, 'mass', found.payload, Way.DOWN, 0)}."
+    left = (
+        ""
+        if found.payload is None
+        else say("storage.payload_left", payload=with_unit(units, "mass", found.payload, Way.DOWN, 0))
+    )
     story.append(
         text(
-            f"Stated masses together: {with_unit(units, 'mass', found.added_mass, Way.UP, 0)}.{left} The "
-            "accelerations are of the class "
-            "of vehicle-tank and battery rules "
-            "(UN R67, R100, R110, from memory): bolted to the body through backing plates, never to trim, "
-            "never to seat or belt bolts.",
+            say(
+                "storage.stated_masses_together_the_accelerations_are",
+                added_mass=with_unit(units, "mass", found.added_mass, Way.UP, 0),
+                left=left,
+            ),
         )
     )
     return story
