@@ -16,6 +16,7 @@ from dossier.assessment.prospective import fault_nets
 from dossier.assessment.protection import protection
 from dossier.assessment.recorded import recorded
 from dossier.assessment.remedies import remedies, with_remedies
+from dossier.assessment.ripple_readings import with_measured_ripple
 from dossier.assessment.samples import Progress, unheard
 from dossier.assessment.schedule import schedule
 from dossier.assessment.storage import storage
@@ -28,6 +29,7 @@ from dossier.equipment.fitted import fitted, running
 from dossier.findings.every import every_finding
 from dossier.findings.rule import Subject
 from dossier.results.overview import Results
+from dossier.results.ripple import RippleReading
 
 
 def assess(
@@ -54,7 +56,8 @@ def assess(
         BuildFileError: a load case, or a variant of the build, has no operating point that could be followed.
     """
     progress("load cases", 0.0)
-    results = as_it_stands(build)
+    build, ripples = with_measured_ripple(build)
+    results = as_it_stands(build, ripples)
     if not options:
         return results
     try:
@@ -63,8 +66,8 @@ def assess(
         raise BuildFileError((not_followed(build, str(why)),)) from why
 
 
-def as_it_stands(build: Build) -> Results:
-    """The build itself with nominal values."""
+def as_it_stands(build: Build, ripples: tuple[RippleReading, ...] = ()) -> Results:
+    """The build itself with nominal values; ``ripples`` is what its readings of alternating volts said."""
     fit = fitted(build)
     states = {engine.state: running(build, engine) for engine in states_of(build)}
     rows = amplifier_rows(fit)
@@ -82,7 +85,7 @@ def as_it_stands(build: Build) -> Results:
     protected = protection(build, fit, nets, cables, currents, joined)
     charged, stored = charging(build, fit, states, cases), storage(build, fit, states, budget)
     sources = energy_sources(build, fit)
-    kept = recorded(build, cases, cables, rows, sources)
+    kept = replace(recorded(build, cases, cables, rows, sources), ripples=ripples)
     subject = Subject(build, fit, states, rows, cases, budget, cables, protected, charged, stored, kept)
     findings = every_finding(subject)
     cures = remedies(subject, nets, currents, findings)

@@ -8,6 +8,7 @@ from typing import Final
 
 from dossier.acoustics.exposure import WeightingUnknownError, a_weighted, permitted_time
 from dossier.acoustics.level import power_ratio
+from dossier.assessment.ripple_readings import is_explained
 from dossier.buildfile.model import Build, Quantity
 from dossier.buildfile.recorded import MeterReading, SoundRun, Taken
 from dossier.reader.said import sentence
@@ -70,6 +71,8 @@ def _reading(
     computed, band, why = (None, None, "")
     if present and case is not None:
         computed, band, why = _prediction(one, unit, case)
+        if is_explained(build, one):
+            computed, why = None, "not compared: the ripple fraction is worked out from it"
     elif not present:
         computed = one.predicted.si if one.predicted and unit == "V" else None
         why = "" if computed is not None else f"no prediction recorded for revision {origin.revision}"

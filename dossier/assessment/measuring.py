@@ -92,8 +92,11 @@ METHODS = (
         r"amplifiers\.[^.]+\.ripple_fraction",
         "AC volts at the amplifier's supply terminals during a tone: the ripple fraction follows from it",
         (
-            "Play a tone; read DC volts and AC volts at the amplifier's supply terminals.",
-            "Write the AC volts as ac_volts under the amplifier's ripple, with the load case they were read in.",
+            "Play a tone of 20 Hz or more (AC ranges begin at 40 Hz, the ripple has twice the tone); ears protected.",
+            "Read DC volts, then AC volts, at the amplifier's supply terminals within the same few seconds.",
+            f"Stop below {STOP_V} V. Lowest instant: about DC volts − 1.41 × AC volts.",
+            "Write both under measurements: readings: with the amplifier and the load case, one that shows: mean, one "
+            "that shows: ripple_rms.",
         ),
     ),
     Method(

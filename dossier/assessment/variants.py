@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
+from dossier.assessment.ripple_readings import carried_over
 from dossier.buildfile.model import Build, Cable, Engine, Quantity
 from dossier.buildfile.quantities import parse
 from dossier.buildfile.reader import option_build
@@ -42,7 +43,7 @@ def variants(build: Build) -> tuple[Variant, ...]:
             option.title,
             "option",
             ", ".join(str(key).replace("_", " ") for key in option.changes),
-            option_build(build, option.id),
+            carried_over(build, option_build(build, option.id), option.changes),
             option.mass.si if option.mass else None,
             option.cost.si if option.cost else None,
             option.currency,

@@ -8,11 +8,12 @@ from dataclasses import replace
 from dossier.assessment.bands import with_bands
 from dossier.assessment.logs import logs_of
 from dossier.assessment.options import compare
+from dossier.assessment.ripple_readings import Explained
 from dossier.assessment.samples import SAMPLES, SEED, Progress
 from dossier.assessment.sensitivity import sensitivity
 from dossier.assessment.warming import with_metal
 from dossier.buildfile.model import Build
-from dossier.circuit.draw import Draw, Samples, nominal
+from dossier.circuit.draw import Draw, nominal
 from dossier.equipment.fitted import fitted, running
 from dossier.results.overview import Results
 
@@ -39,7 +40,7 @@ def with_ways(
     draw: Draw = nominal
     count = 0
     if bands:
-        samples = Samples(SAMPLES, SEED)
+        samples = Explained(build, SAMPLES, SEED)
         draw, count = samples, SAMPLES
         fit = fitted(build)
         cases = []

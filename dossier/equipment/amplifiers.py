@@ -177,5 +177,5 @@ def _driven(build: Build, amplifier: Amplifier) -> DrivenAmplifier:
             "",
             "amplifier.ripple",
             spread=0.2,
-        ),
+        ).mapped(lambda k: min(k, 1.0)),
     )

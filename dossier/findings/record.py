@@ -12,6 +12,7 @@ from dossier.reference.instruments import DIFFERENCE, JOINT_DROP
 from dossier.results.recorded import ProofRow
 
 _PRACTICE = "common practice, no source"
+_ALL_OF_IT = 0.999  # of the mean: a swing as large as there can be
 _LATER = "nobody can check it later: it counts as not verified"
 
 NO_MEASUREMENT = Rule(
@@ -75,6 +76,14 @@ OFF = Rule(
     "A reading lies far from its prediction",
     "the record computes another system than the one measured",
     "look for a poor joint, check the stated resistances, or fit the build to a log",
+    _PRACTICE,
+)
+RIPPLE = Rule(
+    "ripple-reading-unclear",
+    "A reading of alternating volts does not tell the ripple of an amplifier's current",
+    "the trough rests on an assumed ripple instead of a measured one",
+    "read DC and AC volts together at the amplifier's terminals, with a tone of 20 Hz or more; where the ripple is "
+    "more than the resistances explain, measure those",
     _PRACTICE,
 )
 JOINT = Rule(
@@ -157,6 +166,7 @@ RULES = (
     HISTORY,
     BLIND,
     OFF,
+    RIPPLE,
     JOINT,
     INSULATION,
     CONTINUITY,
@@ -235,6 +245,13 @@ def _measured(subject: Subject) -> Iterator[Diagnostic]:
                 Severity.CAUTION,
                 f"{one.title}: {one.value:.2f} V measured, {one.predicted:.2f} V predicted, {one.difference:+.2f} V",
                 path,
+            )
+    for ripple in rows.ripples:
+        if ripple.fraction is None or ripple.fraction >= _ALL_OF_IT:
+            yield RIPPLE.finding(
+                Severity.NOTE if ripple.fraction is None else Severity.CAUTION,
+                f"{ripple.title}: {ripple.ac:.2f} V of ripple in {ripple.case}, {ripple.words}",
+                f"measurements.readings.{ripple.reading}",
             )
     for joint in rows.joints:
         if joint.at_peak is not None and joint.at_peak > JOINT_DROP:

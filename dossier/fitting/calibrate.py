@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 
 from dossier.assessment.logs import Channel, Prediction, interval, noise_of, offset_of, predict
+from dossier.assessment.ripple_readings import with_measured_ripple
 from dossier.assessment.samples import Values
 from dossier.buildfile.model import Build, LoadCase
 from dossier.buildfile.voltage_log import LogError, VoltageLog
@@ -96,6 +97,7 @@ def calibrate(
         from scipy.optimize import least_squares
     except ImportError as error:
         raise ScipyMissingError from error
+    build, _ = with_measured_ripple(build)
     fit, run = fitted(build), running(build, case.engine)
     base = predict(build, fit, run, case, channels, nominal)
     shift, words = (offset, "stated") if offset is not None else offset_of(log, channels, base)

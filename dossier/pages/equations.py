@@ -50,6 +50,16 @@ METHODS: Final[tuple[Method, ...]] = (
         "data sheet; interpolation is an assumption",
     ),
     (
+        "Ripple from a multimeter",
+        ("√2 · V AC = k · I signal · |Z| / |1 + g · Z|",),
+        "Z is what the amplifier sees at twice the tone: cables, joints and the quick resistance of batteries, banks "
+        "with their capacitance; I signal its current for the signal at the DC volts read with it, g the slope of its "
+        "current on voltage. In the samples the reading is what is known: one of less resistance has more ripple "
+        "current. A lower tone than that of the reading gets more, k = 1 / √(1 + x²) with x in proportion to the "
+        "tone; a higher one gets no credit. AC ranges of meters begin at about 40 Hz, and read a sine.",
+        "circuit theory; meters: common practice",
+    ),
+    (
         "Conductors",
         ("R = ρ · l / A · (1 + α · (T − 20 °C))", "A of an AWG size: d = 0.127 mm · 92^((36 − n) / 39)"),
         "Both poles, every joint and every fuse count. The body is one resistance.",

@@ -16,6 +16,7 @@ from dossier.pdf.tables import Column, columns, data_table, num
 from dossier.pdf.text import markup
 from dossier.reader.wording import say
 from dossier.results.overview import Results
+from dossier.results.ripple import RippleReading
 from dossier.results.sag import AmplifierSag, LimitCheck, LoadCaseResult, Reading
 
 _HALF = (style.LIVE_WIDTH - style.GUTTER) / 2
@@ -32,9 +33,27 @@ def voltage(build: Build, results: Results, stamp: Stamp) -> list[Any]:
             "body",
         ),
     ]
+    story += [text(_ripple(one), "note") for one in results.recorded.ripples]
     for case in results.load_cases:
         story += _case(case)
     return story
+
+
+def _ripple(one: RippleReading) -> str:
+    """What a reading of alternating volts said of an amplifier's ripple."""
+    parts = {
+        "title": name(one.title),
+        "ac": fixed(one.ac, 2),
+        "dc": fixed(one.dc, 2),
+        "case": name(one.case),
+        "tone": fixed(one.tone, 0),
+        "words": one.words,
+    }
+    read = say("voltage.ripple_read" if one.dc is None else "voltage.ripple_read_with_dc", **parts)
+    if one.fraction is None:
+        return read
+    low, high = fixed(one.lowest, 2), fixed(one.highest, 2)
+    return f"{read} {say('voltage.ripple_swings', fraction=fixed(one.fraction, 2), low=low, high=high)}"
 
 
 def _case(case: LoadCaseResult) -> list[Any]:

@@ -212,6 +212,7 @@ KEYS: Final[dict[str, dict[str, str]]] = {
         "peak": "peak_a",
         "at_peak": "at_peak_v",
     },
+    "RippleReading": {"tone": "tone_hz", "ac": "ac_v", "dc": "dc_v"},
     "PermittedRow": {"seconds": "permitted_s"},
     "SoundRow": {
         "level": "level_db",

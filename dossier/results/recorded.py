@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from dossier.results.ripple import RippleReading
+
 
 @dataclass(frozen=True, slots=True)
 class Origin:
@@ -185,3 +187,4 @@ class Recorded:
     settings: tuple[SettingsRow, ...] = ()
     checklist: tuple[CheckRow, ...] = ()
     due: tuple[DueRow, ...] = ()
+    ripples: tuple[RippleReading, ...] = ()

@@ -22,6 +22,8 @@ NO_UNIT = {  # shares, factors, statistics of a normalised envelope, counts
     "share",
     "collapse_share",
     "kept_share",
+    "lowest",  # and highest: the band of a fraction
+    "highest",
     "value",
     "mean",
     "rms",
