@@ -166,7 +166,7 @@ def _again(found: Opened, stored: dict[str, Any], told: Heard) -> tuple[bytes, A
             from dossier.record.results_json import results_json
 
             return b"", json.loads(results_json(results, build=build.name, program=PROGRAM))
-        known = (EDITIONS, PAPERS_MM, {one.value for one in Units}, languages())
+        known = (set(EDITIONS), set(PAPERS_MM), {one.value for one in Units}, set(languages()))
         named = (seal.edition, seal.paper, seal.units, seal.language)
         if not all(one in all_ for one, all_ in zip(named, known, strict=True)):
             raise RestoreError("the seal names an edition, a paper, units or a language that are not known")

@@ -201,6 +201,6 @@ def test_attachments_have_relationship_and_type(made: Path) -> None:
 
 def test_editions_add_up(tmp_path: Path) -> None:
     """Every edition that is asked for is written, whatever the order; none silently replaces another."""
-    call = ["write", place(tmp_path), "-o", tmp_path, "--quick", "-q"]
+    call = ["write", str(place(tmp_path)), "-o", str(tmp_path), "--quick", "-q"]
     assert run(*call, "--edition", "customer", "--edition", "inspector", "--edition", "customer")[0] == 0
     assert {file.stem for file in tmp_path.glob("*.pdf")} == {"small-customer", "small-inspector"}

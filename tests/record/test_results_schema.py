@@ -82,7 +82,7 @@ def test_schema_refuses_what_is_not_written() -> None:
 
 def test_what_check_prints_obeys_the_schema(capsys: pytest.CaptureFixture[str]) -> None:
     """``dossier check --show json`` holds the same results under ``results``."""
-    check(ROOT / "demo_builds" / "unsafe-findings.yaml", show="json", quiet=True)
+    check([ROOT / "demo_builds" / "unsafe-findings.yaml"], show="json", quiet=True)
     VALIDATOR.validate(json.loads(capsys.readouterr().out)["results"])
 
 
