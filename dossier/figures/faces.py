@@ -7,6 +7,7 @@ Lato that takes half a second per document, without them a few hundredths; the l
 from __future__ import annotations
 
 import struct
+import tempfile
 from functools import lru_cache
 from pathlib import Path
 from typing import Final
@@ -49,8 +50,9 @@ def register() -> None:
         BODY: Path(fontpkg_lato.ROOT) / "files" / "Lato-Regular.ttf",
         SYMBOLS: Path(mpl.get_data_path()) / "fonts" / "ttf" / "DejaVuSans.ttf",
     }
+    place = Path(tempfile.mkdtemp(dir=folder()))  # processes of -j share the folder: each its own files
     for name, path in files.items():
-        used = folder() / path.name
+        used = place / path.name
         used.write_bytes(slim(path.read_bytes()))
         font_manager.fontManager.ttflist.append(
             font_manager.FontEntry(
