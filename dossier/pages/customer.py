@@ -11,7 +11,7 @@ from dossier.pages.daily_use import caring, ears, living, playing_time
 from dossier.pages.diagram.section import picture
 from dossier.pages.handover import advice, maintenance
 from dossier.pages.identity import identity_rows
-from dossier.pages.photos import photos
+from dossier.pages.photos import some_photos
 from dossier.pages.rescue import opening_steps, rescue_card, stores_in_order, whom_to_ask
 from dossier.pages.section import Section, Stamp
 from dossier.pages.signoff import code, signature_blocks
@@ -202,7 +202,7 @@ def upkeep(build: Build, results: Results, stamp: Stamp) -> list[Any]:
                 tight=len(found) > _MANY,
             ),
         ]
-    pictures = photos(build, results, stamp)
+    pictures = some_photos(build, results, stamp)
     if pictures:
         made += [heading(say("customer.photos"), 2, "customer-photos"), *pictures]
     ending = [

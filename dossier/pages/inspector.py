@@ -10,7 +10,7 @@ from dossier.diagnostic import Severity
 from dossier.pages.diagram.section import picture
 from dossier.pages.identity import identity_rows
 from dossier.pages.measurements import readings, sound
-from dossier.pages.photos import photos
+from dossier.pages.photos import some_photos
 from dossier.pages.section import Section, Stamp
 from dossier.pages.signoff import code, digest_block, seen_table, signature_blocks
 from dossier.pages.sources import counted, turning, with_place
@@ -276,7 +276,7 @@ def ticks(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """The checklist of the fitted parts in one table, photos, signatures and digest."""
     wanted = ("cables", "batteries", "power", "own")
     rows = [one for one in results.recorded.checklist if one.group in wanted]
-    pictures = photos(build, results, stamp)
+    pictures = some_photos(build, results, stamp)
     ending = [*signature_blocks(rows_of("inspector.inspected")), *digest_block(build, stamp)]
     return [
         seen_table(rows),

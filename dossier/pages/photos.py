@@ -17,12 +17,18 @@ from dossier.reader.wording import say
 from dossier.results.overview import Results
 from dossier.results.pictures import Picture
 
+_SOME: Final = 6
 _HALF: Final = (style.LIVE_WIDTH - style.GUTTER) / 2
 _MOST: Final = (_HALF, 178.0)
 
 
-def photos(build: Build, results: Results, stamp: Stamp) -> list[Any]:
-    """Every photo, and for every one that was refused the reason; nothing without photos."""
+def some_photos(build: Build, results: Results, stamp: Stamp) -> list[Any]:
+    """The first few photos, for an edition that has to stay short; it says how many there are."""
+    return photos(build, results, stamp, _SOME)
+
+
+def photos(build: Build, results: Results, stamp: Stamp, most: int = 1000) -> list[Any]:
+    """Every photo up to ``most``, and for every one that was refused the reason; nothing without photos."""
     refused = [one for one in results.findings if one.code == "photo-refused"]
     private = sum(one.private for one in build.kept.photos.values()) if stamp.masked else 0
     if not stamp.pictures and not refused and not private:
@@ -40,7 +46,9 @@ def photos(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     if stamp.masked:
         out = f" {say('photos.private', number=private)}" if private else ""
         made.append(text(say("photos.masked") + out, "note"))
-    blocks = [_photo(number, one) for number, one in enumerate(stamp.pictures, start=1)]
+    blocks = [_photo(number, one) for number, one in enumerate(stamp.pictures[:most], start=1)]
+    if len(stamp.pictures) > most:
+        made.append(text(say("photos.more", number=len(stamp.pictures), shown=most), "note"))
     for index in range(0, len(blocks), 2):
         pair = blocks[index : index + 2]
         made.append(together(columns([*pair, *([[]] if len(pair) == 1 else [])]), gap(10)))

@@ -30,6 +30,7 @@ _STATES: Final = {
 }
 _REMARK_LINES: Final = (3, 16)  # at least, at most
 _CLOSE: Final = 20  # points above which a table is set closely
+_NAMED: Final = 12  # attached files named on paper
 CODE_SIZE: Final = 62.0
 
 
@@ -153,7 +154,7 @@ def digest_block(build: Build, stamp: Stamp) -> list[Any]:
     """The attached files, the digest over them, and its code."""
     return [
         heading(say("signatures.attached_files_and_digest"), 2, "digest"),
-        rich(say("signatures.attached_to_this_pdf_digest_over", parts=markup(", ".join(stamp.parts)))),
+        rich(say("signatures.attached_to_this_pdf_digest_over", parts=markup(_named(stamp.parts)))),
         columns(
             [
                 [
@@ -169,6 +170,13 @@ def digest_block(build: Build, stamp: Stamp) -> list[Any]:
             shares=(0.82, 0.18),
         ),
     ]
+
+
+def _named(parts: Sequence[str]) -> str:
+    """The names of the attached files; of very many the first, and how many follow."""
+    if len(parts) <= _NAMED:
+        return ", ".join(parts)
+    return say("signatures.and_more", names=", ".join(parts[:_NAMED]), number=len(parts) - _NAMED)
 
 
 def code(build: Build, stamp: Stamp) -> SquareCode:

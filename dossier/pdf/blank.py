@@ -13,6 +13,7 @@ from dossier.pdf.flow import Heading
 from dossier.pdf.structure import Node
 from dossier.pdf.styles import named
 
+_MOST: Final = 0.9 * style.LIVE_HEIGHT  # a heading goes above
 _LINE: Final = 20.0  # written by hand
 
 
@@ -34,7 +35,7 @@ class BlankLines(Flowable):  # type: ignore[misc]
         heads: (words, share of the width) of each column.
         least: lines below which it goes to the next page.
         most: lines it never exceeds.
-        followed: what has to find room below it on the same page.
+        followed: what has to find room below it on the same page, if a page can hold it.
     """
 
     node: Node | None = None
@@ -44,9 +45,11 @@ class BlankLines(Flowable):  # type: ignore[misc]
     ) -> None:
         super().__init__()
         self.heads, self.least, self.most = tuple(heads), least, most
-        self.kept = _height(followed)
         self.spaceAfter = 8.0
         self.head: float = named("head").leading + 5.0
+        below = _height(followed)
+        fits = self.head + least * _LINE + self.spaceAfter + below < _MOST
+        self.kept = below if fits else 0.0
 
     def first_block(self) -> float:
         """Height [pt] it needs at least, with what follows."""

@@ -10,7 +10,7 @@ from reportlab.platypus import CondPageBreak, Spacer
 from dossier import style
 from dossier.pdf.blank import BlankLines
 from dossier.pdf.floating import FigureWithTable
-from dossier.pdf.flow import Heading, Text, Together
+from dossier.pdf.flow import Text, Together
 from dossier.pdf.tables import DataTable
 
 _LINES: Final = 3  # of running text that must stand below a heading
@@ -21,10 +21,15 @@ def with_breaks(story: Sequence[Any]) -> list[Any]:
     """``story`` with a conditional page break before every run of headings."""
     made: list[Any] = []
     for index, flowable in enumerate(story):
-        if isinstance(flowable, Heading) and not (made and isinstance(made[-1], Heading)):
+        if _heads(flowable) and not (made and _heads(made[-1])):
             made.append(CondPageBreak(min(_need(story, index), _MOST)))
         made.append(flowable)
     return made
+
+
+def _heads(flowable: Any) -> bool:
+    """Whether it stands above something: a heading, or words set like one."""
+    return isinstance(flowable, Text) and flowable.level > 0
 
 
 def _need(story: Sequence[Any], index: int) -> float:
@@ -37,7 +42,7 @@ def _need(story: Sequence[Any], index: int) -> float:
         if isinstance(flowable, (DataTable, BlankLines, FigureWithTable)):
             return need + flowable.first_block()
         if introduced and isinstance(flowable, Text):
-            deeper = isinstance(flowable, Heading) and flowable.level > level
+            deeper = flowable.level > level > 0
             if not deeper:
                 return need  # running text, or a further heading with its own break
             level, introduced = flowable.level, False  # the first subsection begins below its introduction
@@ -46,7 +51,7 @@ def _need(story: Sequence[Any], index: int) -> float:
         high = float(flowable.wrapOn(None, style.LIVE_WIDTH, style.LIVE_HEIGHT)[1])
         after = float(flowable.getSpaceAfter())
         need += high + after
-        if isinstance(flowable, (Heading, Spacer)):
+        if _heads(flowable) or isinstance(flowable, Spacer):
             continue
         if isinstance(flowable, Text) and high <= (_LINES + 1) * flowable.style.leading:
             introduced = True

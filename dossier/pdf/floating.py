@@ -9,7 +9,7 @@ from typing import Any, Final
 from reportlab.platypus import CondPageBreak, Flowable, PageBreak
 
 from dossier import style
-from dossier.pdf.flow import Heading, hang_all
+from dossier.pdf.flow import Heading, Together, hang_all
 from dossier.pdf.structure import Node
 from dossier.pdf.tables import DataTable
 
@@ -34,7 +34,7 @@ class FigureWithTable(Flowable):  # type: ignore[misc]
     def _high(self) -> float:
         """Height [pt] of the figure, or of its first sheet."""
         first = takewhile(lambda one: not isinstance(one, PageBreak), self.figure)
-        return float(sum(one.wrapOn(None, style.LIVE_WIDTH, style.LIVE_HEIGHT)[1] for one in first))
+        return sum(_tall(one) for one in first)
 
     def _head(self) -> float:
         high = self.title.wrapOn(None, style.LIVE_WIDTH, style.LIVE_HEIGHT)[1]
@@ -65,3 +65,9 @@ class FigureWithTable(Flowable):  # type: ignore[misc]
         if not parts:
             return []
         return [self.title, parts[0], *self.figure, *parts[1:]]
+
+
+def _tall(one: Any) -> float:
+    if isinstance(one, Together):
+        return one.whole()
+    return float(one.wrapOn(None, style.LIVE_WIDTH, style.LIVE_HEIGHT)[1])

@@ -10,7 +10,7 @@ from reportlab.lib.colors import HexColor
 from reportlab.platypus import Flowable, KeepTogether, PageBreak, Paragraph, Spacer
 
 from dossier import style
-from dossier.pdf.fonts import width
+from dossier.pdf.line import measured, set_line
 from dossier.pdf.structure import Node
 from dossier.pdf.styles import named
 from dossier.pdf.text import markup, plain
@@ -23,6 +23,7 @@ class Text(Paragraph):  # type: ignore[misc]
 
     role = "P"
     node: Node | None = None
+    level = 0  # of what is set like a heading
     once = False  # a table head: content the first time, furniture when repeated on the next page
 
     def hang(self, parent: Node) -> None:
@@ -102,7 +103,7 @@ class Number(Flowable):  # type: ignore[misc]
 
     def natural_width(self) -> float:
         """Width of the words with the room right of them [pt]."""
-        return width(self.words, self.style.fontName, self.style.fontSize) + self.tail
+        return measured(self.words, self.style.fontSize, self.style.fontName) + self.tail
 
     def hang(self, parent: Node) -> None:
         """Take a place under ``parent``."""
@@ -111,14 +112,11 @@ class Number(Flowable):  # type: ignore[misc]
     def draw(self) -> None:
         """Draw the words."""
         canvas = self.canv
+        size, right = self.style.fontSize, self.align == "right"
         with canvas.content(self.node):
-            canvas.setFont(self.style.fontName, self.style.fontSize)
             canvas.setFillColor(self.style.textColor)
-            y = self.height - self.style.fontSize
-            if self.align == "right":
-                canvas.drawRightString(self.width - self.tail, y, self.words)
-            else:
-                canvas.drawString(0, y, self.words)
+            x = self.width - self.tail if right else 0.0
+            set_line(canvas, self.words, x, self.height - size, size, self.style.fontName, float(right))
 
 
 class Rule(Flowable):  # type: ignore[misc]
@@ -170,6 +168,7 @@ def rich(marked: str, style_name: str = "body", align: str = "left") -> Text:
     """
     made = Text(marked, named(style_name, align))
     made.role = _ROLES.get(style_name, "P")
+    made.level = int(made.role[1]) if made.role != "P" else 0
     return made
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, Final
 
 from reportlab.lib.colors import HexColor
 from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageTemplate
@@ -14,11 +14,14 @@ from dossier import style
 from dossier.pdf.breaks import with_breaks
 from dossier.pdf.figure import FigureBox
 from dossier.pdf.flow import Heading, number_form
-from dossier.pdf.fonts import BODY, STRONG, register, width
+from dossier.pdf.fonts import BODY, STRONG, register
+from dossier.pdf.line import cut, measured, set_line
 from dossier.pdf.structure import Node, StructuredCanvas, level_headings
 from dossier.pdf.styles import named
 from dossier.pdf.text import plain
 from dossier.reader.wording import say, spoken
+
+_STAMP: Final = 8.6  # pt, size of the words that mark a plan
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,12 +92,16 @@ class _Page:
             canvas.setLineWidth(style.FURNITURE_RULE)
             canvas.line(left, head - 4, right, head - 4)
             canvas.line(left, foot + 9, right, foot + 9)
-            canvas.setFont(BODY, made.fontSize)
             canvas.setFillColor(made.textColor)
-            canvas.drawRightString(right, head, self.furniture.number)
+            size = made.fontSize
+            number = cut(self.furniture.number, size, style.LIVE_WIDTH / 3)
+            set_line(canvas, number, right, head, size, back=1.0)
+            room = style.LIVE_WIDTH - measured(number, size) - 12.0
+            if self.furniture.stamp:
+                room = style.LIVE_WIDTH / 2 - self._half() - 8.0
             if page > 1:
-                canvas.drawString(left, head, self.furniture.title)
-            canvas.drawString(left, foot, self.furniture.footer)
+                set_line(canvas, cut(self.furniture.title, size, room), left, head, size)
+            set_line(canvas, cut(self.furniture.footer, size, style.LIVE_WIDTH * 0.85), left, foot, size)
             if self.furniture.stamp:
                 self._stamp(canvas, left + style.LIVE_WIDTH / 2, head)
             canvas.saveState()
@@ -103,14 +110,16 @@ class _Page:
             canvas.restoreState()
 
     def _stamp(self, canvas: StructuredCanvas, middle: float, y: float) -> None:
-        words, size = self.furniture.stamp, 8.6
-        half = width(words, STRONG, size) / 2 + 6
+        words, half = self.furniture.stamp, self._half()
         canvas.setStrokeColor(HexColor(style.CARE))
         canvas.setFillColor(HexColor(style.CARE))
         canvas.setLineWidth(0.9)
         canvas.rect(middle - half, y - 0.5, 2 * half, 13, stroke=1, fill=0)
-        canvas.setFont(STRONG, size)
-        canvas.drawCentredString(middle, y + 3, words)
+        set_line(canvas, words, middle, y + 3, _STAMP, STRONG, 0.5)
+
+    def _half(self) -> float:
+        """Half the width of the stamp [pt]."""
+        return measured(self.furniture.stamp, _STAMP, STRONG) / 2 + 6
 
 
 class _Document(BaseDocTemplate):  # type: ignore[misc]

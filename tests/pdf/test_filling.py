@@ -71,6 +71,13 @@ def test_lines_to_write_on_take_what_is_left(used: float) -> None:
         assert blank.lines > 20
 
 
+def test_more_than_a_page_below_the_lines_goes_on() -> None:
+    """Hundreds of attached files are named below the lines: they run over pages, nothing falls over."""
+    ending = [text("file.jpg, " * 900)]
+    pages = laid(BlankLines((("Date", 1.0),), 5, 30, ending), *ending)
+    assert " ".join(pages).count("file.jpg") == 900
+
+
 def test_a_heading_never_stands_alone_at_the_foot() -> None:
     """Whatever stands before it, a heading has its table with it."""
     for used in range(560, 670, 9):

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Final, NamedTuple
 
 from dossier import style
-from dossier.pdf.fonts import BODY, STRONG, SYMBOLS, face_for
-from dossier.pdf.fonts import width as text_width
+from dossier.pdf import line
+from dossier.pdf.fonts import BODY, STRONG
 
 MM: Final = style.POINTS_PER_MM
 POSITIVE: Final = "#A3001B"
@@ -91,38 +90,14 @@ class Label:
         return Box(self.x - back, self.y - up, self.x - back + self.length, self.y + down)
 
 
-def runs(words: str, bold: bool) -> Iterator[tuple[str, str]]:
-    """Stretches of ``words`` with the face that shows them."""
-    main = STRONG if bold else BODY
-    stretch, face = "", main
-    for char in words:
-        wanted = SYMBOLS if face_for(char) == SYMBOLS else main
-        if wanted != face and stretch:
-            yield stretch, face
-            stretch = ""
-        face = wanted
-        stretch += char
-    if stretch:
-        yield stretch, face
-
-
 def measured(words: str, size: float, bold: bool = False) -> float:
     """Length of a text on one line [mm]."""
-    return sum(text_width(part, face, size) for part, face in runs(words, bold)) / MM
+    return line.measured(words, size, STRONG if bold else BODY) / MM
 
 
 def cut(words: str, size: float, room: float, bold: bool = False) -> str:
     """``words``, or as many of them as fit into ``room`` [mm] with an ellipsis."""
-    if measured(words, size, bold) <= room:
-        return words
-    low, high = 0, len(words)
-    while low < high:
-        middle = (low + high + 1) // 2
-        if measured(words[:middle].rstrip() + "…", size, bold) <= room:
-            low = middle
-        else:
-            high = middle - 1
-    return words[:low].rstrip() + "…"
+    return line.cut(words, size, room * MM, STRONG if bold else BODY)
 
 
 @dataclass(slots=True)

@@ -200,7 +200,7 @@ def _strokes(out: Display, placed: Placed, one: Conductor, y: float) -> None:
 def _ends(out: Display, placed: Placed, station: Station) -> None:
     """The band that says where conductors go on."""
     zones = placed.zones
-    half = (zones.frame_right - zones.frame_left) / 2 - 8
+    half = (zones.frame_right - zones.frame_left) / 2 - 5.6
     for one in placed.sheet.conductors:
         if station.id not in (one.upper, one.lower):
             continue

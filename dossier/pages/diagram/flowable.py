@@ -7,7 +7,9 @@ from typing import Any
 from reportlab.lib.colors import HexColor
 from reportlab.platypus import Flowable
 
-from dossier.pages.diagram.display import MM, Display, Label, Line, Shape, measured, runs
+from dossier.pages.diagram.display import MM, Display, Label, Line, Shape
+from dossier.pdf.fonts import BODY, STRONG
+from dossier.pdf.line import set_line
 from dossier.pdf.structure import Node
 
 
@@ -87,9 +89,5 @@ class Drawing(Flowable):  # type: ignore[misc]
         if one.turned:
             self.canv.rotate(90)
         back = {"left": 0.0, "middle": 0.5, "right": 1.0}[one.anchor]
-        x = -back * measured(one.words, one.size, one.bold) * MM
-        for part, face in runs(one.words, one.bold):
-            self.canv.setFont(face, one.size)
-            self.canv.drawString(x, 0, part)
-            x += self.canv.stringWidth(part, face, one.size)
+        set_line(self.canv, one.words, 0.0, 0.0, one.size, STRONG if one.bold else BODY, back)
         self.canv.restoreState()

@@ -15,7 +15,7 @@ from dossier.pages.diagram.wiring import Wiring, wiring
 from dossier.pages.section import Stamp
 from dossier.pages.words import count, fixed
 from dossier.pdf.floating import FigureWithTable
-from dossier.pdf.flow import gap, heading, new_page, text
+from dossier.pdf.flow import gap, heading, new_page, text, together
 from dossier.pdf.tables import Column, data_table
 from dossier.pdf.text import plain
 from dossier.reader.units import Units
@@ -56,9 +56,10 @@ def _sheets(build: Build, wires: Wiring, displays: list[Display]) -> list[Any]:
     for number, display in enumerate(displays, start=1):
         if number > 1:
             story.append(new_page())
+        sheet: Any = Drawing(display, _alt(build, wires, number, total))
         if total > 1:
-            story.append(text(say("diagram.sheet_of", number=number, total=total), "note"))
-        story += [Drawing(display, _alt(build, wires, number, total)), gap(3)]
+            sheet = together(text(say("diagram.sheet_of", number=number, total=total), "note"), sheet)
+        story += [sheet, gap(3)]
         if display.shortened:
             story.append(
                 text(
