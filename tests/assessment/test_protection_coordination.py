@@ -59,7 +59,7 @@ def test_assumed_insulation_is_a_caution() -> None:
     results = computed({"cables": {"feed": {"insulation": None, "ambient": "65 degC"}}})
     told = found(results, "fuse-above-ampacity")
     assert [f.severity for f in told] == [Severity.CAUTION]
-    assert "not stated" in told[0].headline
+    assert "on what is assumed" in told[0].headline
     hot = computed({"locations": {"bay": {"ambient": "70 degC"}}, "cables": {"feed": {"insulation": None}}})
     assert all(f.severity is Severity.CAUTION for f in found(hot, "insulation-not-stated"))
     assert any("assuming 60 °C insulation" in f.headline for f in found(hot, "insulation-not-stated"))
