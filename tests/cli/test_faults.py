@@ -173,7 +173,7 @@ def test_output_is_open(folder: Path, monkeypatch: pytest.MonkeyPatch, capsys: p
     (folder / "out" / "car.pdf").write_bytes(b"the old dossier")
     monkeypatch.setattr(os, "replace", held)
     assert main(["write", "car.yaml", "--quick", "-q", "-o", "out"]) == 3
-    assert "close the file if a viewer" in capsys.readouterr().err
+    assert "close the file if a viewer" in " ".join(capsys.readouterr().err.split())
     monkeypatch.undo()
     assert is_sound(folder) == "old"
 
