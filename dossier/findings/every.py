@@ -6,10 +6,22 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from dossier.diagnostic import Diagnostic, Place
-from dossier.findings import alternators, amplifiers, banks, conductors, fuses, leads, record, sources, storage, voltage
+from dossier.findings import (
+    alternators,
+    amplifiers,
+    banks,
+    conductors,
+    fuses,
+    leads,
+    record,
+    sources,
+    storage,
+    unrecorded,
+    voltage,
+)
 from dossier.findings.rule import Rule, Subject
 
-FAMILIES = (conductors, fuses, leads, sources, banks, alternators, storage, amplifiers, voltage, record)
+FAMILIES = (conductors, fuses, unrecorded, leads, sources, banks, alternators, storage, amplifiers, voltage, record)
 RULES: tuple[Rule, ...] = tuple(rule for family in FAMILIES for rule in family.RULES)
 
 

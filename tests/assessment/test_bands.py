@@ -233,10 +233,10 @@ def test_locations_have_bands_and_limits_the_share_that_keeps_them() -> None:
 
 
 def test_a_place_without_devices_is_read_from_its_nodes() -> None:
-    """The estate's converter input has no device across its poles: its lowest mean has a band all the same."""
+    """The estate's converter output has no battery or load across its poles: its lowest mean has a band all the same."""
     build = read_build(DEMOS / "estate-handover.yaml")
     case = build.load_cases["long_note"]
     fit, run = fitted(build), running(build, case.engine)
     result = with_bands(build, fit, run, case, play(build, fit, run, case).result, Samples(16, 1))
     assert all(place.mean_minimum.band is not None for place in result.locations)
-    assert {"boot", "engine_bay"} <= {place.id for place in result.locations}
+    assert {"boot_output", "engine_bay"} <= {place.id for place in result.locations}

@@ -28,6 +28,7 @@ UNSAFE = {
     "alternator-lead-below-output": Severity.CAUTION, "insulation-not-stated": Severity.CAUTION,
     "remote-lead-unprotected": Severity.CAUTION, "lithium-in-engine-bay": Severity.CAUTION,
     "mixed-chemistries": Severity.CAUTION, "alternator-overspeed": Severity.CAUTION,
+    "source-joined-without-cable": Severity.CAUTION,
     "rating-beyond-its-fuses": Severity.CAUTION, "bank-without-pre-charge": Severity.NOTE,
     "live-without-the-starter-battery": Severity.NOTE, "mass-not-stated": Severity.NOTE,
     "terminals-above-50-volts": Severity.NOTE,

@@ -1,0 +1,65 @@
+"""Rules on what shares a place: joined, with no conductor and no fuse recorded between."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from dossier.buildfile.model import Build
+from dossier.diagnostic import Diagnostic, Severity
+from dossier.findings.rule import Rule, Subject
+
+JOINED = Rule(
+    "source-joined-without-cable",
+    "A battery or bank feeds something at its own place, with no cable and no fuse recorded between",
+    "a short circuit of that cable is fed by all the source can give, and nothing says that a fuse opens; its size, "
+    "drop and heat are not computed",
+    "a location of its own for the source, and a feed cable from there with its fuse close to the source",
+    "33 CFR 183.455 asks for protection at the source of power, measured along the conductor; that a conductor is "
+    "recorded at all: common practice, no source",
+)
+RULES = (JOINED,)
+
+
+@dataclass(frozen=True, slots=True)
+class Joint:
+    """Sources and what they feed at one location: titles, and the path of the first source."""
+
+    path: str
+    location: str
+    sources: tuple[str, ...]
+    fed: tuple[str, ...]
+
+
+def joints(build: Build) -> tuple[Joint, ...]:
+    """Every place that a source shares with amplifiers or either side of a converter.
+
+    The vehicle's own load and an alternator at a battery are wired by the factory: that cable is not of this record.
+    """
+    stores = [(f"batteries.{b.id}", b.title, b.at) for b in build.batteries.values()]
+    stores += [(f"capacitor_banks.{c.id}", c.title, c.at) for c in build.capacitor_banks.values()]
+    fed = [(a.title, a.at) for a in build.amplifiers.values()]
+    fed += [
+        (s.title, at) for s in build.supplies.values() if s.kind == "dc_dc" for at in (s.input_from, s.at)
+    ]
+    made = []
+    for at in dict.fromkeys(at for _, _, at in stores):
+        loads = tuple(dict.fromkeys(title for title, place in fed if place == at))
+        here = [(path, title) for path, title, place in stores if place == at]
+        if loads:
+            made.append(Joint(here[0][0], at, tuple(title for _, title in here), loads))
+    return tuple(made)
+
+
+def findings(subject: Subject) -> Iterator[Diagnostic]:
+    """Every joint of that kind, with the largest fault current at its place."""
+    faults = {place.location: place.most for place in subject.protection.places}
+    for joint in joints(subject.build):
+        most = faults.get(joint.location)
+        fault = "" if most is None else f"; a fault there is fed by up to {most / 1000.0:.1f} kA"
+        yield JOINED.finding(
+            Severity.CAUTION,
+            f"{', '.join(joint.sources)} and {', '.join(joint.fed)}, both at "
+            f"{subject.build.locations[joint.location].title}, are joined without a recorded cable or fuse{fault}",
+            f"{joint.path}.at",
+        )
