@@ -49,6 +49,10 @@ CURABLE: Final = frozenset(
         fuse_rules.HOLDER,
     )
 )
+# Every candidate is judged with all fuses of the build, since it shifts the fault currents of all. Where very many
+# conductors are wrong the search ends after so many judgements, some seconds: the first cures change the rest anyway.
+MOST_JUDGED: Final = 3000
+NOT_SEARCHED: Final = "not searched for: many conductors are wrong; cure those with a remedy first and check again"
 MARGIN: Final = 1.06  # on estimated currents
 NEIGHBOUR: Final = 1.02  # on those of cables that stay as they are
 
@@ -63,7 +67,13 @@ def remedies(
     for finding in findings:
         if finding.code in CURABLE and finding.severity >= Severity.CAUTION and finding.path.startswith("cables."):
             wrong.setdefault(finding.path.split(".")[1], []).append(finding)
-    return tuple(_Search(subject, nets, currents, id_, found).remedy() for id_, found in wrong.items())
+    made: list[Remedy] = []
+    judged = 0
+    for id_, found in wrong.items():
+        search = _Search(subject, nets, currents, id_, found)
+        made.append(search.remedy() if judged < MOST_JUDGED else search.none(NOT_SEARCHED))
+        judged += search.judged
+    return tuple(made)
 
 
 def with_remedies(findings: tuple[Diagnostic, ...], found: tuple[Remedy, ...]) -> tuple[Diagnostic, ...]:
@@ -92,11 +102,12 @@ class _Search:
         self.found = found
         self.row = next(row for row in subject.schedule if row.id == cable)
         self.codes = {(f.code, f.path) for f in found}
+        self.cures = tuple(sorted(self.codes))
+        self.judged = 0  # fuses, over all candidates
         self.before = _worst(_rules(subject))
 
     def remedy(self) -> Remedy:
         """The first candidate that passes, or none."""
-        cures = tuple(sorted(self.codes))
         if self.cable.size is not None and not self.cable.chassis:
             codes = frozenset(code for code, _ in self.codes)
             ways = Candidates(
@@ -106,11 +117,16 @@ class _Search:
                 drop = self._passes(candidate)
                 if drop is not None:
                     patch = {"cables": candidate.patch}
-                    return Remedy(self.cable.id, self.cable.title, cures, candidate.words, patch, self.row.drop, drop)
-        words = (
+                    return Remedy(
+                        self.cable.id, self.cable.title, self.cures, candidate.words, patch, self.row.drop, drop
+                    )
+        return self.none(
             "none: shorten, split or relocate; no standard size and fuse satisfies every question as the rest stands"
         )
-        return Remedy(self.cable.id, self.cable.title, cures, words, None, self.row.drop, None)
+
+    def none(self, words: str) -> Remedy:
+        """No remedy, and why."""
+        return Remedy(self.cable.id, self.cable.title, self.cures, words, None, self.row.drop, None)
 
     def _carried(self, conductor: Conductor) -> tuple[ConductorCurrent, ...]:
         """Estimated currents of the changed conductor: the divider of its loop, or what starved amplifiers ask for."""
@@ -169,6 +185,7 @@ class _Search:
         self, build: Build, fit: Fitted, nets: FaultNets, rows: Mapping[str, ConductorRow], currents: Currents
     ) -> bool:
         """Whether the findings are gone and nothing else is worse."""
+        self.judged += sum(len(row.fuses) for row in rows.values())
         judged = Protection(fuses=fuse_checks(build, fit, nets, rows, currents), ends=ends(build, fit, rows))
         schedule = tuple(rows[r.id] for r in self.subject.schedule)
         after = _worst(_rules(replace(self.subject, build=build, fit=fit, schedule=schedule, protection=judged)))

@@ -40,16 +40,16 @@ def feeders(build: Build) -> tuple[Feeder, ...]:
 
 def joined(build: Build, location: str) -> set[str]:
     """Locations on the same bus as one: over feed cables and couplings, not through a converter."""
+    beside: dict[str, set[str]] = {}
     edges = [(c.start, c.end) for c in build.cables.values() if c.role == "feed"]
-    edges += [(c.start, c.end) for c in build.couplings.values()]
+    for a, b in edges + [(c.start, c.end) for c in build.couplings.values()]:
+        beside.setdefault(a, set()).add(b)
+        beside.setdefault(b, set()).add(a)
     reached, frontier = {location}, [location]
     while frontier:
-        here = frontier.pop()
-        for a, b in edges:
-            there = b if a == here else a if b == here else None
-            if there is not None and there not in reached:
-                reached.add(there)
-                frontier.append(there)
+        new = beside.get(frontier.pop(), set()) - reached
+        reached |= new
+        frontier += new
     return reached
 
 
