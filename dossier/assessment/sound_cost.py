@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from dossier.assessment.notes import LONG_S, SHORT_S, Note, play_note
 from dossier.assessment.variants import Variant
 from dossier.buildfile.model import Build, LoadCase, Quantity
+from dossier.buildfile.recorded import SoundRun
 from dossier.circuit.draw import Draw, nominal
 from dossier.equipment.fitted import Fitted, running
 from dossier.results.options import SoundCost, TargetGap
@@ -58,44 +59,84 @@ def _at_levels(build: Build, fit: Fitted, case: LoadCase, shares: np.ndarray) ->
     return play_note(build, fit, running(build, case.engine), replace(case, level=level), nominal)
 
 
+@dataclass(frozen=True, slots=True)
+class _Goal:
+    """A gap to close in a note: ``outputs`` is what is wanted at each length, of rated output."""
+
+    words: str
+    gap_db: float
+    case: LoadCase
+    outputs: Mapping[float, float]
+
+
 def closing_gaps(build: Build, case: LoadCase, ways: Sequence[tuple[Variant, Fitted, Note]]) -> tuple[TargetGap, ...]:
-    """Power to close the gap to rated output in the long note, and to the build file's target if it states one."""
+    """Power to close the gap to rated output in the long note, and to the targets of this revision's sound runs."""
     base = ways[0][2]
-    gaps = []
-    kept = float(base.kept[base.index(LONG_S), 0])
-    if np.isfinite(kept) and -10.0 * np.log10(max(kept, 1e-6)) >= LEAST_GAP_DB:
-        lost = -10.0 * float(np.log10(max(kept, 1e-6)))
-        gaps.append((f"what sag takes from a note of {LONG_S:.0f} s", lost, 0.0))
-    wanted = getattr(build, "target_gain", None)
-    if wanted is not None:
-        gaps.append((f"{wanted:.1f} dB above rated output", wanted, wanted))
-    return tuple(_gap(build, case, ways, words, gap, above) for words, gap, above in gaps)
+    goals = []
+    lost = _lost_db(base, LONG_S)
+    if lost is not None and lost >= LEAST_GAP_DB:
+        words = f"what sag takes from a note of {LONG_S:.0f} s"
+        goals.append(_Goal(words, lost, case, dict.fromkeys((SHORT_S, LONG_S), 1.0)))
+    goals += [goal for run in _runs(build) if (goal := _to_target(build, ways[0][1], run)) is not None]
+    return tuple(_gap(goal, ways) for goal in goals)
 
 
-def _gap(
-    build: Build, case: LoadCase, ways: Sequence[tuple[Variant, Fitted, Note]], words: str, gap: float, above: float
-) -> TargetGap:
+def _lost_db(note: Note, seconds: float) -> float | None:
+    """Output lost up to a length of the nominal note [dB, positive]; None where it cannot be held."""
+    kept = float(note.kept[note.index(seconds), 0])
+    return -10.0 * float(np.log10(max(kept, 1e-6))) if np.isfinite(kept) else None
+
+
+def _runs(build: Build) -> list[SoundRun]:
+    """Sound runs of this revision that miss a target, in a load case with a tone."""
+    return [
+        one
+        for one in build.kept.measurements.sound.values()
+        if one.target is not None
+        and one.target.si - one.level.si >= LEAST_GAP_DB
+        and (one.taken.revision or build.record.revision) == build.record.revision
+        and one.load_case in build.load_cases
+        and build.load_cases[one.load_case].signal.tone is not None
+    ]
+
+
+def _to_target(build: Build, fit: Fitted, run: SoundRun) -> _Goal | None:
+    """What the amplifiers gave in the run, raised by what is missing to its target; None where they gave nothing."""
+    assert run.target is not None  # see _runs
+    case = build.load_cases[run.load_case]
+    gap = run.target.si - run.level.si
+    note = play_note(build, fit, running(build, case.engine), case, nominal)
+    short, long = _lost_db(note, SHORT_S), _lost_db(note, LONG_S)
+    if short is None:
+        return None
+    words = f"from {run.level.si:.1f} dB in “{run.title}” to its target of {run.target.si:.1f} dB"
+    lost = {SHORT_S: short, LONG_S: short if long is None else long}
+    outputs = {seconds: 10.0 ** ((gap - db) / 10.0) for seconds, db in lost.items()}
+    return _Goal(words, gap, case, outputs)
+
+
+def _gap(goal: _Goal, ways: Sequence[tuple[Variant, Fitted, Note]]) -> TargetGap:
     """Amplifiers enlarged by the gap, asked for the same factor, on every way to go."""
     fit = ways[0][1]
-    factor = 10.0 ** (gap / 10.0)
-    goal = 10.0 ** (above / 10.0)  # of rated output
+    factor = 10.0 ** (goal.gap_db / 10.0)
     rated = sum(a.output.nominal for a in fit.amplifiers.values())
     drawn = sum(
         a.output.nominal * factor / a.efficiency.nominal / a.rated_at.nominal for a in fit.amplifiers.values()
     )
     feeds = []
     for variant, own, _ in ways:
-        run = running(variant.build, case.engine)
-        note = play_note(variant.build, own, run, case, nominal, scale=factor)
-        feeds.append((variant.title, _fed(note, factor, goal)))
-    return TargetGap(words, gap, rated * factor, drawn, tuple(feeds))
+        run = running(variant.build, goal.case.engine)
+        note = play_note(variant.build, own, run, goal.case, nominal, scale=factor)
+        feeds.append((variant.title, _fed(note, factor, goal.outputs)))
+    return TargetGap(goal.words, goal.gap_db, rated * factor, drawn, tuple(feeds))
 
 
-def _fed(note: Note, factor: float, goal: float) -> str:
+def _fed(note: Note, factor: float, outputs: Mapping[float, float]) -> str:
+    """Whether the enlarged amplifiers give the outputs that are wanted at each length."""
     shortfall = {}
     for seconds in (SHORT_S, LONG_S):
         kept = float(note.kept[note.index(seconds), 0])
-        shortfall[seconds] = np.inf if np.isnan(kept) else 10.0 * np.log10(goal / max(kept * factor, 1e-9))
+        shortfall[seconds] = np.inf if np.isnan(kept) else 10.0 * np.log10(outputs[seconds] / max(kept * factor, 1e-9))
     if np.isinf(shortfall[SHORT_S]):
         return "no: it cannot hold even a short note"
     if shortfall[LONG_S] <= FED_DB:
