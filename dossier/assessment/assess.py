@@ -19,6 +19,7 @@ from dossier.assessment.remedies import remedies, with_remedies
 from dossier.assessment.ripple_readings import with_measured_ripple
 from dossier.assessment.samples import Progress, unheard
 from dossier.assessment.schedule import schedule
+from dossier.assessment.sound_cost import targets_fed
 from dossier.assessment.storage import storage
 from dossier.assessment.warming import played_warm
 from dossier.assessment.ways import with_ways
@@ -85,7 +86,7 @@ def as_it_stands(build: Build, ripples: tuple[RippleReading, ...] = ()) -> Resul
     protected = protection(build, fit, nets, cables, currents, joined)
     charged, stored = charging(build, fit, states, cases), storage(build, fit, states, budget)
     sources = energy_sources(build, fit)
-    kept = replace(recorded(build, cases, cables, rows, sources), ripples=ripples)
+    kept = recorded(build, cases, cables, rows, sources, targets_fed(build, fit), ripples)
     subject = Subject(build, fit, states, rows, cases, budget, cables, protected, charged, stored, kept)
     findings = every_finding(subject)
     cures = remedies(subject, nets, currents, findings)

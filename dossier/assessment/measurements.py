@@ -208,13 +208,13 @@ def proofs(build: Build) -> tuple[ProofRow, ...]:
     return tuple(rows)
 
 
-def sound(build: Build, cases: Sequence[LoadCaseResult]) -> tuple[SoundRow, ...]:
-    """Sound-level runs: gap to the target, what it takes in power, permitted exposure."""
+def sound(build: Build, cases: Sequence[LoadCaseResult], fed: Mapping[str, str]) -> tuple[SoundRow, ...]:
+    """Sound-level runs: gap to the target, what it takes in power, permitted exposure; ``fed`` by run."""
     by_id = {case.id: case for case in cases}
-    return tuple(_sound(build, one, by_id) for one in build.kept.measurements.sound.values())
+    return tuple(_sound(build, one, by_id, fed.get(one.id, "")) for one in build.kept.measurements.sound.values())
 
 
-def _sound(build: Build, one: SoundRun, cases: Mapping[str, LoadCaseResult]) -> SoundRow:
+def _sound(build: Build, one: SoundRun, cases: Mapping[str, LoadCaseResult], fed: str) -> SoundRow:
     origin = origin_of(build, one.taken)
     case = cases.get(one.load_case)
     predicted = one.predicted_voltage.si if one.predicted_voltage else None
@@ -243,6 +243,7 @@ def _sound(build: Build, one: SoundRun, cases: Mapping[str, LoadCaseResult]) -> 
         power_ratio=ratio,
         power_now=power,
         power_needed=None if power is None or ratio is None else power * ratio,
+        fed=fed,
         a_weighted=heard,
         permitted=permitted,
         refusal=refusal,

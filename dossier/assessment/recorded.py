@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from dossier.assessment.checklist import checklist
 from dossier.assessment.handover import due, settings
@@ -10,6 +10,7 @@ from dossier.assessment.measurements import beside, joints, proofs, readings, so
 from dossier.buildfile.model import Build
 from dossier.results.overview import AmplifierRow, EnergySource
 from dossier.results.recorded import Recorded
+from dossier.results.ripple import RippleReading
 from dossier.results.sag import LoadCaseResult
 from dossier.results.schedule import ConductorRow
 
@@ -20,9 +21,14 @@ def recorded(
     schedule: Sequence[ConductorRow],
     amplifiers: Sequence[AmplifierRow],
     sources: Sequence[EnergySource],
+    fed: Mapping[str, str],
+    ripples: tuple[RippleReading, ...],
 ) -> Recorded:
-    """Measurements, settings, checklist and maintenance of a build, set beside what was computed."""
-    rows, runs = readings(build, cases), sound(build, cases)
+    """Measurements, settings, checklist and maintenance of a build, set beside what was computed.
+
+    ``fed`` says by sound run whether the system could feed its target, ``ripples`` what alternating volts told.
+    """
+    rows, runs = readings(build, cases), sound(build, cases, fed)
     return Recorded(
         readings=rows,
         joints=joints(build, schedule),
@@ -32,4 +38,5 @@ def recorded(
         settings=settings(build, amplifiers),
         checklist=checklist(build, sources, amplifiers),
         due=due(build),
+        ripples=ripples,
     )

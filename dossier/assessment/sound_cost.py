@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from dossier.acoustics.level import power_ratio
 from dossier.assessment.notes import LONG_S, SHORT_S, Note, play_note
 from dossier.assessment.variants import Variant
 from dossier.buildfile.model import Build, LoadCase, Quantity
@@ -77,7 +78,7 @@ def closing_gaps(build: Build, case: LoadCase, ways: Sequence[tuple[Variant, Fit
     if lost is not None and lost >= LEAST_GAP_DB:
         words = f"what sag takes from a note of {LONG_S:.0f} s"
         goals.append(_Goal(words, lost, case, dict.fromkeys((SHORT_S, LONG_S), 1.0)))
-    goals += [goal for run in _runs(build) if (goal := _to_target(build, ways[0][1], run)) is not None]
+    goals += _missed(build, ways[0][1]).values()
     return tuple(_gap(goal, ways) for goal in goals)
 
 
@@ -87,22 +88,32 @@ def _lost_db(note: Note, seconds: float) -> float | None:
     return -10.0 * float(np.log10(max(kept, 1e-6))) if np.isfinite(kept) else None
 
 
-def _runs(build: Build) -> list[SoundRun]:
-    """Sound runs of this revision that miss a target, in a load case with a tone."""
-    return [
-        one
-        for one in build.kept.measurements.sound.values()
-        if one.target is not None
-        and one.target.si - one.level.si >= LEAST_GAP_DB
-        and (one.taken.revision or build.record.revision) == build.record.revision
-        and one.load_case in build.load_cases
-        and build.load_cases[one.load_case].signal.tone is not None
-    ]
+def targets_fed(build: Build, fit: Fitted) -> dict[str, str]:
+    """By sound run that misses its target: whether the build could feed amplifiers enlarged by that, in words."""
+    return {id_: _answer(build, fit, goal) for id_, goal in _missed(build, fit).items()}
+
+
+def _missed(build: Build, fit: Fitted) -> dict[str, _Goal]:
+    """Targets that sound runs of this revision miss, by run."""
+    runs = [run for run in build.kept.measurements.sound.values() if _misses(build, run)]
+    goals = {run.id: _to_target(build, fit, run) for run in runs}
+    return {id_: goal for id_, goal in goals.items() if goal is not None}
+
+
+def _misses(build: Build, run: SoundRun) -> bool:
+    """Whether it is a sound run of this revision that misses a target, in a load case with a tone."""
+    return (
+        run.target is not None
+        and run.target.si - run.level.si >= LEAST_GAP_DB
+        and (run.taken.revision or build.record.revision) == build.record.revision
+        and run.load_case in build.load_cases
+        and build.load_cases[run.load_case].signal.tone is not None
+    )
 
 
 def _to_target(build: Build, fit: Fitted, run: SoundRun) -> _Goal | None:
     """What the amplifiers gave in the run, raised by what is missing to its target; None where they gave nothing."""
-    assert run.target is not None  # see _runs
+    assert run.target is not None  # see _misses
     case = build.load_cases[run.load_case]
     gap = run.target.si - run.level.si
     note = play_note(build, fit, running(build, case.engine), case, nominal)
@@ -118,25 +129,24 @@ def _to_target(build: Build, fit: Fitted, run: SoundRun) -> _Goal | None:
 def _gap(goal: _Goal, ways: Sequence[tuple[Variant, Fitted, Note]]) -> TargetGap:
     """Amplifiers enlarged by the gap, asked for the same factor, on every way to go."""
     fit = ways[0][1]
-    factor = 10.0 ** (goal.gap_db / 10.0)
+    factor = power_ratio(goal.gap_db)
     rated = sum(a.output.nominal for a in fit.amplifiers.values())
     drawn = sum(
         a.output.nominal * factor / a.efficiency.nominal / a.rated_at.nominal for a in fit.amplifiers.values()
     )
-    feeds = []
-    for variant, own, _ in ways:
-        run = running(variant.build, goal.case.engine)
-        note = play_note(variant.build, own, run, goal.case, nominal, scale=factor)
-        feeds.append((variant.title, _fed(note, factor, goal.outputs)))
-    return TargetGap(goal.words, goal.gap_db, rated * factor, drawn, tuple(feeds))
+    feeds = tuple((variant.title, _answer(variant.build, own, goal)) for variant, own, _ in ways)
+    return TargetGap(goal.words, goal.gap_db, rated * factor, drawn, feeds)
 
 
-def _fed(note: Note, factor: float, outputs: Mapping[float, float]) -> str:
+def _answer(build: Build, fit: Fitted, goal: _Goal) -> str:
     """Whether the enlarged amplifiers give the outputs that are wanted at each length."""
+    factor = power_ratio(goal.gap_db)
+    note = play_note(build, fit, running(build, goal.case.engine), goal.case, nominal, scale=factor)
     shortfall = {}
     for seconds in (SHORT_S, LONG_S):
         kept = float(note.kept[note.index(seconds), 0])
-        shortfall[seconds] = np.inf if np.isnan(kept) else 10.0 * np.log10(outputs[seconds] / max(kept * factor, 1e-9))
+        wanted = goal.outputs[seconds] / max(kept * factor, 1e-9)
+        shortfall[seconds] = np.inf if np.isnan(kept) else 10.0 * np.log10(wanted)
     if np.isinf(shortfall[SHORT_S]):
         return "no: it cannot hold even a short note"
     if shortfall[LONG_S] <= FED_DB:

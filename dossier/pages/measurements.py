@@ -243,6 +243,7 @@ def _gap(one: SoundRow) -> str:
         target=fixed(one.target),
         power_ratio=fixed(one.power_ratio, 1),
         power=power,
+        fed=say("measurements.could_it_be_fed", answer=one.fed) if one.fed else "",
     )
 
 

@@ -45,7 +45,10 @@ def masked(build: Build, results: Results) -> tuple[Build, Results]:
     hidden, pattern = _hidden(build)
     if pattern is not None:
         results = _rewritten(results, lambda words: pattern.sub(MASK, words))
-    rows = recorded(hidden, results.load_cases, results.schedule, results.amplifiers, results.energy_sources)
+    fed, ripples = {one.id: one.fed for one in results.recorded.sound}, results.recorded.ripples
+    rows = recorded(
+        hidden, results.load_cases, results.schedule, results.amplifiers, results.energy_sources, fed, ripples
+    )
     return hidden, replace(results, recorded=rows)
 
 

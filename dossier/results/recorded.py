@@ -86,7 +86,8 @@ class SoundRow:
     """One sound-level run.
 
     ``gap`` is target minus level [dB]; ``power_now`` and ``power_needed`` the output of the amplifiers in that load
-    case [W]; ``a_weighted`` [dB(A)] and ``permitted`` are empty where ``refusal`` says why.
+    case [W]; ``fed`` whether the electrical system as it is could feed that, in words, empty where that was not
+    computed; ``a_weighted`` [dB(A)] and ``permitted`` are empty where ``refusal`` says why.
     """
 
     id: str
@@ -104,6 +105,7 @@ class SoundRow:
     power_ratio: float | None
     power_now: float | None
     power_needed: float | None
+    fed: str
     a_weighted: float | None
     permitted: tuple[PermittedRow, ...]
     refusal: str

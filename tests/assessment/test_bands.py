@@ -233,7 +233,7 @@ def test_locations_have_bands_and_limits_the_share_that_keeps_them() -> None:
 
 
 def test_a_place_without_devices_is_read_from_its_nodes() -> None:
-    """The estate's converter output has no battery or load across its poles: its lowest mean has a band all the same."""
+    """The estate's converter output has no battery or load across its poles: its lowest mean has a band, too."""
     build = read_build(DEMOS / "estate-handover.yaml")
     case = build.load_cases["long_note"]
     fit, run = fitted(build), running(build, case.engine)

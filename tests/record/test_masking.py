@@ -12,8 +12,9 @@ from pdf_text import pages_text
 from PIL import Image
 from record_builds import BUILD, place, run
 
+from dossier.assessment.assess import assess
 from dossier.buildfile.reader import read_build_text
-from dossier.record.masking import masked_build, masked_pictures
+from dossier.record.masking import masked, masked_build, masked_pictures
 from dossier.record.photos import prepare
 
 REGION = "[{left: 25 %, top: 20 %, right: 50 %, bottom: 45 %}]"
@@ -111,3 +112,16 @@ def test_masking_twice_is_masking_once(tmp_path: Path) -> None:
     once = masked_pictures(build, [prepare(build.kept.photos["front"], out.getvalue())])
     again = prepare(build.kept.photos["front"], once[0].data)
     assert masked_pictures(build, [again]) == once
+
+
+def test_what_was_computed_stays() -> None:
+    """Masking drops names only: what readings of alternating volts told, and whether a target can be fed, stay."""
+    ac = "    ac: {voltage: 0.08 V, shows: ripple_rms, amplifier: mono, load_case: tone, instrument: meter}\n"
+    text = BUILD.replace("  readings:\n", f"  readings:\n{ac}")
+    build = read_build_text(text.encode(), "small", "small.yaml")
+    results = assess(build, options=False)
+    assert results.recorded.ripples
+    assert results.recorded.sound[0].fed
+    rows = masked(build, results)[1].recorded
+    assert rows.ripples == results.recorded.ripples
+    assert rows.sound == results.recorded.sound

@@ -1,0 +1,74 @@
+"""What a missed target level takes in power, and whether the electrical system could feed it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from small_builds import build_of, computed
+
+from dossier.assessment.notes import note_case, play_note
+from dossier.assessment.sound_cost import closing_gaps
+from dossier.assessment.variants import variants
+from dossier.buildfile.model import Build
+from dossier.circuit.draw import nominal
+from dossier.equipment.fitted import fitted, running
+from dossier.results.options import TargetGap
+
+
+def missing(decibels: float, **run: Any) -> dict[str, Any]:
+    """A sound run that misses its target by so much, as a patch of the small build."""
+    taken = {
+        "position": "seat",
+        "level": "120 dB",
+        "target": f"{120 + decibels} dB",
+        "load_case": "note",
+        "instrument": "meter",
+        **run,
+    }
+    return {"instruments": {"meter": {"kind": "sound_level_meter"}}, "measurements": {"sound": {"run": taken}}}
+
+
+def battery(milliohm: float) -> dict[str, Any]:
+    """A patch that gives the battery another resistance."""
+    return {"batteries": {"starter": {"internal_resistance": f"{milliohm} mohm"}}}
+
+
+def gaps_of(build: Build) -> tuple[TargetGap, ...]:
+    """What it takes on the build as it stands."""
+    case, own = note_case(build), variants(build)[0]
+    fit = fitted(build)
+    note = play_note(build, fit, running(build, case.engine), case, nominal)
+    return closing_gaps(build, case, [(own, fit, note)])
+
+
+@pytest.mark.analytic
+def test_a_gap_takes_its_power_and_current() -> None:
+    """Three decibels are 10^0.3 = 1.995 times the power: of 500 W 998 W, at 12.5 V and the efficiency 1.995 times."""
+    build = build_of(missing(3.0))
+    [gap] = [one for one in gaps_of(build) if "target" in one.words]
+    assert gap.gap_db == pytest.approx(3.0)
+    assert gap.amplifier_w == pytest.approx(500.0 * 10.0**0.3)
+    efficiency = fitted(build).amplifiers["amp"].efficiency.nominal
+    assert gap.input_a == pytest.approx(500.0 * 10.0**0.3 / 12.5 / efficiency)
+
+
+@pytest.mark.practice
+def test_a_stiff_battery_feeds_what_a_weak_one_cannot() -> None:
+    """1.5 dB more, 700 W of a regulated amplifier: from 5 milliohm it is fed; 40 milliohm cannot deliver it at all."""
+    [fed] = computed(missing(1.5)).recorded.sound
+    assert fed.fed == "yes, to 20 s"
+    [starved] = computed({**missing(1.5), **battery(40.0)}).recorded.sound
+    assert starved.fed.startswith("no: it cannot hold")
+
+
+@pytest.mark.parametrize("run", [{"target": "119 dB"}, {"revision": "old"}, {"load_case": "other"}])
+def test_nothing_is_said_of_other_runs(run: dict[str, Any]) -> None:
+    """Nothing on supply where the target is reached, or was missed on another revision or in an unknown load case."""
+    if "load_case" in run:
+        patch = missing(3.0)
+        del patch["measurements"]["sound"]["run"]["load_case"]
+    else:
+        patch = missing(3.0, **run)
+    [row] = computed(patch).recorded.sound
+    assert row.fed == ""
