@@ -1,6 +1,6 @@
-"""Several builds side by side: one process each, at most so many at a time, results in the order asked for.
+"""Several builds side by side: so many processes, each with one build at a time, results in the order asked for.
 
-Not a pool: a build that takes its process down with it (out of memory) is reported and stops no other.
+Not a pool of the library: a build that takes its process down with it (out of memory) is reported and stops no other.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ def write_all(paths: Sequence[Path], request: Request, jobs: int) -> Iterator[Wr
     Args:
         paths: the build files.
         request: what is asked for.
-        jobs: most processes at a time.
+        jobs: most processes.
     """
     if jobs == 1 or len(paths) == 1:
         for path in paths:
@@ -38,32 +38,65 @@ def write_all(paths: Sequence[Path], request: Request, jobs: int) -> Iterator[Wr
     context: BaseContext = multiprocessing.get_context("fork" if divides else "spawn")
     if divides:
         load()
-    running: dict[Connection, tuple[int, BaseProcess]] = {}
+    workers = [_Worker(context, request) for _ in range(min(jobs, len(paths)))]
     done: dict[int, Written] = {}
-    following, shown = 0, 0
+    waiting = iter(enumerate(paths))
     try:
-        while shown < len(paths):
-            while following < len(paths) and len(running) < jobs:
-                receive, send = context.Pipe(duplex=False)
-                process: BaseProcess = context.Process(  # type: ignore[attr-defined]  # every context has it
-                    target=_work, args=(send, paths[following], request), daemon=True
-                )
-                process.start()
-                send.close()
-                running[receive] = (following, process)
-                following += 1
-            for ready in wait(list(running)):
-                assert isinstance(ready, Connection)
-                number, process = running.pop(ready)
-                done[number] = _received(ready, process, paths[number])
-            while shown in done:
-                yield done.pop(shown)
-                shown += 1
+        for worker in workers:
+            worker.take(*next(waiting))
+        for number in range(len(paths)):
+            while number not in done:
+                ready = wait([worker.connection for worker in workers if worker.path is not None])
+                for worker in [w for w in workers if w.connection in ready]:
+                    done[worker.number] = worker.result()
+                    if following := next(waiting, None):
+                        worker.take(*following)
+            yield done.pop(number)
     finally:
-        for _, process in running.values():
-            process.terminate()
-        for _, process in running.values():
-            process.join()
+        for worker in workers:
+            worker.process.terminate()
+        for worker in workers:
+            worker.process.join()
+
+
+class _Worker:
+    """A process that writes one build after another, so that what one has loaded serves the next."""
+
+    def __init__(self, context: BaseContext, request: Request) -> None:
+        self.context, self.request = context, request
+        self.number = -1
+        self.path: Path | None = None  # what it writes at the moment
+        self._start()
+
+    def _start(self) -> None:
+        self.connection, theirs = self.context.Pipe()
+        self.process: BaseProcess = self.context.Process(  # type: ignore[attr-defined]  # every context has it
+            target=_work, args=(theirs, self.request), daemon=True
+        )
+        self.process.start()
+        theirs.close()
+
+    def take(self, number: int, path: Path) -> None:
+        """Begin a build; a process that is dead is followed by a new one."""
+        self.number, self.path = number, path
+        try:
+            self.connection.send(path)
+        except OSError:
+            self._start()
+            self.connection.send(path)
+
+    def result(self) -> Written:
+        """What came of the build; one that took its process down with it is reported."""
+        path, self.path = self.path, None
+        assert path is not None  # only those at work are asked
+        try:
+            result = self.connection.recv()
+            assert isinstance(result, Written)
+        except (EOFError, ConnectionResetError):
+            self.process.join()
+            result = failed(path, RuntimeError(f"its process ended with exit code {self.process.exitcode}"))
+            self.connection.close()
+        return result
 
 
 def _guarded(path: Path, request: Request) -> Written:
@@ -77,28 +110,20 @@ def _guarded(path: Path, request: Request) -> Written:
         return failed(path, problem)
 
 
-def _work(send: Connection, path: Path, request: Request) -> None:
-    """The whole life of a process: Ctrl-C is the parent's to hear; when it ends us, we clean up."""
+def _work(connection: Connection, request: Request) -> None:
+    """The whole life of a process: Ctrl-C is the parent's to hear; when it ends us, or dies, we clean up."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     signal.signal(signal.SIGTERM, _end)
+    parent = multiprocessing.parent_process()
+    assert parent is not None
     try:
-        send.send(_guarded(path, request))
-        send.close()
+        while connection in wait([connection, parent.sentinel]):
+            connection.send(_guarded(connection.recv(), request))
+    except (EOFError, BrokenPipeError, ConnectionResetError):
+        pass  # the parent is gone
     finally:
         scratch.remove()
 
 
 def _end(_number: int, _frame: FrameType | None) -> NoReturn:
     raise SystemExit(130)
-
-
-def _received(receive: Connection, process: BaseProcess, path: Path) -> Written:
-    try:
-        result = receive.recv()
-        assert isinstance(result, Written)
-    except EOFError:
-        process.join()
-        result = failed(path, RuntimeError(f"its process ended with exit code {process.exitcode}"))
-    receive.close()
-    process.join()
-    return result
