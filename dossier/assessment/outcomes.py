@@ -100,8 +100,9 @@ def outcome_of(
             None,
             below,
         )
-    limit = "" if judged.limit is None else f"; limit {judged.limit:.1f} V"
-    return Outcome(OutcomeKind.HOLDS, f"holds{lowest}{limit}")
+    if judged.limit is None:
+        return Outcome(OutcomeKind.HOLDS, f"plays on{lowest}; no limit stated")
+    return Outcome(OutcomeKind.HOLDS, f"holds{lowest}; limit {judged.limit:.1f} V")
 
 
 def _after(at: float | None) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from dossier.buildfile.model import Limit
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.findings.rule import Rule, Subject
 from dossier.results.sag import OutcomeKind
@@ -44,7 +45,14 @@ VEHICLE_LOW = Rule(
     "see voltage-below-limit",
     "limit stated in the build file",
 )
-RULES = (BELOW_LIMIT, SHUTDOWN, COLLAPSE, TRIPPED, VEHICLE_LOW)
+NOT_JUDGED = Rule(
+    "voltage-not-judged",
+    "No lowest voltage is stated for the amplifiers",
+    "the dossier states what the voltage falls to, and not whether that is good enough",
+    "limits: {amplifier: {mean: …}} with what the amplifiers' papers ask for, or what was agreed with the customer",
+    "common practice, no source: what is good enough is agreed before the work",
+)
+RULES = (BELOW_LIMIT, SHUTDOWN, COLLAPSE, TRIPPED, VEHICLE_LOW, NOT_JUDGED)
 
 _WORDS = {"mean": "mean", "minimum_100ms": "100 ms minimum", "trough": "trough"}
 _BY_KIND = {
@@ -58,6 +66,12 @@ _BY_KIND = {
 
 def findings(subject: Subject) -> Iterator[Diagnostic]:
     """Everything the load cases show."""
+    if subject.build.amplifier_limit == Limit(None, None, None):
+        yield NOT_JUDGED.finding(
+            Severity.NOTE,
+            "No limit is stated for the voltage at the amplifiers: what the load cases leave is not judged",
+            "load_cases",
+        )
     for case in subject.load_cases:
         told: set[str] = set()
         for amplifier in sorted(case.amplifiers, key=lambda a: a.mean_minimum.volts or 0.0):

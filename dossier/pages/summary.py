@@ -53,6 +53,8 @@ def summary(build: Build, results: Results, stamp: Stamp) -> list[Any]:
 def outcome_mark(amplifier: AmplifierSag) -> str:
     """Markup: how a load case ends for one amplifier."""
     kind = amplifier.outcome.kind
+    if kind is OutcomeKind.HOLDS and not amplifier.limits:
+        return mark(Severity.NOTE, say("summary.plays"))
     if kind is OutcomeKind.HOLDS:
         return mark(Severity.OK, say("summary.holds"))
     if amplifier.outcome.is_collapse:

@@ -354,7 +354,7 @@ def test_a_remedy_asks_for_what_a_collapse_has_hidden() -> None:
     after = computed(merge_patch(starved, dict(remedy.patch)))
     assert found(after, "fuse-below-load") == []
     assert found(after, "conductor-overloaded") == []
-    assert after.load_cases[0].amplifiers[0].outcome.sentence.startswith("holds")
+    assert after.load_cases[0].amplifiers[0].outcome.sentence.startswith("plays on")
 
 
 @pytest.mark.published

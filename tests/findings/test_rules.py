@@ -31,7 +31,7 @@ UNSAFE = {
     "source-joined-without-cable": Severity.CAUTION,
     "rating-beyond-its-fuses": Severity.CAUTION, "bank-without-pre-charge": Severity.NOTE,
     "live-without-the-starter-battery": Severity.NOTE, "mass-not-stated": Severity.NOTE,
-    "terminals-above-50-volts": Severity.NOTE,
+    "terminals-above-50-volts": Severity.NOTE, "voltage-not-judged": Severity.NOTE,
 }  # fmt: skip
 
 
