@@ -55,15 +55,13 @@ def outcome(text: bytes, *, whole: bool = False) -> str:
     """
     with clock(PATIENCE_WHOLE if whole else PATIENCE), warnings.catch_warnings():
         warnings.simplefilter("error")
-        refused: tuple[Diagnostic, ...] = ()
         try:
             build = read_build_text(text, "mutant", "mutant.yaml")
+            results = assess(build, options=whole)
         except BuildFileError as error:
             refused = error.diagnostics or (Diagnostic("", Severity.ERROR, ""),)
-        if refused:
             assert all(d.where is not None and d.where.line >= 1 and d.headline for d in refused)
             return "refused"
-        results = assess(build, options=whole)
         results_json(results, build=build.name, program="fuzz")
         assert believable(build, results)
     return "computed"
