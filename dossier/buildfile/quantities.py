@@ -12,6 +12,10 @@ _MEASURED = re.compile(f"({NUMBER})( ?)(.*)", re.DOTALL)
 _GAUGE = re.compile(f"({AWG}) ?AWG")
 _NOT_FINITE = re.compile(r"[+-]?\.?(?:inf|infinity|nan)\b", re.IGNORECASE)
 _CURRENCY = re.compile("[A-Z]{3}")
+# Where these are written at all they come in hundreds or thousands, and nobody needs three decimals of them: a point
+# before three figures is as likely the mark of thousands in half of Europe, and the two are a factor of 1000 apart.
+_IN_THOUSANDS = {"power": "W", "current": "A", "capacity": "Ah", "capacitance": "F", "speed": "rpm", "distance": "km"}
+_GROUPED = re.compile(r"[1-9][0-9]{0,2}\.[0-9]{3}")
 
 
 class QuantityError(ValueError):
@@ -66,11 +70,16 @@ def _read(kind: str, text: str) -> float | None:
     if kind == "money" and _CURRENCY.fullmatch(unit):
         return number
     units = KINDS[kind].units
-    if unit not in units:
+    if unit not in units or _two_ways(kind, found[1], unit):
         return None
     if kind == "level" and unit == "dB":
         return float(10.0 ** (number / 10))
     return (number - KINDS[kind].zeros.get(unit, 0.0)) * units[unit]
+
+
+def _two_ways(kind: str, number: str, unit: str) -> bool:
+    """Whether the point of a number may as well separate thousands."""
+    return _IN_THOUSANDS.get(kind) == unit and _GROUPED.fullmatch(number) is not None
 
 
 def parse_tolerance(kind: str, text: str, value: float) -> float:
@@ -123,6 +132,8 @@ def _explain(kind: str, text: str) -> QuantityError:
         return QuantityError("not-a-quantity", problem, wanted, _intended(kind, text))
     if not unit:
         return bare_number(kind, number)
+    if _two_ways(kind, number, unit):
+        return _grouped(number, unit, text, wanted)
     if kind == "ratio":
         return QuantityError(
             "wrong-unit", f"takes no unit: `{text}`", wanted, f"write `{number}` if that is meant"
@@ -138,6 +149,16 @@ def _explain(kind: str, text: str) -> QuantityError:
     if unit == "AWG":
         return QuantityError("wrong-unit", f"is a conductor size: `{text}`", wanted)
     return QuantityError("unknown-unit", f"has an unknown unit: `{text}`", wanted, _intended(kind, text))
+
+
+def _grouped(number: str, unit: str, text: str, wanted: str) -> QuantityError:
+    """The complaint about a point that may separate thousands, with both ways to write it."""
+    shorter = number.rstrip("0").rstrip(".")
+    other = f"`{shorter} {unit}`" if shorter != number else "fewer decimals"
+    thousands = number.replace(".", "")
+    fix = f"write `{thousands} {unit}` if the point separates thousands, {other} if it is the decimal mark"
+    problem = f"has a point that can be read in two ways: `{text}`"
+    return QuantityError("ambiguous-point", problem, f"{wanted}; thousands take nothing", fix)
 
 
 def _comma(kind: str, text: str) -> QuantityError:

@@ -115,6 +115,44 @@ def test_comma_in_a_build(old: str, new: str, cure: str) -> None:
     assert (found.code, found.fix) == ("decimal-comma", cure)
 
 
+@pytest.mark.parametrize(
+    ("kind", "text", "cure"),
+    [
+        ("power", "1.000 W", "write `1000 W` if the point separates thousands, `1 W` if it is the decimal mark"),
+        (
+            "capacitance",
+            "3.500 F",
+            "write `3500 F` if the point separates thousands, `3.5 F` if it is the decimal mark",
+        ),
+        (
+            "speed",
+            "12.345 rpm",
+            "write `12345 rpm` if the point separates thousands, fewer decimals if it is the decimal mark",
+        ),
+    ],
+)
+def test_a_point_that_may_separate_thousands(kind: str, text: str, cure: str) -> None:
+    """`1.000 W` is a thousand watts to half of Europe and one to the rest: refused, with both ways to write it."""
+    with pytest.raises(QuantityError) as caught:
+        parse(kind, text)
+    assert (caught.value.code, caught.value.fix) == ("ambiguous-point", cure)
+
+
+@pytest.mark.parametrize(
+    ("kind", "text"),
+    [
+        ("power", "0.500 W"),
+        ("power", "1.50 W"),
+        ("voltage", "12.625 V"),
+        ("resistance", "1.250 mohm"),
+        ("current", "1.250 kA"),
+    ],
+)
+def test_a_point_that_can_only_be_the_decimal_mark(kind: str, text: str) -> None:
+    """A leading nought, another count of decimals, or a quantity that is written in ones: read as it stands."""
+    assert parse(kind, text) > 0
+
+
 @pytest.mark.parametrize("new", ["rated: {4 ohm: 1,000 W}", 'rated: {4 ohm: "1,000 W"}'])
 def test_comma_that_can_be_read_in_two_ways(new: str) -> None:
     """One watt or a thousand: it is said that both are possible, and both are offered."""
