@@ -98,17 +98,17 @@ def equipment(build: Build, results: Results, stamp: Stamp) -> list[Any]:
                     say(
                         "equipment.several_drivers",
                         drivers=count(one.drivers, "driver"),
-                        drivers_in=one.drivers_in,
+                        drivers_in=word(one.drivers_in),
                         voice_coils=one.voice_coils,
                         coil_impedance=stated(one.coil_impedance),
-                        coils_in=one.coils_in,
+                        coils_in=word(one.coils_in),
                     )
                     if one.drivers > 1
                     else say(
                         "equipment.one_driver",
                         voice_coils=one.voice_coils,
                         coil_impedance=stated(one.coil_impedance),
-                        coils_in=one.coils_in,
+                        coils_in=word(one.coils_in),
                     ),
                     stated(one.operating_impedance or one.impedance_rise),
                 ]

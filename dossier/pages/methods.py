@@ -2,52 +2,61 @@
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Mapping
+from typing import Any, Final
 
 from dossier.buildfile.model import Build
-from dossier.pages.equations import MEASURES, METHODS
 from dossier.pages.section import Stamp
 from dossier.pages.words import fixed, with_unit, word
 from dossier.pdf.flow import heading, rich, text, together
 from dossier.pdf.tables import Column, data_table, num
 from dossier.pdf.text import markup
-from dossier.reader.units import Way
+from dossier.reader.units import Kind, Way
+from dossier.reader.wording import entries, say
 from dossier.reference.batteries import CHARGING
 from dossier.results.overview import Results
+
+# What the words of the methods name in braces: printed in the reader's units.
+MEASURES: Final[Mapping[str, tuple[Kind, float]]] = {
+    "rise": ("rise", 15.0),
+    "swing": ("rise", 5.0),
+    "table": ("temperature", 30.0),
+    "bay": ("temperature", 50.0),
+    "frost": ("temperature", 0.0),
+    "warm": ("temperature", 25.0),
+    "plain": ("temperature", 160.0),
+    "set": ("temperature", 250.0),
+    "rated": ("temperature", 125.0),
+    "lead": ("temperature", 60.0),
+    "boot": ("temperature", 40.0),
+    "seven": ("distance", 0.1778),
+    "forty": ("distance", 1.016),
+    "iso": ("distance", 0.2),
+    "craft": ("distance", 0.18),
+    "trade": ("distance", 0.4572),
+}
 
 
 def methods(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """Every method with its equation and source."""
-    story: list[Any] = [
-        text(
-            f"Computed with {stamp.program}. Signs: V voltage, I and i current, R resistance, P power. The "
-            "equations are in SI units, whatever units this paper is printed in."
-        )
-    ]
     said = {
         name: with_unit(stamp.units, kind, si, Way.DOWN if kind == "distance" else Way.NEAREST)  # a limit
         for name, (kind, si) in MEASURES.items()
     }
-    for title, equations, words, source in METHODS:
-        story.append(
-            together(
-                text(title, "heading_3"),
-                *(text(one, "equation") for one in equations),
-                rich(f'{markup(words.format(**said))} <font color="#52606D" size="7.8">[{markup(source)}]</font>'),
-            )
-        )
+    story: list[Any] = [text(say("methods.introduction", program=stamp.program))]
+    story += [_method(one, said) for one in entries("methods.methods")]
     story += _windows()
     if results.music:
-        story.append(heading("The music signal", 2, "methods-music"))
+        story.append(heading(say("methods.music_signal"), 2, "methods-music"))
         story += [text(one) for one in dict.fromkeys(one.words for one in results.music)]
         story.append(
             data_table(
                 [
-                    num("Crest factor\ndB"),
-                    num("Mean of full\npower"),
-                    num("rms of the\nenvelope"),
-                    num("Largest"),
-                    num("Share of time\nat full, %"),
+                    num(say("methods.crest_factor_db")),
+                    num(say("methods.mean_of_full_power")),
+                    num(say("methods.rms_of_the_envelope")),
+                    num(say("methods.largest")),
+                    num(say("methods.share_of_time_at_full")),
                 ],
                 [
                     [
@@ -64,18 +73,28 @@ def methods(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     return story
 
 
+def _method(one: Mapping[str, Any], said: Mapping[str, str]) -> Any:
+    """Title, equations, words and source of one method, kept together."""
+    source = f'<font color="#52606D" size="7.8">[{markup(one["source"])}]</font>'
+    return together(
+        text(one["title"], "heading_3"),
+        *(text(equation, "equation") for equation in one["equations"]),
+        rich(f"{markup(one['words'].format(**said))} {source}"),
+    )
+
+
 def _windows() -> list[Any]:
     """Charging windows of one cell, by chemistry, with their source."""
     return [
-        heading("Charging windows of one cell", 2, "methods-windows"),
+        heading(say("methods.windows"), 2, "methods-windows"),
         data_table(
             [
-                Column("Chemistry", row_head=True, share=1.0),
-                num("Held\nV"),
-                num("Fills from\nV"),
-                num("Usual most\nV"),
-                num("Never above\nV"),
-                Column("Source", share=2.0),
+                Column(say("methods.chemistry"), row_head=True, share=1.0),
+                num(say("methods.held_v")),
+                num(say("methods.fills_from_v")),
+                num(say("methods.usual_most_v")),
+                num(say("methods.never_above_v")),
+                Column(say("methods.source"), share=2.0),
             ],
             [
                 [

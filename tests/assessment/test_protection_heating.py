@@ -21,7 +21,7 @@ from dossier.electrical.heating import (
     thermal_cable,
 )
 from dossier.equipment.conductors import Conductor, conductors_of
-from dossier.pages.equations import METHODS
+from dossier.reader.wording import entries
 from dossier.reference.adiabatic import INSULATION_HEAT
 from dossier.reference.ampacity import TABLE5, TABLE5_COLUMNS
 from dossier.reference.conductors import awg_area
@@ -67,7 +67,7 @@ def test_the_difference_to_the_table_is_stated() -> None:
 
     The spread is what the methods appendix prints: -2 to +19 % from 6 AWG up, -3 to +69 % below.
     """
-    words = next(m[2] for m in METHODS if m[0] == "Warmth of conductors")
+    words = next(m["words"] for m in entries("methods.methods") if m["title"] == "Warmth of conductors")
     assert "2 % less to 19 % more than the table from 6 AWG up and 3 % less to 69 % more below" in words
     large: list[float] = []
     small: list[float] = []

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from functools import lru_cache
 from pathlib import Path
+from typing import Any
 
 import pytest
 from pdf_text import pages_text
@@ -12,9 +14,10 @@ from pdf_text import pages_text
 from dossier.assessment.assess import as_it_stands
 from dossier.buildfile.reader import read_build
 from dossier.pages.edition import story
-from dossier.pages.equations import MEASURES, METHODS
+from dossier.pages.methods import MEASURES
 from dossier.pages.section import Stamp
 from dossier.pdf.template import Furniture, lay_out
+from dossier.reader.wording import entries
 
 UNSAFE = Path(__file__).parents[2] / "demo_builds" / "unsafe-findings.yaml"
 
@@ -56,11 +59,10 @@ def test_the_paper_says_it(needed: str) -> None:
     assert needed.replace("\u00a0", " ") in printed().replace("\u00a0", " ")
 
 
-@pytest.mark.parametrize("method", METHODS, ids=lambda m: m[0])
-def test_every_method_has_equation_and_source(method: tuple[str, tuple[str, ...], str, str]) -> None:
+@pytest.mark.parametrize("method", entries("methods.methods"), ids=lambda m: m["title"])
+def test_every_method_has_equation_and_source(method: Mapping[str, Any]) -> None:
     """Each entry of the appendix has an equation, words and a source, and is printed."""
-    title, equations, words, source = method
-    assert equations
-    assert all(len(part) > 5 for part in (*equations, words, source))
-    assert title in printed()
-    assert set(re.findall(r"\{(\w+)\}", words)) <= set(MEASURES)
+    assert method["equations"]
+    assert all(len(part) > 5 for part in (*method["equations"], method["words"], method["source"]))
+    assert method["title"] in printed()
+    assert set(re.findall(r"\{(\w+)\}", method["words"])) <= set(MEASURES)
