@@ -184,6 +184,6 @@ def test_a_translation_is_one_file(tongue: str, tmp_path: Path, edition: str) ->
 
 # Named by the program, or by a source that is printed as it is.
 BELOW = (
-    "install dossier photo playing lithium titanate lead-acid practice general cell window memory read second-hand pack "
-    "specifications from"
+    "install dossier photo playing lithium titanate lead-acid practice general cell window memory read second-hand "
+    "pack specifications from"
 )
