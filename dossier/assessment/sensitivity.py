@@ -27,6 +27,7 @@ from dossier.results.sensitivity import InputEffect, Measurement, Sensitivity
 SHOWN_V = 0.005  # effects below a twentieth of what is printed are left out
 LISTED = 5
 MEASUREMENTS = 3
+PRINTED_V = 0.05  # what rounds to a tenth of a volt
 UNCERTAIN = ("estimated", "assumed")
 SHARE_OF_TIME = 0.8  # of the time to a collapse: where the effects are read if the nominal run collapses
 LEAST_S = 0.3  # s that the nominal run must hold, else less is asked
@@ -140,20 +141,26 @@ def _effect(value: Value, nominal: float, low: float, high: float, guard: float)
 
 
 def measurements(effects: tuple[InputEffect, ...]) -> tuple[Measurement, ...]:
-    """The few measurements that would narrow the band most.
+    """The few measurements that would narrow the band most, each counted after those before it.
 
     Independent inputs add as squares: the band with swings s is about sqrt(sum s^2) wide, so knowing some of them
-    takes from it what their squares are missing.
+    takes from it what their squares are missing. One that narrows it by less than is printed is left out.
     """
-    open_ = [e for e in effects if e.basis not in ("measured", "fitted")]
-    whole = sum(e.swing**2 for e in effects)
-    found = []
-    for method in METHODS:
-        told = [e for e in open_ if method_for(e.path) is method]
-        if not told:
-            continue
-        left = max(whole - sum(e.swing**2 for e in told), 0.0)
-        narrows = float(np.sqrt(whole) - np.sqrt(left))
+    unknown: dict[str, list[InputEffect]] = {}
+    for effect in effects:
+        method = method_for(effect.path) if effect.basis not in ("measured", "fitted") else None
+        if method is not None:
+            unknown.setdefault(method.title, []).append(effect)
+    by_worth = sorted(METHODS, key=lambda m: -sum(e.swing**2 for e in unknown.get(m.title, ())))
+    found: list[Measurement] = []
+    left = sum(e.swing**2 for e in effects)
+    for method in by_worth[:MEASUREMENTS]:
+        told = unknown.get(method.title, [])
+        after = max(left - sum(e.swing**2 for e in told), 0.0)
+        narrows = float(np.sqrt(left) - np.sqrt(after))
+        if not told or (found and narrows < PRINTED_V):
+            break
+        left = after
         covers = tuple(dict.fromkeys(f"{e.device}: {e.quantity}" for e in told[:4]))
         found.append(Measurement(method.title, method.instruments, narrows, covers, method.steps))
-    return tuple(sorted(found, key=lambda m: -m.narrows)[:MEASUREMENTS])
+    return tuple(found)

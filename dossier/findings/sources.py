@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.equipment.feeding import joined
+from dossier.equipment.storage import CHEMISTRY_WORDS
 from dossier.findings.rule import Rule, Subject
 from dossier.reader.said import Measure, Said, sentence
 from dossier.reader.units import Way
@@ -313,5 +314,6 @@ def _mixed(subject: Subject) -> Iterator[Diagnostic]:
         kinds = {build.batteries[id_].chemistry for id_ in bus}
         if len(kinds) > 1 and bus not in told:
             told.add(bus)
-            names = ", ".join(f"{build.batteries[i].title} ({build.batteries[i].chemistry})" for i in sorted(bus))
+            here = [build.batteries[id_] for id_ in sorted(bus)]
+            names = ", ".join(f"{one.title} ({CHEMISTRY_WORDS[one.chemistry]})" for one in here)
             yield MIXED.finding(Severity.CAUTION, f"on one bus: {names}", f"batteries.{battery.id}.chemistry")

@@ -66,11 +66,11 @@ def _level(row: Sequence[Card]) -> None:
 
 def _sources(results: Results, stores: Sequence[EnergySource]) -> list[Label]:
     number = counted(results)
-    return [(f"{name(one.title, 40)}: {number}", _others(one, stores)) for one in stores]
+    return [(f"{name(one.title, 60)}: {number}", _others(one, stores)) for one in stores]
 
 
 def _others(one: EnergySource, stores: Sequence[EnergySource]) -> str:
-    rest = [f"{name(other.title, 40)} ({plain(other.location, 30)})" for other in stores if other.id != one.id]
+    rest = [f"{name(other.title, 60)} ({plain(other.location, 60)})" for other in stores if other.id != one.id]
     words = say("labels.further", list=", ".join(rest)) if rest else say("labels.only")
     return f"{one.detail}. {words}"
 
@@ -80,7 +80,7 @@ def _banks(results: Results) -> list[Label]:
         (
             say(
                 "labels.v_kj",
-                title=name(one.title, 40),
+                title=name(one.title, 60),
                 volts=fixed(one.volts, 1),
                 energy=fixed(one.energy / 1000.0, 0),
             ),

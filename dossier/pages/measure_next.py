@@ -44,7 +44,9 @@ def measure_next(build: Build, results: Results, stamp: Stamp) -> list[Any]:
                 text(f"{number}. {one.title}", "heading_3"),
                 rich(
                     say(
-                        "measure.tells_known_exactly_the_band_of",
+                        "measure.tells_known_exactly_the_band_of"
+                        if number == 1
+                        else "measure.tells_known_too_the_band_of",
                         tells=markup(tells),
                         narrows=fixed(one.narrows),
                         instruments=markup(one.instruments),

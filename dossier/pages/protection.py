@@ -71,7 +71,7 @@ def _places(places: tuple[PlaceFault, ...]) -> list[Any]:
                     fixed(one.likely / 1e3, 1),
                     fixed(None if one.least is None else one.least / 1e3, 2),
                     _by_table(one),
-                    ", ".join(f"{capital(plain(s.title, 30))} {s.amperes:.0f}" for s in one.shares),
+                    ", ".join(f"{capital(plain(s.title, 60))} {s.amperes:.0f}" for s in one.shares),
                 ]
                 for one in places
             ],
@@ -200,7 +200,7 @@ def _curves(curves: tuple[TimeCurrent, ...]) -> list[Any]:
         return []
     story: list[Any] = [heading(say("protection.time_against_current"), 2, "protection-curves")]
     for run in curves:
-        short = partial(plain, limit=34)
+        short = partial(plain, limit=44)
         faults = (
             say("protection.faults_from_to_a", least=fixed(run.least, 0), most=fixed(run.most, 0))
             if run.least

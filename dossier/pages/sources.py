@@ -19,7 +19,7 @@ def counted(results: Results) -> str:
 
 def with_place(sources: Sequence[EnergySource], most: int | None = None) -> str:
     """Titles with where they are; what is beyond ``most`` only counted."""
-    names = ", ".join(f"{name(one.title, 40)} ({plain(one.location, 40)})" for one in sources[:most])
+    names = ", ".join(f"{name(one.title, 60)} ({plain(one.location, 60)})" for one in sources[:most])
     left = 0 if most is None else max(len(sources) - most, 0)
     return names + (say("sources.and_more", sources=left) if left else "")
 

@@ -72,7 +72,7 @@ def _standing(rows: tuple[StandingRow, ...]) -> list[Any]:
             ],
             [
                 [
-                    ", ".join(capital(plain(name, 40)) for name in one.batteries),
+                    ", ".join(capital(plain(name, 60)) for name in one.batteries),
                     fixed(one.usable / 3600.0, 0),
                     _draws(one),
                     fixed(1e3 * one.amperes, 0),
@@ -87,7 +87,7 @@ def _standing(rows: tuple[StandingRow, ...]) -> list[Any]:
 
 def _draws(one: StandingRow) -> Any:
     parts = [
-        f"{markup(capital(plain(d.title, 60)))} {1e3 * d.amperes:.1f}{' *' if d.assumed else ''}" for d in one.drains
+        f"{markup(capital(plain(d.title, 100)))} {1e3 * d.amperes:.1f}{' *' if d.assumed else ''}" for d in one.drains
     ]
     return rich("<br/>".join(parts), "cell")
 

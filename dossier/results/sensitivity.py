@@ -40,7 +40,8 @@ class Measurement:
     Attributes:
         title: what it is called.
         instruments: what it takes, with the ratings that matter.
-        narrows: width the band of the worst mean would lose if these inputs were known [V].
+        narrows: width the band of the worst mean would further lose, once the measurements before it are made, if these
+            inputs were known [V].
         covers: the inputs it would tell, in words.
         steps: in order.
     """

@@ -11,6 +11,7 @@ import pytest
 
 from dossier.assessment.assess import as_it_stands, assess
 from dossier.assessment.crossover import overtaken
+from dossier.assessment.measuring import method_for
 from dossier.assessment.notes import LENGTHS, Note, gain_band, note_case, play_note, reading
 from dossier.assessment.samples import SAMPLES
 from dossier.assessment.sensitivity import sensitivity
@@ -238,4 +239,20 @@ def test_the_largest_effects_come_first_and_unknowns_are_named() -> None:
             assert effect.at_high < 0.0 < effect.at_low
     assert 1 <= len(found.measure_next) <= 5
     assert all(e.basis in ("estimated", "assumed") and e.how for e in found.measure_next)
-    assert found.measurements[0].narrows >= found.measurements[-1].narrows > 0.0
+
+
+@pytest.mark.analytic
+@pytest.mark.parametrize("name", ["pickup-plan", "van-competition"])
+def test_measurements_narrow_the_band_one_after_the_other(name: str) -> None:
+    """Independent swings add as squares: together they take what their squares are missing, none nothing."""
+    build = read_build(PICKUP.with_name(f"{name}.yaml"))
+    found = sensitivity(build, fitted(build), as_it_stands(build))
+    assert found is not None
+    titles = {one.title for one in found.measurements}
+    unknown = [e for e in found.effects if e.basis not in ("measured", "fitted")]
+    told = [e for e in unknown if (method := method_for(e.path)) is not None and method.title in titles]
+    whole = sum(e.swing**2 for e in found.effects)
+    left = whole - sum(e.swing**2 for e in told)
+    narrows = [one.narrows for one in found.measurements]
+    assert sum(narrows) == pytest.approx(whole**0.5 - left**0.5)
+    assert all(one >= 0.05 for one in narrows[1:])  # less would print as 0.0 V
