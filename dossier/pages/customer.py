@@ -7,16 +7,17 @@ from typing import Any, Final
 from dossier import style
 from dossier.buildfile.model import Build
 from dossier.diagnostic import Severity
-from dossier.pages.daily_use import caring, ears, living, playing_time
+from dossier.pages.daily_use import ORDINARY, afterwards, caring, ears, living, playing_time
 from dossier.pages.diagram.section import picture
 from dossier.pages.handover import advice, maintenance
 from dossier.pages.identity import identity_rows
+from dossier.pages.open_points import open_points
 from dossier.pages.photos import some_photos
 from dossier.pages.rescue import opening_steps, rescue_card, stores_in_order, whom_to_ask
 from dossier.pages.section import Section, Stamp
 from dossier.pages.signoff import code, signature_blocks
 from dossier.pages.sources import Stays, counted, stays
-from dossier.pages.words import NONE, capital, count, fixed, name, place_of, word
+from dossier.pages.words import NONE, count, fixed, name, place_of, word
 from dossier.pdf.blank import BlankLines
 from dossier.pdf.card import Card
 from dossier.pdf.flow import Rule, gap, heading, rich, text
@@ -34,12 +35,14 @@ _MANY: Final = 12  # points above which their table is set closely
 def cover(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """The first page: what must be read first, and what the paper belongs to."""
     record = build.record
-    off = playing_time(results, 0.125)
+    off = playing_time(results, ORDINARY)
     stopped = any(one.severity is Severity.STOP for one in results.findings)
     first = [
         *([say("customer.stop_first")] if stopped else []),
         say("customer.hearing_first"),
-        say("customer.off_first", time=off) if off else say("customer.off_unknown"),
+        say("customer.off_first", time=off, then=afterwards(build, results))
+        if off
+        else say("customer.off_unknown"),
         *([_sources_first(build, results)] if results.energy_sources else []),
     ]
     half = (style.LIVE_WIDTH - style.GUTTER) / 2
@@ -95,7 +98,7 @@ def _sources_first(build: Build, results: Results) -> str:
 
 
 def _settled(results: Results) -> list[Any]:
-    found = [one for one in results.findings if one.severity >= Severity.CAUTION]
+    found = open_points(results)
     if not found:
         return [text(say("customer.open_points"), "heading_2"), text(say("customer.open_none"), "cell")]
     worst = max(one.severity for one in found)
@@ -168,7 +171,7 @@ def dead(build: Build, results: Results, stamp: Stamp) -> list[Any]:
             [[str(i), line] for i, line in enumerate(steps, start=1)],
         ),
         heading(say("customer.garage"), 2, "customer-garage"),
-        text(say("customer.garage_cut"), "note"),
+        text(say("customer.garage_cut_plan") if _is_plan(build) else say("customer.garage_cut"), "note"),
         Card(rescue_card(build, results), style.LIVE_WIDTH),
         gap(6),
     ]
@@ -176,11 +179,11 @@ def dead(build: Build, results: Results, stamp: Stamp) -> list[Any]:
 
 def upkeep(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """Maintenance, advice, insurer, what is open, photos, receipt."""
-    found = [one for one in results.findings if one.severity >= Severity.CAUTION]
+    found = open_points(results)
     made: list[Any] = [
         *maintenance(results.recorded.due, stamp.units, _CELLS),
         *advice(build, _CELLS),
-        text(say("customer.insurer")),
+        text(say("customer.insurer_plan") if _is_plan(build) else say("customer.insurer")),
     ]
     cells = _CELLS if len(found) <= _MANY else "cell"
     if found:
@@ -195,10 +198,7 @@ def upkeep(build: Build, results: Results, stamp: Stamp) -> list[Any]:
                         for words, share in zip(lines("customer.open_heads"), (1.5, 1.3), strict=True)
                     ),
                 ],
-                [
-                    [rich(mark(one.severity), cells), capital(plain(one.headline, 300)), plain(one.consequence, 300)]
-                    for one in found
-                ],
+                [[rich(one.sign, cells), one.found, one.meaning] for one in found],
                 tight=len(found) > _MANY,
             ),
         ]

@@ -15,21 +15,26 @@ from dossier.pdf.tables import Column, columns, data_table, num
 from dossier.pdf.text import plain
 from dossier.reader.wording import lines, rows_of, say
 from dossier.reference.batteries import LITHIUM
-from dossier.results.budget import EngineBudget
+from dossier.results.budget import EngineBudget, EngineOff
 from dossier.results.overview import Results
 
+_STATED: Final = "open_circuit_voltage"  # the rested voltage of one unit, as stated
+_CHARGE: Final = "state_of_charge"  # what the rested voltage of all units in series follows from otherwise
 _LEVELS: Final = (0.2, 0.5, 1.0)  # of rated output, up to which a level has its name
+ORDINARY: Final = 0.125  # of rated output, the mean of music just below clipping (12 dB crest)
 _FULL: Final = 0.25  # of rated output, the mean of loud music (9 dB crest)
 
 
 def living(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """Everyday use and warning signs."""
-    off, full = playing_time(results, 0.125), playing_time(results, _FULL)
+    off, full = playing_time(results, ORDINARY), playing_time(results, _FULL)
     words = {
         "off": off or say("customer.for_a_time_that_is_not"),
         "off_full": full or say("customer.much_shorter"),
+        "then": afterwards(build, results),
         "idle": _idle(results),
         "rest": _rest(build),
+        "counted": _counted(build, results),
         "charging": _charging(build),
         "low": f"{11.5 * _halves(build):g} V",
         "lowest": f"{10.5 * _halves(build):g} V",
@@ -104,7 +109,9 @@ def _levels(results: Results) -> list[Any]:
             rows.append([title, time, *(_ampere(row.get(state)) for state in ("idle", "cruise"))])
     if not rows:
         return []
-    heads = lines("customer.levels_heads")
+    by_starter = any(one.starts for one in results.budget.engine_off)
+    until = say("customer.levels_until_starter") if by_starter else say("customer.levels_until_other")
+    heads = [words.format(until=until) for words in lines("customer.levels_heads")]
     table = data_table([Column(heads[0], row_head=True), num(heads[1]), num(heads[2]), num(heads[3])], rows)
     return [
         together(
@@ -161,28 +168,74 @@ def ears(build: Build, results: Results, stamp: Stamp) -> list[Any]:
 
 def playing_time(results: Results, fraction: float) -> str:
     """How long it plays with the engine off at the level nearest to ``fraction`` of rated output; empty if unknown."""
+    row = _engine_off(results, fraction)
+    return minutes(row.seconds) if row is not None else ""
+
+
+def afterwards(build: Build, results: Results) -> str:
+    """What it means when that time is over: the engine may not start, or another battery gives out first."""
+    rows = [one for one in (_engine_off(results, ORDINARY), _engine_off(results, _FULL)) if one is not None]
+    if not rows or any(one.starts for one in rows):
+        return say("customer.off_then_starter")
+    known = any(one.starts_engine for one in build.batteries.values())
+    return say("customer.off_then_other") if known else say("customer.off_then_unknown")
+
+
+def _engine_off(results: Results, fraction: float) -> EngineOff | None:
     rows = [one for one in results.budget.engine_off if one.seconds is not None]
     levels = {demand.name: demand.fraction for state in results.budget.states for demand in state.demands}
-    row = min(rows, key=lambda one: abs(levels.get(one.name, 1.0) - fraction), default=None)
-    return minutes(row.seconds) if row is not None else ""
+    return min(rows, key=lambda one: abs(levels.get(one.name, 1.0) - fraction), default=None)
 
 
 def _idle(results: Results) -> str:
     state: EngineBudget | None = next((one for one in results.budget.states if one.state == "idle"), None)
     if state is None or not state.demands:
         return say("customer.idle_deficit", amps=say("customer.an_unknown_number_of"))
-    pairs_ = zip(state.demands, state.balances, strict=True)
-    _, balance = min(pairs_, key=lambda pair: abs(pair[0].fraction - _FULL))
-    return say("customer.idle_balanced") if balance >= 0.0 else say("customer.idle_deficit", amps=at_least(-balance))
+    usual, full = _balance(state, ORDINARY), _balance(state, _FULL)
+    if usual < 0.0 and usual > full:
+        return say("customer.idle_never", usual=at_least(-usual), amps=at_least(-full))
+    if full < 0.0:
+        return say("customer.idle_deficit" if usual < 0.0 else "customer.idle_usual_only", amps=at_least(-full))
+    return say("customer.idle_balanced")
+
+
+def _balance(state: EngineBudget, fraction: float) -> float:
+    """What the alternator has left [A] at the level nearest to ``fraction`` of rated output."""
+    levels = zip(state.demands, state.balances, strict=True)
+    return min(levels, key=lambda one: abs(one[0].fraction - fraction))[1]
 
 
 def _rest(build: Build) -> str:
+    full = _full_volts(build)
+    if full is None:
+        return say("customer.as_the_workshop_wrote_down")
+    return say("customer.to_v", low=f"{full[0]:g}", high=f"{full[1]:g}")
+
+
+def _full_volts(build: Build) -> tuple[float, float] | None:
+    """Between which volts a full starter battery rests, common practice; None where cells decide."""
     starter = next((one for one in build.batteries.values() if one.starts_engine), None)
     chemistry = starter.chemistry if starter else "agm"
     if chemistry == "lto":
-        return say("customer.as_the_workshop_wrote_down")
+        return None
     low, high = (13.2, 13.4) if chemistry == "lifepo4" else (12.6, 12.8)
-    return say("customer.to_v", low=f"{low * _halves(build):g}", high=f"{high * _halves(build):g}")
+    return low * _halves(build), high * _halves(build)
+
+
+def _counted(build: Build, results: Results) -> str:
+    """Why the record has less at rest than a full battery, if it has."""
+    full = _full_volts(build)
+    starters = {f"batteries.{key}": one.series for key, one in build.batteries.items() if one.starts_engine}
+    series = {f"{path}.{_CHARGE}": 1 for path in starters}
+    series |= {f"{path}.{_STATED}": units for path, units in starters.items()}
+    found = [
+        float(one.value.split()[0]) * series[one.path]
+        for one in results.inputs
+        if one.path in series and one.value.endswith(" V")
+    ]
+    if full is None or not found or min(found) >= full[0]:
+        return ""
+    return say("customer.counted_at", volts=f"{min(found):g}")
 
 
 def _halves(build: Build) -> int:

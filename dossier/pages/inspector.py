@@ -10,6 +10,7 @@ from dossier.diagnostic import Severity
 from dossier.pages.diagram.section import picture
 from dossier.pages.identity import identity_rows
 from dossier.pages.measurements import readings, sound
+from dossier.pages.open_points import reserved, without_fields
 from dossier.pages.photos import some_photos
 from dossier.pages.section import Section, Stamp
 from dossier.pages.signoff import code, digest_block, seen_table, signature_blocks
@@ -108,7 +109,8 @@ def _facts(build: Build, results: Results) -> dict[str, str]:
         for one in results.amplifiers
         if one.terminal_v > 50.0
     ]
-    found = results.findings
+    found, held = results.findings, reserved(results)
+    checks = say("inspector.checks_reserved", points=count(len(held), "point")) if held else ""
     stops, cautions = (sum(one.severity is grade for one in found) for grade in (Severity.STOP, Severity.CAUTION))
     return {
         "sources": f"{counted(results)}: {with_place(results.energy_sources)}. {turning(results)}",
@@ -123,9 +125,9 @@ def _facts(build: Build, results: Results) -> dict[str, str]:
         "outputs": "; ".join(hot) or say("inspector.none_over_50_v_rms"),
         "meter": _meter(results),
         "tone": _tone(results),
-        "open": say("inspector.open", stops=count(stops, "stop"), cautions=count(cautions, "caution"))
+        "open": say("inspector.open", stops=count(stops, "stop"), cautions=count(cautions, "caution"), checks=checks)
         if stops or cautions
-        else say("inspector.no_stop_no_caution_open"),
+        else say("inspector.no_stop_no_caution_open", checks=checks),
     }
 
 
@@ -198,7 +200,11 @@ def detail(build: Build, results: Results, stamp: Stamp) -> list[Any]:
                     Column(say("inspector.what_cures_it"), share=1.2),
                 ],
                 [
-                    [rich(mark(one.severity), "cell"), capital(plain(one.headline, 250)), plain(one.fix, 200)]
+                    [
+                        rich(mark(one.severity), "cell"),
+                        capital(without_fields(plain(one.headline, 250))),
+                        without_fields(plain(one.fix, 200)),
+                    ]
                     for one in found
                 ],
                 tight=True,

@@ -43,7 +43,9 @@ def rescue_card(build: Build, results: Results) -> list[Text]:
         for fuse in cable.fuses.values()
     ]
     contact = whom_to_ask(build)
-    lines = [text(say("customer.garage_sources", sources=counted(results)), "warning")]
+    plan = build.record.stage == "design"
+    sources = counted(results)
+    lines = [text(say("customer.garage_planned" if plan else "customer.garage_sources", sources=sources), "warning")]
     further = turning(results)
     if further:
         lines.append(text(say("customer.garage_further", further=further)))

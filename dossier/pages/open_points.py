@@ -1,0 +1,83 @@
+"""What is open, in words for somebody who has neither the build file nor the standards at hand."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import Final
+
+from dossier.diagnostic import Severity
+from dossier.pages.words import capital, word
+from dossier.pdf.marks import mark
+from dossier.pdf.text import plain
+from dossier.reader.wording import say, terms
+from dossier.results.overview import Results
+from dossier.results.recorded import CheckRow
+
+# An edition of a law or standard, as findings cite it, with its paragraphs and tables.
+_CITED: Final = re.compile(
+    r"\b(?:\d+ CFR|ISO|BS|IEC|ABYC|NEC|SAE|NIOSH|UN R?)[ -]?[A-Z]?[\w.\-/]*\d[\w.\-/]*(?:\([\w]+\))*(?: \d+(?:\.\d+)+)*"
+    r"(?:,? (?:Table|[Pp]aras?|[Nn]otes?|[Aa]nnex|[Cc]lause) \(?[\w.\-]+\)?(?: (?:to|and) \(?\w+\)?)*)*"
+)
+_FIELD: Final = re.compile(r"\b[a-z0-9]+(?:_[a-z0-9]+)+\b")
+_CHEMISTRY: Final = re.compile(r"\b(?:lifepo4|lto|agm|flooded)(?=\))")
+
+
+@dataclass(frozen=True, slots=True)
+class OpenPoint:
+    """One point: how much it weighs and its word, what was found, what it means if nothing is done."""
+
+    severity: Severity
+    state: str
+    found: str
+    meaning: str
+
+    @property
+    def sign(self) -> str:
+        """Markup of its mark."""
+        return mark(self.severity, self.state)
+
+
+def open_points(results: Results) -> list[OpenPoint]:
+    """Every finding from a caution on, then what the checklist passed with a limitation or could not see."""
+    return [
+        *(
+            OpenPoint(
+                one.severity,
+                "",
+                capital(without_citations(without_fields(plain(one.headline, 300)))),
+                without_citations(without_fields(plain(one.consequence, 300))),
+            )
+            for one in results.findings
+            if one.severity >= Severity.CAUTION
+        ),
+        *(_limited(one) for one in reserved(results)),
+    ]
+
+
+def reserved(results: Results) -> list[CheckRow]:
+    """Points of the checklist with a limitation, and those nobody could verify; a failed one is a finding."""
+    return [one for one in results.recorded.checklist if one.state in ("limitation", "not_verified")]
+
+
+def _limited(one: CheckRow) -> OpenPoint:
+    asked = plain(one.words, 300)
+    note = plain(one.note, 300)
+    return OpenPoint(
+        Severity.CAUTION,
+        terms("safety.states")[one.state],
+        say("customer.open_check", note=note, asked=asked) if note else asked,
+        say("customer.open_limitation" if one.state == "limitation" else "customer.open_not_verified"),
+    )
+
+
+def without_fields(words: str) -> str:
+    """``words`` with the names that only the build file has said as words."""
+    said = terms("words.fields")
+    words = _FIELD.sub(lambda found: said.get(found[0]) or word(found[0]), words)
+    return _CHEMISTRY.sub(lambda found: word(found[0]), words)
+
+
+def without_citations(words: str) -> str:
+    """``words`` with laws and standards called the published rule."""
+    return _CITED.sub(say("customer.published_rule"), words)
