@@ -6,7 +6,7 @@ import numpy as np
 from matplotlib.figure import Figure
 
 from dossier import style
-from dossier.figures.sheet import Say, blank, name_value, settings
+from dossier.figures.sheet import Say, blank, settings, volts
 from dossier.reader import wording
 from dossier.results.logs import LoggedChannel, MeasuredLog
 
@@ -56,11 +56,8 @@ def logged(log: MeasuredLog, size: tuple[float, float], say: Say) -> Figure:
             for one in (channel.measured, channel.predicted):
                 finite = one[np.isfinite(one)]
                 values += [float(finite.min()), float(finite.max())] if finite.size else []
-        room = max(0.08 * (max(values) - min(values)), 0.1)
-        axes.set_ylim(min(values) - room, max(values) + room)
         axes.set_xlim(float(channels[0].t[0]), float(channels[0].t[-1]))
         axes.set_xlabel(wording.say("figures.time_from_the_start_of_the"))
-        axes.yaxis.set_major_formatter(lambda value, _: f"{value:.1f}".replace("-", "−"))
-        name_value(axes, wording.say("figures.voltage_v"))
+        volts(axes, values, wording.say("figures.voltage_v"))
         axes.legend(loc="lower right", bbox_to_anchor=(1.0, 1.01), ncols=2, markerscale=2.5)
     return figure

@@ -8,7 +8,7 @@ from matplotlib.figure import Figure
 from matplotlib.ticker import Locator, NullLocator
 
 from dossier import style
-from dossier.figures.sheet import Say, blank, name_value, settings
+from dossier.figures.sheet import Say, blank, settings, volts
 from dossier.reader import wording
 from dossier.results.options import Crossover, OptionComparison, OptionRow
 
@@ -113,17 +113,13 @@ def _volts_at(row: OptionRow, seconds: float) -> float:
 
 def _axes(axes: Axes, build: OptionRow, values: list[float]) -> None:
     seconds = build.curve.seconds
-    low, high = (min(values), max(values)) if values else (0.0, 1.0)
-    room = max(0.08 * (high - low), 0.1)
     axes.set_xscale("log")
     axes.set_xlim(float(seconds[0]), float(seconds[-1]))
-    axes.set_ylim(low - room, high + room)
     ticks = [s for s in (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0) if seconds[0] <= s <= seconds[-1]]
     axes.set_xticks(ticks, [f"{s:g}" for s in ticks])
     axes.xaxis.set_minor_locator(_none())
     axes.set_xlabel(wording.say("figures.length_of_the_note_s"))
-    axes.yaxis.set_major_formatter(lambda value, _: f"{value:.1f}".replace("-", "−"))
-    name_value(axes, wording.say("figures.mean_voltage_v"))
+    volts(axes, values or (0.0, 1.0), wording.say("figures.mean_voltage_v"))
 
 
 def _none() -> Locator:

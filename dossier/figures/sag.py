@@ -8,7 +8,7 @@ from matplotlib.figure import Figure
 
 from dossier import style
 from dossier.figures.decimate import decimate
-from dossier.figures.sheet import Say, blank, name_value, settings
+from dossier.figures.sheet import Say, blank, settings, volts
 from dossier.reader import wording
 from dossier.results.sag import AmplifierSag, LoadCaseResult
 
@@ -134,13 +134,9 @@ def _ends(v: np.ndarray) -> list[float]:
 
 
 def _axes(axes: Axes, case: LoadCaseResult, t: np.ndarray, values: list[float]) -> None:
-    low, high = min(values), max(values)
-    room = max(0.08 * (high - low), 0.1)
-    axes.set_ylim(low - room, high + room)
     axes.set_xlim(float(t[0]), float(t[-1]))
     axes.set_xlabel(wording.say("figures.time_from_the_start_of_the"))
-    name_value(axes, wording.say("figures.voltage_v"))
-    axes.yaxis.set_major_formatter(lambda value, _: f"{value:.1f}".replace("-", "−"))
+    volts(axes, values, wording.say("figures.voltage_v"))
     # The stretch in which the sound plays stands on a line at the foot of the plot.
     axes.plot(
         [0.0, case.sound_ends - case.lead_in],

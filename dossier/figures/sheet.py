@@ -10,6 +10,7 @@ import matplotlib as mpl
 from matplotlib.axes import Axes
 from matplotlib.backends.backend_pdf import FigureCanvasPdf, PdfPages
 from matplotlib.figure import Figure
+from matplotlib.ticker import MaxNLocator
 
 from dossier import style
 from dossier.figures import faces
@@ -90,6 +91,17 @@ def name_value(axes: Axes, words: str) -> None:
         color=style.MUTED,
         fontsize=style.FIGURE_TEXT,
     )
+
+
+def volts(axes: Axes, values: Sequence[float], words: str) -> None:
+    """The vertical axis of a voltage plot: room around ``values``, even steps of 0.1 V or more, and its name."""
+    low, high = min(values), max(values)
+    room = max(0.08 * (high - low), 0.1)
+    axes.set_ylim(low - room, high + room)
+    steps = max(1, min(7, int((high - low + 2.0 * room) / 0.1)))
+    axes.yaxis.set_major_locator(MaxNLocator(steps, steps=[1, 2, 5, 10]))
+    axes.yaxis.set_major_formatter(lambda value, _: f"{value:.1f}".replace("-", "−"))
+    name_value(axes, words)
 
 
 def pdf_of(figures: Sequence[Figure]) -> bytes:

@@ -20,7 +20,7 @@ from dossier.figures.budget import budget
 from dossier.figures.decimate import decimate
 from dossier.figures.faces import slim
 from dossier.figures.sag import drawn, sag
-from dossier.figures.sheet import pdf_of, settings
+from dossier.figures.sheet import blank, pdf_of, settings, volts
 
 SIZE = (style.LIVE_WIDTH, 146.0)
 
@@ -170,3 +170,15 @@ def test_a_voltage_that_ends_is_not_hidden_behind_one_that_goes_on() -> None:
     ended[len(ended) // 2 :] = np.nan
     shown = drawn(replace(case, amplifiers=(one, replace(one, id="other", mean=ended))))
     assert len(shown) == 2
+
+
+@pytest.mark.parametrize(("low", "high"), [(12.0, 13.6), (13.42, 13.55), (9.0, 14.4), (0.0, 30.0), (12.5, 12.5)])
+def test_voltage_axes_have_even_ticks(low: float, high: float) -> None:
+    """What stands at the ticks is where they are: even steps of at least 0.1 V, printed without rounding."""
+    with settings():
+        _, axes = blank(300.0, 150.0, left=24.0)
+        volts(axes, (low, high), "Voltage (V)")
+        ticks = axes.get_yticks()
+        assert len(ticks) >= 2
+        assert np.diff(ticks).min() >= 0.1 - 1e-9
+        assert ticks == pytest.approx(np.round(ticks, 1))
