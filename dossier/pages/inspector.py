@@ -22,12 +22,14 @@ from dossier.pdf.marks import TICK_BOX, mark
 from dossier.pdf.tables import Column, columns, data_table, num, pairs
 from dossier.pdf.text import markup, plain
 from dossier.reader.units import Units, Way
-from dossier.reader.wording import lines, rows_of, say
+from dossier.reader.wording import lines, rows_of, say, terms
 from dossier.results.overview import Results
+from dossier.results.protection import Answer
 from dossier.results.schedule import ConductorRow
 
 _REMARK_LINES: Final = (4, 16)  # at least, at most
 _SHARE: Final = 0.68
+_SIGNS: Final = {"yes": Severity.OK, "no": Severity.STOP, "not asked": Severity.NOTE}
 _WIDE: Final = (style.LIVE_WIDTH - style.GUTTER) * _SHARE
 
 
@@ -216,14 +218,17 @@ def detail(build: Build, results: Results, stamp: Stamp) -> list[Any]:
 def _fuses(results: Results, units: Units) -> Any:
     return data_table(
         [
-            Column(say("columns.cable"), row_head=True, share=1.1),
-            Column(say("columns.at"), share=0.9),
+            Column(say("columns.cable"), row_head=True, share=0.95),
+            Column(say("columns.at"), share=0.85),
             Column(say("columns.style"), share=0.5),
             num(say("columns.rating_a")),
             num(say("inspector.distance", sign=units.sign("distance"))),
             num(say("columns.breaks_ka")),
             num(say("inspector.asked_ka")),
-            Column(say("inspector.carries_protects_breaks_placed"), share=1.2),
+            *(  # the first has the gap after the numbers in it
+                Column(question, share=0.56 if index else 0.68)
+                for index, question in enumerate(lines("inspector.fuse_questions"))
+            ),
         ],
         [
             [
@@ -234,12 +239,18 @@ def _fuses(results: Results, units: Units) -> Any:
                 shown(units, "distance", one.distance, Way.UP),
                 fixed(None if one.breaking is None else one.breaking / 1000.0, 1),
                 fixed(one.asked_breaking / 1000.0, 1),
-                ", ".join(answer.verdict for answer in (one.carries, one.protects, one.interrupts, one.placed)),
+                *(_answered(answer) for answer in (one.carries, one.protects, one.interrupts, one.placed)),
             ]
             for one in results.protection.fuses
         ],
         tight=True,
     )
+
+
+def _answered(answer: Answer) -> Any:
+    """One answer as sign and word; what is neither yes nor no is not judged here."""
+    words = terms("protection.verdicts")[answer.verdict]
+    return rich(mark(_SIGNS.get(answer.verdict, Severity.CAUTION), words), "cell")
 
 
 def _conductors(build: Build, results: Results, units: Units) -> Any:
