@@ -169,6 +169,7 @@ def test_cost_per_volt_is_cost_over_gain() -> None:
     assert rows["bank"].cost_per_volt_long is None
 
 
+@pytest.mark.long
 def test_asking_less_leaves_no_amplifier_starved() -> None:
     """At the level of that row the output is what is asked within 0.3 dB; one dB louder it is not."""
     found = quick().options

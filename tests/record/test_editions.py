@@ -112,6 +112,7 @@ def test_digest_on_first_and_last_page(made: Path, name: str) -> None:
     assert digest in found[-1]
 
 
+@pytest.mark.long
 def test_owner_and_workshop_share_the_digest(made: Path) -> None:
     """Two editions of one build carry the same parts; the masked one has its own."""
     digests = [run("verify", made / f"{name}.pdf")[1].split("digest ")[1][:24] for name in EDITIONS]

@@ -186,6 +186,7 @@ def test_a_logo_that_is_taken_is_no_finding(tmp_path: Path) -> None:
     assert "logo-refused" not in run("check", build)[1]
 
 
+@pytest.mark.long
 def test_a_refused_logo_of_the_configuration_is_no_difference(tmp_path: Path) -> None:
     """Its dossier says why, names the configuration, and verifies although the picture cannot be attached."""
     build = place(tmp_path, ANONYMOUS)

@@ -45,6 +45,7 @@ def written(folder: Path, text: str, edition: str = "inspector") -> Path:
     return folder / "small-inspector.pdf"
 
 
+@pytest.mark.long
 def test_photos_follow_the_mask(tmp_path: Path) -> None:
     """In the inspector's edition the region is black and the private photo missing; the workshop's has both whole."""
     path = written(tmp_path, TOLD, "all")

@@ -157,6 +157,7 @@ def test_a_refused_photo_is_a_finding_everywhere(tmp_path: Path) -> None:
     assert run("verify", tmp_path / "small.pdf")[0] == 0
 
 
+@pytest.mark.long
 def test_a_photo_refused_for_damage_verifies(tmp_path: Path) -> None:
     """It is not attached, so its damage cannot be seen again: that is no change of the dossier."""
     path = place(tmp_path)
