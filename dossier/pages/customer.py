@@ -51,18 +51,13 @@ def cover(build: Build, results: Results, stamp: Stamp) -> list[Any]:
         *identity_rows(build, stamp),
         (say("customer.customer"), plain(record.customer, 80) or say("customer.not_recorded")),
         (say("customer.workshop"), plain(record.workshop, 80) or say("customer.not_recorded")),
-        (
-            say("customer.record_foot"),
-            say("customer.record_line", number=plain(record.number, 40), revision=plain(record.revision, 20)),
-        ),
-        (say("customer.date"), record.date),
-        (say("customer.state"), word(record.stage)),
+        (say("customer.state"), say("customer.state_of", stage=word(record.stage), date=plain(record.date, 30))),
     ]
     contact = whom_to_ask(build)
     if contact:
         rows.append((say("customer.questions_to"), plain(contact, 120)))
     return [
-        gap(4),
+        gap(2),
         text(plain(record.title, 110), "title"),
         text(
             say(
@@ -72,10 +67,8 @@ def cover(build: Build, results: Results, stamp: Stamp) -> list[Any]:
             ),
             "subtitle",
         ),
-        gap(4),
         text(say("customer.lead_plan") if _is_plan(build) else say("customer.lead"), "lead"),
-        gap(2),
-        Rule(after=6),
+        Rule(after=4),
         text(say("customer.first"), "heading_1"),
         *(text(line, "warning") for line in first),
         Rule(before=6, after=8),

@@ -84,9 +84,11 @@ def caring(build: Build, results: Results, stamp: Stamp) -> list[Any]:
         ]
     return [
         *made,
-        heading(say("customer.never"), 2, "customer-never"),
-        text(say("customer.never_words")),
-        *listed(lines("customer.never_lines"), "item_large"),
+        together(
+            heading(say("customer.never"), 2, "customer-never"),
+            text(say("customer.never_words")),
+            *listed(lines("customer.never_lines"), "item_large"),
+        ),
     ]
 
 

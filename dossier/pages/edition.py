@@ -110,7 +110,8 @@ def story(build: Build, results: Results, stamp: Stamp, edition: str = "workshop
     for number, (section, body) in zip(numbers, said, strict=True):
         if section.fresh:
             made.append(new_page())
-        made.append(heading(section.title, 1, section.key, number))
+        if section.titled:
+            made.append(heading(section.title, 1, section.key, number))
         made += body
     return made
 

@@ -17,7 +17,8 @@ from dossier.pages.signoff import code, digest_block, seen_table, signature_bloc
 from dossier.pages.sources import counted, turning, with_place
 from dossier.pages.words import NONE, at_least, at_most, capital, count, fixed, name, shown, stated, word
 from dossier.pdf.blank import BlankLines
-from dossier.pdf.flow import gap, heading, rich, text
+from dossier.pdf.floating import FigureWithTable
+from dossier.pdf.flow import beneath, gap, heading, rich, text
 from dossier.pdf.marks import TICK_BOX, mark
 from dossier.pdf.tables import Column, columns, data_table, num, pairs
 from dossier.pdf.text import markup, plain
@@ -285,18 +286,17 @@ def _size(row: ConductorRow) -> str:
 
 
 def wired(build: Build, results: Results, stamp: Stamp) -> list[Any]:
-    """The wiring diagram."""
-    return picture(build, results, stamp.units)
-
-
-def ticks(build: Build, results: Results, stamp: Stamp) -> list[Any]:
-    """The checklist of the fitted parts in one table, photos, signatures and digest."""
+    """The wiring diagram with the checklist of the fitted parts, in the order that fits; photos, signatures, digest."""
     wanted = ("cables", "batteries", "power", "own")
     rows = [one for one in results.recorded.checklist if one.group in wanted]
     pictures = some_photos(build, results, stamp)
     ending = [*signature_blocks(rows_of("inspector.inspected")), *digest_block(build, stamp)]
+    first, *others = picture(build, results, stamp.units)
+    title = heading(say("sections.inspector-wired"), 1, "inspector-wired")
     return [
-        seen_table(rows),
+        FigureWithTable(
+            [beneath(title, first), *others], heading(say("inspector.ticks"), 1, "inspector-ticks"), seen_table(rows)
+        ),
         *([heading(say("inspector.photos"), 2, "inspector-photos"), *pictures] if pictures else []),
         heading(say("inspector.remarks"), 2, "inspector-remarks"),
         BlankLines(tuple(zip(lines("inspector.remarks_heads"), (0.3, 2.2, 1.0), strict=True)), *_REMARK_LINES, ending),
@@ -306,6 +306,5 @@ def ticks(build: Build, results: Results, stamp: Stamp) -> list[Any]:
 
 SECTIONS: Final = (
     Section("inspector-detail", detail, fresh=True),
-    Section("inspector-wired", wired),
-    Section("inspector-ticks", ticks),
+    Section("inspector-wired", wired, titled=False),
 )

@@ -48,11 +48,13 @@ class Section:
         key: unique name; other sections refer to it by this, and its title is the text of that key.
         set: (build, results, stamp) in, flowables out; none leaves the section out.
         fresh: it begins on a new page.
+        titled: its heading is set before it; else it sets its own, where they float.
     """
 
     key: str
     set: Setter
     fresh: bool = False
+    titled: bool = True
 
     @property
     def title(self) -> str:

@@ -64,7 +64,7 @@ class FigureWithTable(Flowable):  # type: ignore[misc]
         parts = self.table.split(available_width, available_height - self._head())
         if not parts:
             return []
-        return [self.title, parts[0], *self.figure, *parts[1:]]
+        return [self.title, parts[0], *self.figure, CondPageBreak(_MUCH), *parts[1:]]
 
 
 def _tall(one: Any) -> float:

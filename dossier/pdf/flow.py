@@ -154,6 +154,11 @@ class Together(KeepTogether):  # type: ignore[misc]
         hang_all(self._content, parent)
 
 
+def beneath(title: Any, flowable: Any) -> Together:
+    """A heading and what stands below it, never on two pages."""
+    return together(title, *(flowable._content if isinstance(flowable, Together) else [flowable]))
+
+
 def hang_all(flowables: Sequence[Any], parent: Node) -> None:
     """Give every flowable that is content its place under ``parent``."""
     for flowable in flowables:
