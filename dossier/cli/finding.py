@@ -104,7 +104,7 @@ def explained(rule: Rule) -> str:
     facts = [
         ("why", rule.consequence),
         ("fix", rule.fix),
-        ("for example", getattr(rule, "example", "")),
+        ("for example", rule.example),
         ("source", rule.source),
     ]
     for label, text in facts:

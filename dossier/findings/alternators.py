@@ -16,6 +16,8 @@ DEFICIT = Rule(
     "the batteries empty while driving, and one day the engine does not start",
     "less level, more alternator, or more idle speed; then the batteries only bridge the notes",
     "load budget, mean current at 1/8 power",
+    "at idle the alternator gives 60 A; vehicle and music take 90 A on average: two hours in a queue empty the "
+    "battery",
 )
 OVERSPEED = Rule(
     "alternator-overspeed",
@@ -23,6 +25,7 @@ OVERSPEED = Rule(
     "its rotor throws windings, bearings and fan fail",
     "a larger pulley on the alternator, or a lower limit of engine speed",
     "highest shaft speed stated, or 15000 r/min (low end of data sheets, from memory)",
+    "pulley ratio 3.2 at 6500 r/min of the engine is 20800 r/min of a shaft made for 18000",
 )
 BELT = Rule(
     "belt-changes-with-pulley",
@@ -30,6 +33,7 @@ BELT = Rule(
     "the old belt is slack and slips, or cannot be fitted",
     "a belt of the new length; check the tensioner's range",
     "open belt: L = 2C cos β + π(D + d)/2 + β(D − d); over several pulleys wrap/2 · Δd",
+    "from 60 mm to 50 mm: the belt becomes about 16 mm shorter",
 )
 SHARING = Rule(
     "alternators-share-unequally",
@@ -37,6 +41,7 @@ SHARING = Rule(
     "one works at its limit and ages, the other idles",
     "set-points within 0.05 V, or one regulator for both",
     "ΔV over the sum of their droops",
+    "set-points 0.2 V apart: one alternator gives 80 A more than the other and is hot for it",
 )
 EXTERNAL = Rule(
     "external-regulator",
@@ -44,6 +49,7 @@ EXTERNAL = Rule(
     "with its sense wire off it gives full field: 17 V and more",
     "a fused sense wire at the battery, and a regulator that stops when it is lost",
     "trade notes, common practice, no source",
+    "its sense wire falls off: it sees no voltage and charges as hard as it can",
 )
 NO_CHARGING = Rule(
     "no-charging-source",
@@ -52,6 +58,7 @@ NO_CHARGING = Rule(
     "batteries go flat",
     "record the alternator under `supplies`, or ask for the load case with the engine `stopped`",
     "common practice, no source",
+    "`engine: cruise` in a load case and no alternator under `supplies`",
 )
 RULES = (NO_CHARGING, DEFICIT, OVERSPEED, BELT, SHARING, EXTERNAL)
 

@@ -16,6 +16,7 @@ LOAD_TOO_LOW = Rule(
     "it may shut down, overheat or fail; its output and current are not known, so none is computed",
     "wire the voice coils for a higher impedance",
     "data sheet of the amplifier, as the build file states it",
+    "two coils of 2 ohm in parallel are 1 ohm; an amplifier rated down to 2 ohm is refused: in series, 4 ohm",
 )
 CLAIM = Rule(
     "rating-beyond-its-fuses",
@@ -23,6 +24,7 @@ CLAIM = Rule(
     "the rating is a short burst or a wish: cables, budget and level computed from it are too high",
     "use the continuous rating (14.4 V, 1 % distortion) from a measurement or a better data sheet",
     "amperes of the fuses times 14.4 V times efficiency: common practice, no source",
+    "3000 W claimed behind 60 A of its own fuses: 60 A at 14.4 V and 80 % are 690 W",
 )
 OVER_SUPPLY = Rule(
     "supply-above-maximum",
@@ -30,6 +32,7 @@ OVER_SUPPLY = Rule(
     "it shuts down at best and fails at worst",
     "a lower charging voltage, fewer cells in series, or an amplifier rated for it",
     "data sheet of the amplifier, as the build file states it",
+    "`maximum_supply: 14.6 V` and an alternator at 14.8 V: it shuts down, or fails",
 )
 SUPPLY_UNKNOWN = Rule(
     "supply-maximum-not-known",
@@ -37,6 +40,7 @@ SUPPLY_UNKNOWN = Rule(
     "it shuts down at best and fails at worst",
     "state its maximum supply voltage from the data sheet",
     "15.2 V in a 12 V system, more in proportion: the most that lead-acid charging gives; common practice, no source",
+    "a system of 16 V and an amplifier whose sheet nobody has read: state `maximum_supply`",
 )
 TERMINALS = Rule(
     "terminals-above-50-volts",
@@ -44,6 +48,7 @@ TERMINALS = Rule(
     "a shock hazard at full output",
     "cover the terminals; no bare metal within reach",
     "50 V limit of extra-low voltage, IEC 60364-4-41 (from memory)",
+    "3000 W into 1 ohm are 55 V rms: a cover over the terminals",
 )
 RULES = (LOAD_TOO_LOW, CLAIM, OVER_SUPPLY, SUPPLY_UNKNOWN, TERMINALS)
 

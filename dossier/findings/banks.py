@@ -13,6 +13,7 @@ CELL_OVER = Rule(
     "they age fast, vent, and may open",
     "one more cell in series, and balancing",
     "voltage of the bus divided by the cells in series; rating of the cell",
+    "five cells of 2.7 V in series at 14.8 V stand at 2.96 V each: six of them",
 )
 CELL_SPREAD = Rule(
     "capacitor-cells-unbalanced",
@@ -20,6 +21,7 @@ CELL_SPREAD = Rule(
     "that cell ages fastest, becomes smaller still, and vents",
     "balancing on every cell, or one more cell in series",
     "equal charge in a string, voltage as 1/C; capacitance −0/+20 % (cell data, read second-hand)",
+    "six cells at 14.8 V stand at 2.47 V on average; one with a fifth less capacitance at 2.9 V",
 )
 PRECHARGE = Rule(
     "bank-without-pre-charge",
@@ -27,6 +29,7 @@ PRECHARGE = Rule(
     "the first contact draws thousands of amperes: it welds or spits metal, and fuses age or open",
     "a resistor with a rating for its energy, or a lamp, until the difference is small",
     "I = V/ESR, E = ½ C V²",
+    "500 F connected empty: thousands of amperes and a welded contact; 4.7 ohm or a lamp first",
 )
 PRECHARGE_SMALL = Rule(
     "pre-charge-resistor-overloaded",
@@ -34,6 +37,7 @@ PRECHARGE_SMALL = Rule(
     "it burns in the minutes that charging takes",
     "a higher resistance or a larger, heat-sunk resistor",
     "P = V²/R at the first moment, all of ½ C V² ends in it",
+    "1 ohm across 14 V is 196 W at first: 10 ohm and 20 W, and more patience",
 )
 RULES = (CELL_OVER, CELL_SPREAD, PRECHARGE, PRECHARGE_SMALL)
 

@@ -19,6 +19,8 @@ OVERLOADED = Rule(
     "its insulation ages and softens; in a bundle or under carpet it can burn",
     "a larger size, a second run, or insulation for a higher temperature",
     "33 CFR 183.425, Table 5; heating of the programme, not its peak",
+    "a 25 mm² feed in the engine bay may carry 150 A; the load cases ask 180 A of it for as long as the music "
+    "plays: 35 mm², or two runs",
 )
 ONLY_FOR_A_TIME = Rule(
     "conductor-warms-in-a-note",
@@ -26,6 +28,7 @@ ONLY_FOR_A_TIME = Rule(
     "played continuously, the same note overheats it",
     "a larger size, or the note no longer than stated",
     "33 CFR 183.425, Table 5; time constant of the conductor",
+    "a feed that may carry 150 A for ever carries a note of 190 A for 20 s without harm, and for minutes not",
 )
 UNKNOWN_AMPACITY = Rule(
     "conductor-outside-tables",
@@ -36,6 +39,7 @@ UNKNOWN_AMPACITY = Rule(
         us="use at least 18 AWG (0.82 mm²) with insulation rated 140 °F or more",
     ),
     "33 CFR 183.425, Table 5",
+    "20 AWG to an amplifier, or insulation rated 50 °C: no published table allows them any current",
 )
 INSULATION = Rule(
     "insulation-not-stated",
@@ -43,6 +47,8 @@ INSULATION = Rule(
     "on the safe assumption it carries too much or its fuse is too large; nobody can tell",
     "read the marking on the cable and state its insulation rating",
     "33 CFR 183.425, Table 5: the lowest column where the rating is unknown",
+    "35 mm² with nothing on its jacket is taken as 60 °C cable; once `insulation: 105 degC` is read off the "
+    "jacket it may carry far more",
 )
 UNPROTECTED = Rule(
     "conductor-unprotected",
@@ -50,6 +56,8 @@ UNPROTECTED = Rule(
     "a chafed cable becomes a heater with the whole source behind it: fire",
     "a fuse at that end, close to the source, rated no more than the conductor may carry",
     "33 CFR 183.455; 46 CFR 111.50-5(a)(3); BS 7671 433.1.1 and 434.5 (read second-hand)",
+    "front battery, 5 m of cable, rear battery, and a fuse at the front only: what the rear battery feeds into "
+    "a chafed cable passes no fuse; a second fuse at the rear cures it",
 )
 SELF_LIMITING = Rule(
     "alternator-lead-below-output",
@@ -57,6 +65,7 @@ SELF_LIMITING = Rule(
     "at full output, in the hot engine bay, it ages and may burn; no fuse at that end sees it as a fault",
     "a conductor for the whole output of the source, or a fuse at the source as well",
     "33 CFR 183.460 (from memory): a self-limiting source needs no fuse where its conductor carries its full output",
+    "a 180 A alternator on the factory's 16 mm² lead, which may carry 100 A: a second lead beside it",
 )
 WARMER = Rule(
     "conductor-warmer-than-assumed",
@@ -64,6 +73,7 @@ WARMER = Rule(
     "its resistance rises as it warms, and the voltage at the amplifier falls with it",
     "a larger size or a second run: cooler metal and less of it to pass",
     "R = R₂₀ (1 + α (T − 20 °C)), IACS",
+    "a long note warms the feed by 40 K, and its resistance by 16 %: the load case is computed again with that",
 )
 RETURN_SMALL = Rule(
     "return-below-fuse",
@@ -71,6 +81,7 @@ RETURN_SMALL = Rule(
     "in a fault the return carries the same current as the feed; it may burn before that fuse opens",
     "a return of the same size as the feed, or a smaller fuse",
     "33 CFR 183.455 read with 46 CFR 111.50-5(a)(3): the smaller conductor decides",
+    "a 50 mm² feed behind 200 A and a 16 mm² return that may carry 90 A: the return burns behind a sound fuse",
 )
 PARALLEL = Rule(
     "parallel-runs-fused-at-one-end",
@@ -78,6 +89,8 @@ PARALLEL = Rule(
     "a fault in one run is fed backwards through all the others, past its own fuse",
     "a fuse for every run at both ends",
     "IEC 60364-4-43, 434.4 (from memory)",
+    "three runs in parallel, fused at the battery: a fault in one is fed backwards through the other two from "
+    "the amplifier's end",
 )
 RULES = (
     OVERLOADED,

@@ -18,6 +18,8 @@ ABOVE = Rule(
     "cable burns first; a bolted fault is not the danger",
     "a smaller fuse, or a larger conductor",
     "BS 7671 433.1.1 (rating not above allowable current); 33 CFR 183.455 (150 % is for short circuits only)",
+    "`rating: 200 A` on a cable that may carry 150 A: at 250 A nothing opens for minutes; 150 A, or the next "
+    "larger cable",
 )
 BELOW_LOAD = Rule(
     "fuse-below-load",
@@ -25,6 +27,8 @@ BELOW_LOAD = Rule(
     "it ages and opens in the middle of use, and invites the wrong replacement",
     "a fuse that carries the lasting load at 75 % of its rating when warm, if the conductor allows it",
     "75 % at 25 °C, 0.5 %/K above (fuse guides, read second-hand); BS 7671 433.1.1",
+    "music of 80 A lasting behind an 80 A fuse: it ages and opens on a warm day; 110 A, if the cable may carry "
+    "that",
 )
 BELOW_OUTPUT = Rule(
     "alternator-fuse-below-output",
@@ -33,6 +37,8 @@ BELOW_OUTPUT = Rule(
     "(ISO 16750-2, from memory), into every control unit",
     "a conductor and a fuse for the whole output",
     "33 CFR 183.460 (from memory)",
+    "a 250 A alternator behind a 200 A link fuse: it opens at full charge, and the load dump goes into the "
+    "vehicle",
 )
 BREAKING = Rule(
     "breaking-capacity-below-fault",
@@ -41,6 +47,8 @@ BREAKING = Rule(
     "a fuse with the breaking capacity asked for on its data sheet",
     "BS 7671 434.5.1 (read second-hand); fault current by superposition, IEC 61660-1 (scope read); "
     "ABYC E-11 Table V-A by the cold-cranking current connected (read second-hand)",
+    "a strip fuse that breaks 2 kA beside a battery that can feed 6 kA into a short: `breaking_capacity: 10 kA` "
+    "or more",
 )
 BREAKING_UNKNOWN = Rule(
     "breaking-capacity-not-stated",
@@ -48,6 +56,8 @@ BREAKING_UNKNOWN = Rule(
     "nobody can tell whether it interrupts a fault or bursts",
     "find the number on the data sheet of the fuse and state it",
     "ISO 8820-3 and -5 scopes: 1 kA blade, 2 kA strip; ABYC E-11 Table V-A (read second-hand)",
+    "a fuse link with no number but its rating: look for 'breaking capacity' or 'interrupting rating' on its "
+    "data sheet and write `breaking_capacity: 10 kA`",
 )
 FAR = Rule(
     "fuse-far-from-source",
@@ -55,6 +65,7 @@ FAR = Rule(
     "everything between the source and the fuse is unprotected",
     "move the fuse closer to the terminal, or choose the rule you are judged by under limits.fuse_distance",
     "33 CFR 183.455: 7 in, 40 in in a sheath; 18 in is common practice, no source",
+    "`distance: 900 mm`: that length of cable has no protection where it passes the edge of the battery tray",
 )
 PLACE_UNKNOWN = Rule(
     "fuse-distance-unknown",
@@ -62,6 +73,7 @@ PLACE_UNKNOWN = Rule(
     "nobody can tell how much of the cable is unprotected",
     "measure it along the conductor, from the terminal, and record it",
     "33 CFR 183.455",
+    "a fuse without `distance`: measure from the battery terminal along the cable, not through the air",
 )
 SURVIVES_NOT = Rule(
     "conductor-burns-before-fuse",
@@ -69,6 +81,7 @@ SURVIVES_NOT = Rule(
     "the insulation is destroyed before the fuse opens",
     "a faster or smaller fuse, or a larger conductor",
     "adiabatic limit (k S)²/I² up to 5 s, IEC 60364-5-54 Annex A; heating model above",
+    "a large main fuse lets 2 kA through for 3 s; the thin branch behind it stands that for 1 s",
 )
 SLOW = Rule(
     "fuse-slow-in-smallest-fault",
@@ -76,6 +89,7 @@ SLOW = Rule(
     "a worn battery feeds a fault at the far end for longer; whether the conductor survives it is a second question",
     "a smaller fuse, a thicker or shorter conductor",
     "disconnection within 5 s, BS 7671 411.3.2.3 (from memory); points of the data sheet",
+    "at the far end a worn, cold battery feeds 400 A into a fault; a 200 A fuse takes 40 s for that",
 )
 NOT_JUDGED = Rule(
     "clearing-not-judged",
@@ -83,6 +97,7 @@ NOT_JUDGED = Rule(
     "with a worn battery the current may be too small to open it quickly",
     "enter points of its data sheet: opens_within, and holds_for for selectivity",
     "recalled time-current limits are drawn, nothing is judged from them",
+    "`opens_within: {270 A: 1800 s, 400 A: 100 s}` from the data sheet, and the fuse is judged by it",
 )
 HOLDER = Rule(
     "fuse-holder-exceeded",
@@ -90,6 +105,7 @@ HOLDER = Rule(
     "holder or breaker overheats or cannot extinguish the arc",
     "a holder and fuse rated for current and voltage",
     "ratings as the build file states them",
+    "a 150 A fuse in a holder rated 100 A, or a 32 V fuse on a 48 V bus",
 )
 HOLDER_UNKNOWN = Rule(
     "breaker-voltage-not-stated",
@@ -97,6 +113,7 @@ HOLDER_UNKNOWN = Rule(
     "a breaker made for less voltage does not extinguish its arc",
     "state its rated voltage",
     "common practice, no source",
+    "a breaker sold for 12 V arcs on at 24 V: write the `rated_voltage` that is printed on it",
 )
 SELECTIVE_NOT = Rule(
     "main-opens-before-branch",
@@ -104,6 +121,8 @@ SELECTIVE_NOT = Rule(
     "a fault in one branch takes the whole installation, and on the road perhaps the battery, away",
     "a larger ratio between main and branch, or a faster branch fuse",
     "points of both data sheets",
+    "150 A in front of 125 A: the main opens as well, and all amplifiers are silent; 250 A in front of 125 A "
+    "does not",
 )
 RULES = (
     ABOVE,

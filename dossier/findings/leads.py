@@ -14,6 +14,7 @@ SPEAKER = Rule(
     "it overheats behind trim or in the box, and no fuse protects it",
     "a larger speaker lead",
     "33 CFR 183.425, Table 5, 60 °C, 40 °C air; programme of 9 dB crest factor",
+    "1.5 mm² to a subwoofer that draws 30 A: 4 mm²",
 )
 SPEAKER_LOSS = Rule(
     "speaker-lead-loses-level",
@@ -21,6 +22,7 @@ SPEAKER_LOSS = Rule(
     "power heats the lead and not the coil; control of the cone is lost",
     "a larger or shorter speaker lead",
     "20 log(1 + R/Z); over 0.5 dB is worth curing, common practice, no source",
+    "6 m of 1 mm² to 1 ohm: a sixth of the power heats the lead",
 )
 REMOTE = Rule(
     "remote-lead-unprotected",
@@ -28,6 +30,8 @@ REMOTE = Rule(
     "thin and long, it burns before the fuse of its source opens",
     "a fuse of 1 to 3 A at its source",
     "33 CFR 183.455; 33 CFR 183.425, Table 5",
+    "0.5 mm² from the head unit to the amplifier with no fuse: `remote: {size: 0.5 mm2, length: 6 m, fuse: 2 "
+    "A}`",
 )
 COUPLING = Rule(
     "coupling-overloaded",
@@ -35,6 +39,7 @@ COUPLING = Rule(
     "its contacts overheat, weld or burn; welded, it never opens again",
     "a coupling with a higher rating, or less current through it",
     "ratings as the build file states them",
+    "a relay rated 100 A between front and rear battery that carries 160 A in the note",
 )
 COUPLING_UNKNOWN = Rule(
     "coupling-rating-not-stated",
@@ -42,6 +47,7 @@ COUPLING_UNKNOWN = Rule(
     "nobody can tell whether its contacts stand the bass",
     "state its continuous and its peak rating",
     "common practice, no source",
+    "`continuous: 200 A, peak: 500 A` from the relay's data sheet",
 )
 RULES = (SPEAKER, SPEAKER_LOSS, REMOTE, COUPLING, COUPLING_UNKNOWN)
 

@@ -21,6 +21,7 @@ NO_MEASUREMENT = Rule(
     "the voltages in it are computed from data sheets and guesses alone",
     "measure millivolts across the joints at a known current, or log the voltage during a tone",
     _PRACTICE,
+    "measurements: {joints: {feed_front: {cable: feed, drop: 8 mV, current: 100 A, instrument: meter}}}",
 )
 NO_RESTRAINT = Rule(
     "record-without-restraint",
@@ -28,6 +29,7 @@ NO_RESTRAINT = Rule(
     "a loose battery is a projectile in a crash",
     "pull by hand, then record `checklist: {restraint: {state: pass}}`",
     "order of UN R67, R100 and R110 (from memory)",
+    "checklist: {restraint: {state: pass, by: fitter, date: 2026-10-02}}",
 )
 NO_TORQUE = Rule(
     "record-without-torque",
@@ -35,6 +37,8 @@ NO_TORQUE = Rule(
     _LATER,
     "tighten with a torque wrench and record it under `measurements: {torque: ...}`",
     _PRACTICE,
+    "measurements: {torque: {front_fuse: {cable: feed, torque: 12 Nm, asked: 12 Nm, marked: true, instrument: "
+    "wrench}}}",
 )
 NO_CONTINUITY = Rule(
     "record-without-continuity",
@@ -42,6 +46,7 @@ NO_CONTINUITY = Rule(
     _LATER,
     "record them under `measurements: {continuity: ...}`",
     _PRACTICE,
+    "measurements: {continuity: {body: {cable: body, state: pass, instrument: meter}}}",
 )
 NO_INSULATION = Rule(
     "record-without-insulation",
@@ -49,6 +54,7 @@ NO_INSULATION = Rule(
     _LATER,
     "fuses out, amplifiers off: feed to body with a multimeter, under `measurements: {insulation: ...}`",
     _PRACTICE,
+    "measurements: {insulation: {feed: {cable: feed, resistance: 20 Mohm, instrument: meter}}}",
 )
 NO_SIGNATORY = Rule(
     "record-without-person",
@@ -56,6 +62,7 @@ NO_SIGNATORY = Rule(
     _LATER,
     "name `people`, and give `by` and `date` in the checklist",
     _PRACTICE,
+    "people: {fitter: {name: Fitter 2}} and `by: fitter, date: 2026-10-02` at a point of the checklist",
 )
 HISTORY = Rule(
     "revision-without-history",
@@ -63,6 +70,7 @@ HISTORY = Rule(
     "nobody can tell later what changed",
     "add it under `revisions` with its date and what changed",
     _PRACTICE,
+    "`revision: B` in the record, and only A under `revisions`",
 )
 BLIND = Rule(
     "reading-beyond-instrument",
@@ -70,6 +78,7 @@ BLIND = Rule(
     "it would be compared with the wrong figure, so it is not compared",
     "correct `shows`, or read it with an instrument that sees it",
     _PRACTICE,
+    "a multimeter for `shows: trough`: it shows the mean, its min/max about the 100 ms minimum",
 )
 OFF = Rule(
     "reading-off-prediction",
@@ -77,6 +86,8 @@ OFF = Rule(
     "the record computes another system than the one measured",
     "look for a poor joint, check the stated resistances, or fit the build to a log",
     _PRACTICE,
+    "12.9 V predicted, 12.2 V read: a joint, a cable shorter or thinner than stated, or a battery that is not "
+    "full",
 )
 RIPPLE = Rule(
     "ripple-reading-unclear",
@@ -85,6 +96,7 @@ RIPPLE = Rule(
     "read DC and AC volts together at the amplifier's terminals, with a tone of 20 Hz or more; where the ripple is "
     "more than the resistances explain, measure those",
     _PRACTICE,
+    "AC volts read without DC volts beside them, or with a tone of 15 Hz that the meter cannot follow",
 )
 JOINT = Rule(
     "joint-drop-high",
@@ -92,6 +104,7 @@ JOINT = Rule(
     "it heats, loosens and gets worse",
     "clean, tighten or remake it",
     _PRACTICE,
+    "40 mV across a lug at 100 A is 0.4 milliohm; a good one has a tenth of that",
 )
 INSULATION = Rule(
     "insulation-low",
@@ -99,6 +112,7 @@ INSULATION = Rule(
     "a fault current may flow that no fuse sees",
     "find the place before anything is energised",
     _PRACTICE,
+    "20 kohm from the feed to the body with the fuses out: somewhere its jacket is cut",
 )
 CONTINUITY = Rule(
     "continuity-failed",
@@ -106,6 +120,7 @@ CONTINUITY = Rule(
     "the conductor or disconnect does not do what the record says",
     "repair it and record the new check",
     _PRACTICE,
+    "`state: fail` at the body connection: paint under the lug",
 )
 TORQUE = Rule(
     "torque-off",
@@ -113,6 +128,7 @@ TORQUE = Rule(
     "too loose it heats, too tight the stud yields",
     "tighten it as its maker says",
     "maker's figure, as the build file states it",
+    "8 Nm on a stud that asks 12 Nm",
 )
 FAILED = Rule(
     "checklist-failed",
@@ -120,6 +136,7 @@ FAILED = Rule(
     "what was found is not as it has to be",
     "put it right and record the new state",
     _PRACTICE,
+    "`fuse_distance: {state: fail}`: the fuse sits 600 mm from the post",
 )
 LIMITED = Rule(
     "checklist-limited",
@@ -127,6 +144,7 @@ LIMITED = Rule(
     "whoever relies on it has to know",
     "read the note beside it",
     _PRACTICE,
+    "`routing: {state: limitation, note: Conduit is missing for 200 mm under the seat.}`",
 )
 EXPOSURE = Rule(
     "exposure-not-stated",
@@ -134,6 +152,7 @@ EXPOSURE = Rule(
     "the level cannot be judged: 130 dB at 40 Hz is 130 or 97 dB(A)",
     "record weighting and frequency, taken with a sound level meter",
     "IEC 61672-1",
+    "120 dB from a phone, or without weighting: no time can be stated for it",
 )
 TOO_LONG = Rule(
     "exposure-exceeded",
@@ -141,6 +160,7 @@ TOO_LONG = Rule(
     "lasting damage to hearing",
     "listeners out of the vehicle, or hearing protection",
     "NIOSH 98-126, Table 1-1",
+    "112 dB(A) heard for a minute: the level recommended by NIOSH is used up in under a minute",
 )
 PHOTO = Rule(
     "photo-refused",
@@ -148,6 +168,7 @@ PHOTO = Rule(
     "its place in the record stays empty",
     "export it as JPEG or PNG beside the build file",
     "our own bounds",
+    "`file: ../photos/fuse.heic`: outside the folder of the build file, and no JPEG or PNG",
 )
 LOGO = Rule(
     "logo-refused",
@@ -155,6 +176,7 @@ LOGO = Rule(
     "the letterhead stands without it",
     "export it as PNG or JPEG beside the file that names it",
     "our own bounds",
+    "a logo of 9000 × 9000 pixels, or an SVG: export it as PNG",
 )
 RULES = (
     NO_MEASUREMENT,

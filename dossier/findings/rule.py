@@ -28,6 +28,7 @@ class Rule:
         consequence: what follows if nothing is done.
         fix: what cures it.
         source: published source, or "common practice, no source".
+        example: a case in figures, or what to write into the build file.
     """
 
     code: str
@@ -35,6 +36,7 @@ class Rule:
     consequence: str
     fix: str
     source: str
+    example: str
 
     def finding(self, severity: Severity, headline: str, path: str, *, fix: str = "") -> Diagnostic:
         """This rule, broken at a place of the build file.

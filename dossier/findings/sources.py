@@ -20,6 +20,8 @@ WINDOW = Rule(
     "a lower charging voltage, more cells in series, or a charger of its own for that battery",
     "charge voltages per chemistry, methods; lead-acid −3.9 mV/K per cell (encyclopaedia, itself uncited), within "
     "limits of temperature that are common practice, no source",
+    "a 14.8 V alternator and a lithium iron phosphate battery that takes 14.4 V: a charger of its own for that "
+    "battery",
 )
 UNDERCHARGED = Rule(
     "charging-below-window",
@@ -27,6 +29,7 @@ UNDERCHARGED = Rule(
     "it never gets full; lead-acid sulphates and loses capacity within months",
     "a DC-DC converter with the right charging voltage for that battery",
     "charge voltages per chemistry, methods",
+    "a controlled alternator at 13.2 V never fills an AGM battery: a DC-DC converter at 14.4 V does",
 )
 RELAY_OPEN = Rule(
     "relay-never-closes",
@@ -34,6 +37,7 @@ RELAY_OPEN = Rule(
     "the battery behind it is not charged and goes flat, after which it helps less than none",
     "a DC-DC converter, or a relay switched by the ignition",
     "closing voltage of the relay against the charging voltage of the engine state",
+    "a relay that closes at 13.3 V behind an alternator that is regulated down to 12.8 V while driving",
 )
 RELAY_BASS = Rule(
     "relay-opens-under-bass",
@@ -41,6 +45,7 @@ RELAY_BASS = Rule(
     "the rear battery is cut off just when it is wanted, and contacts break full current",
     "a relay switched by the ignition, or more copper ahead of it",
     "opening voltage of the relay against the load cases; its delay may bridge short notes",
+    "the relay opens below 12.8 V; the bass pulls its side to 12.4 V: it chatters in time with the music",
 )
 CONVERTER_STOPS = Rule(
     "converter-input-too-low",
@@ -48,6 +53,7 @@ CONVERTER_STOPS = Rule(
     "what it charges gets nothing while the music plays",
     "a thicker feed to its input, or a lower threshold if its maker allows it",
     "lowest input voltage of the converter, stated or assumed, against the load cases",
+    "a converter that stops below 11.5 V at the end of 6 m of 10 mm²: its own draw switches it off",
 )
 ENGINE_BAY = Rule(
     "lithium-in-engine-bay",
@@ -55,6 +61,7 @@ ENGINE_BAY = Rule(
     "heat ages it fast and its management opens; few are allowed there",
     "move it out of the engine bay",
     "common practice, no source",
+    "a lithium iron phosphate starter battery beside the exhaust, at 70 °C: in the boot it lasts",
 )
 COLD = Rule(
     "lithium-charged-in-the-cold",
@@ -62,6 +69,7 @@ COLD = Rule(
     "lithium plates out in the cells: lost capacity, later a short circuit inside",
     "a management that blocks charging in the cold, or a heated place",
     "12.8 V pack specifications (read second-hand): no charging below 0 °C",
+    "`coldest: -10 degC` where a cell must not be charged below 0 °C, and a management that does not block it",
 )
 GAS = Rule(
     "gas-in-the-cabin",
@@ -72,6 +80,7 @@ GAS = Rule(
     ),
     "a sealed battery with a tube to the outside, or move it",
     "2.5 L per ampere-hour of overcharge for six cells (Faraday's law); 4 %: trade notes, from memory",
+    "an open lead-acid battery under the seat: `vent_outside: true` once a tube leads outside, or AGM",
 )
 OFF_SYSTEM = Rule(
     "battery-not-of-this-system",
@@ -79,6 +88,7 @@ OFF_SYSTEM = Rule(
     "joined, the batteries force a current that only their resistance limits; what is fed sees too much or too little",
     "cells in series that fit the system, a DC-DC converter between, or the right `system` of the vehicle",
     "rested voltage against 0.8 to 1.3 times the nominal voltage: common practice, no source",
+    "six lithium titanate cells (14 V) suit a 12 V vehicle; eighteen (42 V) do not",
 )
 MIXED = Rule(
     "mixed-chemistries",
@@ -86,6 +96,7 @@ MIXED = Rule(
     "one does all the work or is charged wrongly all its life",
     "one chemistry, or a DC-DC converter between them",
     "common practice, no source",
+    "AGM in front and lithium in the boot on one cable: the lithium takes the load, the AGM is never filled",
 )
 LIVE = Rule(
     "live-without-the-starter-battery",
@@ -93,6 +104,8 @@ LIVE = Rule(
     "whoever works on it, or rescues, believes it dead; a short circuit is fed from behind",
     "a disconnect at every source, and a label at the front battery",
     "every source that reaches a place over feeds and couplings",
+    "the rear battery still feeds the front through the feed: a disconnect at the rear, and a label at the "
+    "front",
 )
 DUMP = Rule(
     "load-dump",
@@ -100,6 +113,8 @@ DUMP = Rule(
     "up to 35 V suppressed, 79 to 101 V without, into every control unit",
     "a lead-acid battery or a capacitor bank that stays on the bus",
     "ISO 16750-2 (from memory)",
+    "the only battery's management opens at full charge: the alternator's current has nowhere to go, and the "
+    "voltage runs up",
 )
 RULES = (
     WINDOW,

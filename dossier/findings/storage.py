@@ -15,6 +15,7 @@ DRAIN = Rule(
     "the vehicle does not start after a holiday; lead-acid that stands empty is damaged",
     "a disconnect for the audio system, less standby current, or a maintainer",
     "charge down to the starter's reserve over the sum of draws; under 14 days common practice, no source",
+    "60 mA of standby draw empty 35 Ah in 24 days",
 )
 CRANKING = Rule(
     "cranking-voltage-low",
@@ -22,6 +23,7 @@ CRANKING = Rule(
     "the engine does not start after the longest play that the dossier allows",
     "stop earlier, or a battery of its own for the music",
     "rest voltage less cranking current times cold, worn resistance; SAE J537 ends its test at 7.2 V",
+    "down to half its charge and at −10 °C the battery gives the starter 8.5 V",
 )
 PAYLOAD = Rule(
     "payload-exceeded",
@@ -29,6 +31,7 @@ PAYLOAD = Rule(
     "brakes, tyres and axle are overloaded; insurance and type approval lapse",
     "less mass, or a vehicle made for it",
     "sum of stated masses against the stated payload",
+    "`payload: 60 kg` and 82 kg of batteries, amplifiers and boxes",
 )
 MASS_UNKNOWN = Rule(
     "mass-not-stated",
@@ -36,6 +39,7 @@ MASS_UNKNOWN = Rule(
     "restraint and payload cannot be judged",
     "put it on a scale and state its mass",
     "common practice, no source",
+    "`mass: 24 kg` beside a battery: restraint and payload are judged with it",
 )
 RULES = (DRAIN, CRANKING, PAYLOAD, MASS_UNKNOWN)
 

@@ -17,6 +17,8 @@ JOINED = Rule(
     "a location of its own for the source, and a feed cable from there with its fuse close to the source",
     "33 CFR 183.455 asks for protection at the source of power, measured along the conductor; that a conductor is "
     "recorded at all: common practice, no source",
+    "amplifier and second battery both `at: boot`: a location `rear_battery`, and half a metre of cable with "
+    "its fuse from there to the boot",
 )
 RULES = (JOINED,)
 

@@ -16,6 +16,7 @@ BELOW_LIMIT = Rule(
     "ask less of the amplifiers, thicken the copper, or add a source close to them; the options compare "
     "what each is worth",
     "limit stated in the build file",
+    "limit 12.0 V; a note of 20 s pulls the amplifier to 11.4 V after 6 s",
 )
 SHUTDOWN = Rule(
     "amplifier-shuts-down",
@@ -23,6 +24,7 @@ SHUTDOWN = Rule(
     "the sound stops and returns in cycles; each restart is a blow to battery and speakers",
     "see voltage-below-limit",
     "low-voltage shut-down of the amplifier, stated or assumed",
+    "it switches off below 9.5 V, restarts at 11 V a second later, and does so five times in the note",
 )
 COLLAPSE = Rule(
     "voltage-collapses",
@@ -30,6 +32,7 @@ COLLAPSE = Rule(
     "there is no steady voltage: the amplifier stops, and the vehicle's own electronics may reset",
     "less power, less resistance, or more source",
     "P ≤ E²/4R for a constant-power load behind a resistance",
+    "5.4 kW are asked; behind 8 milliohm a battery of 12.6 V can deliver 5.0 kW at most",
 )
 TRIPPED = Rule(
     "battery-management-opens",
@@ -37,6 +40,7 @@ TRIPPED = Rule(
     "its whole share of the current is gone at once; while charging, opening is a load dump",
     "a battery with higher limits, or less demand on it",
     "limits of its management, stated or assumed",
+    "a management of 100 A for 3 s, and 180 A in the note: after 3 s the battery is gone",
 )
 VEHICLE_LOW = Rule(
     "vehicle-voltage-below-limit",
@@ -44,6 +48,7 @@ VEHICLE_LOW = Rule(
     "control units may reset or log faults; steering and braking assistance may complain",
     "see voltage-below-limit",
     "limit stated in the build file",
+    "the vehicle's own electronics see 11.2 V, their limit is 11.5 V",
 )
 NOT_JUDGED = Rule(
     "voltage-not-judged",
@@ -51,6 +56,7 @@ NOT_JUDGED = Rule(
     "the dossier states what the voltage falls to, and not whether that is good enough",
     "limits: {amplifier: {mean: …}} with what the amplifiers' papers ask for, or what was agreed with the customer",
     "common practice, no source: what is good enough is agreed before the work",
+    "limits: {amplifier: {mean: 12.0 V}, vehicle: {mean: 11.5 V}}",
 )
 RULES = (BELOW_LIMIT, SHUTDOWN, COLLAPSE, TRIPPED, VEHICLE_LOW, NOT_JUDGED)
 

@@ -16,6 +16,7 @@ from dossier.cli.completion import SHELLS
 from dossier.cli.field import reference_page
 from dossier.cli.main import main
 from dossier.findings.every import RULES
+from dossier.findings.rule import Rule
 
 
 def test_field_is_found_by_any_of_its_names() -> None:
@@ -107,13 +108,14 @@ def test_reference_page_has_every_field() -> None:
 
 
 @pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.code)
-def test_every_finding_is_explained(rule: object, capsys: pytest.CaptureFixture[str]) -> None:
-    """``finding CODE`` says why, how to fix it, and the source."""
-    assert main(["finding", getattr(rule, "code")]) == 0  # noqa: B009
+def test_every_finding_is_explained(rule: Rule, capsys: pytest.CaptureFixture[str]) -> None:
+    """``finding CODE`` says why, how to fix it, an example, and the source."""
+    assert main(["finding", rule.code]) == 0
     said = " ".join(capsys.readouterr().out.split())
-    assert "why:" in said
-    assert "fix:" in said
-    assert "source:" in said
+    for label, text in (
+        ("why", rule.consequence), ("fix", rule.fix), ("for example", rule.example), ("source", rule.source)
+    ):  # fmt: skip
+        assert f"{label}: {' '.join(text.split())}" in said
 
 
 def test_unknown_finding_names_the_nearest(capsys: pytest.CaptureFixture[str]) -> None:
