@@ -7,6 +7,7 @@ from itertools import takewhile
 from typing import Any, Final
 
 from reportlab.platypus import CondPageBreak, Flowable, PageBreak
+from reportlab.platypus.doctemplate import NullActionFlowable
 
 from dossier import style
 from dossier.pdf.flow import Heading, Together, hang_all
@@ -34,7 +35,7 @@ class FigureWithTable(Flowable):  # type: ignore[misc]
     def _high(self) -> float:
         """Height [pt] of the figure, or of its first sheet."""
         first = takewhile(lambda one: not isinstance(one, PageBreak), self.figure)
-        return sum(_tall(one) for one in first)
+        return sum((_tall(one) for one in first), float(self.figure[0].getSpaceBefore()))
 
     def _head(self) -> float:
         high = self.title.wrapOn(None, style.LIVE_WIDTH, style.LIVE_HEIGHT)[1]
@@ -58,7 +59,8 @@ class FigureWithTable(Flowable):  # type: ignore[misc]
         need = self._head() + self.table.first_block()
         after = [CondPageBreak(need), self.title, self.table]
         if available_height >= self._high():
-            return [*self.figure, *after]
+            # What a split begins with is not split again, and what stays together asks for that.
+            return [NullActionFlowable(), *self.figure, *after]
         if available_height < self.first_block():
             return []
         parts = self.table.split(available_width, available_height - self._head())

@@ -13,7 +13,7 @@ from dossier.pdf.blank import BlankLines
 from dossier.pdf.breaks import with_breaks
 from dossier.pdf.card import Card
 from dossier.pdf.floating import FigureWithTable
-from dossier.pdf.flow import heading, text
+from dossier.pdf.flow import beneath, heading, text
 from dossier.pdf.structure import Node
 from dossier.pdf.tables import Column, DataTable, data_table
 from dossier.pdf.template import Furniture, lay_out
@@ -48,6 +48,25 @@ def test_a_table_fills_the_page_before_a_figure(used: float, first: int) -> None
     assert all(text_of_all.count(f"row {i};") == 1 for i in range(40))
     if first:
         assert "row 10;" in pages[0]
+
+
+@pytest.mark.parametrize("used", [0.0, 40.0, 120.0, 200.0, 330.0, 520.0, 600.0])
+def test_a_figure_keeps_its_heading(used: float) -> None:
+    """A figure with a heading of its own stands below it wherever it is put, and no row of the list is lost."""
+    figure = beneath(heading("Drawing", 1, "drawing"), tall(520.0))
+    pages = laid(Spacer(1, used), FigureWithTable([figure], heading("List", 1, "list"), table(30)))
+    home = next(page for page in pages if "the figure" in page)
+    assert "Drawing" in home
+    assert all(" ".join(pages).count(f"row {i};") == 1 for i in range(30))
+
+
+def test_no_single_row_below_a_figure() -> None:
+    """Below a figure that leaves room for a row or two the rest of its list goes to the next page."""
+    pages = laid(Spacer(1, 300.0), FigureWithTable([tall(600.0)], heading("List", 2, "list"), table(40)))
+    assert "the figure" in pages[1]
+    assert "row" not in pages[1]
+    assert "row 1;" in pages[0]
+    assert "row 39;" in pages[2]
 
 
 def test_in_the_structure_the_figure_stays_first() -> None:
