@@ -29,7 +29,7 @@ OURS = frozenset(
         *("x-refers-to", "x-expected", "x-synonyms", "x-default"),  # the first obeyed, the others explain
     }
 )
-EXPLAINING = frozenset({"$schema", "$defs", "title", "description", "examples", "default"})
+EXPLAINING = frozenset({"$schema", "$defs", "title", "description", "examples", "default", "x-moves"})
 
 
 class SchemaMissingError(RuntimeError):

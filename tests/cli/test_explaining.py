@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from dossier.assessment.measuring import method_for
 from dossier.buildfile.fields import every_field, look_up
 from dossier.buildfile.schema import build_schema, flat
 from dossier.buildfile.search import TRADE_WORDS, search, stem
@@ -35,6 +36,26 @@ def test_field_says_what_the_schema_says(capsys: pytest.CaptureFixture[str]) -> 
     said = " ".join(capsys.readouterr().out.split())
     for part in (schema["description"], schema["x-minimum"], schema["x-maximum"], schema["x-default"], "degC or degF"):
         assert part in said
+
+
+def test_every_field_says_what_it_moves() -> None:
+    """Every field but those that only hold others: a size voltage, allowed current and fuses, a title words."""
+    every = every_field()
+    holds = {one.path[: end + 1] for one in every.values() for end in range(len(one.path) - 1)}
+    assert [one.name for one in every.values() if not one.moves and one.path not in holds] == []
+    moved = set(every["cables", "*", "size"].moves)
+    assert {"voltage under load", "allowed current", "what is asked of the fuses"} <= moved
+    assert every["cables", "*", "title"].moves == ("words of the record only",)
+
+
+def test_field_says_how_it_is_measured(capsys: pytest.CaptureFixture[str]) -> None:
+    """The instruction is that of the measuring page: one text for both."""
+    method = method_for("batteries.main.internal_resistance")
+    assert method is not None
+    assert main(["field", "batteries.internal_resistance"]) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert f"to measure: {method.how}; it takes: {method.instruments}" in said
+    assert "moves: voltage under load, fault currents" in said
 
 
 def test_unknown_field_names_the_nearest(capsys: pytest.CaptureFixture[str]) -> None:
