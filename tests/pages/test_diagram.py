@@ -8,11 +8,14 @@ from pathlib import Path
 
 import pytest
 
+from dossier.assessment.assess import as_it_stands
 from dossier.buildfile.model import Build
 from dossier.buildfile.reader import read_build, read_build_text
 from dossier.pages.diagram.display import clashes, cut, measured
 from dossier.pages.diagram.lanes import Span, assign, crossings
 from dossier.pages.diagram.section import drawings
+from dossier.reader.reading import read_by
+from dossier.reader.units import Units
 
 DEMOS = sorted((Path(__file__).parents[2] / "demo_builds").glob("*.yaml"))
 LONG = "An uncommonly long name for a thing that would fit into a few words " * 2
@@ -107,6 +110,32 @@ def test_demos_fit_one_sheet(demo: Path) -> None:
     _, displays = drawings(build, None)
     assert len(displays) == 1
     assert displays[0].shortened == set()
+
+
+@pytest.mark.parametrize("demo", DEMOS, ids=lambda path: path.stem)
+def test_demos_with_voltages_and_fault_currents(demo: Path) -> None:
+    """With worst voltages and fault currents, in metric and in US units: no overlap, none off its sheet, none cut."""
+    build = read_build(demo)
+    results = as_it_stands(build)
+    for units in Units:
+        _, displays = drawings(read_by(units, build), read_by(units, results), units)
+        wires, plain = drawings(read_by(units, build), None, units)
+        assert len(displays) == len(plain) == 1
+        words = [label.words for label in displays[0].labels]
+        for display in (*displays, *plain):
+            assert clashes(display) == []
+            assert not [label.words for label in display.labels if label.words.endswith("…")]
+            written = {label.words for label in display.labels}
+            whole = {one.tag for one in wires.conductors if one.words in written}
+            sized = {one.tag for one in wires.conductors if written.intersection(one.briefer)}
+            bare = {one.tag for one in wires.conductors} - whole - sized
+            assert display.shortened == sized | bare
+            assert len(bare) <= 1  # length and second size may go, a size only where nothing else helps
+            assert bare <= written
+        seen = {one.id for case in results.load_cases for one in case.locations}
+        assert seen
+        assert sum("lowest mean" in one or "collapses" in one for one in words) == len(seen)
+        assert sum("fault up to" in one for one in words) == len(results.protection.places) > 0
 
 
 @pytest.mark.long

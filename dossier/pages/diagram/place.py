@@ -309,14 +309,14 @@ def _spread(count: int, top: float, bottom: float, pitch: float, rows: Sequence[
 def _label_lanes(placed: Placed, *, spell: bool) -> dict[int, float]:
     """Put every lane's label where it fits; returns, by station, the height missing above it.
 
-    With ``spell`` a label that does not fit shrinks to its tag, and the tag is noted as shortened.
+    With ``spell`` a label that does not fit shrinks, in the end to its tag, and the tag is noted as shortened.
     """
     missing: dict[int, float] = {}
     index = {one.id: place for place, one in enumerate(placed.sheet.stations)}
     placed.labels.clear()
     for one in placed.sheet.conductors:
         free = _free(placed, one)
-        for words in (one.words, one.tag) if spell else (one.words,):
+        for words in (one.words, *one.briefer, one.tag) if spell else (one.words,):
             need = measured(words, SMALL) + 0.8
             rooms = [(low, high) for low, high in free if high - low >= need]
             if rooms:

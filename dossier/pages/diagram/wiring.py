@@ -73,7 +73,8 @@ class Station:
 class Conductor:
     """A conductor between two stations, upper first; slots as met from the station to the lane.
 
-    ``words`` is what stands along it; ``far`` says, on a sheet where one end is missing, where that end is.
+    ``words`` is what stands along it, ``briefer`` what may where it has no room, longest first;
+    ``far`` says, on a sheet where one end is missing, where that end is.
     """
 
     tag: str
@@ -86,6 +87,7 @@ class Conductor:
     upper_slots: tuple[Slot, ...] = ()
     lower_slots: tuple[Slot, ...] = ()
     far: str = ""
+    briefer: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -226,6 +228,7 @@ def _conductor(cable: Cable, tag: str, order: list[str], tags: _Tags) -> Conduct
     for one in cable.fuses.values():
         slots[one.near].append(_fuse(one, cable, tags))
     size = stated(cable.size) if cable.size else say("diagram.size_not_stated")
+    alone = size.split(" (")[0]  # without the size as the build file has it
     runs = f"{cable.runs} × " if cable.runs > 1 else ""
     length = f" · {stated(cable.length)}" if cable.length else ""
     return Conductor(
@@ -238,6 +241,7 @@ def _conductor(cable: Cable, tag: str, order: list[str], tags: _Tags) -> Conduct
         cable.runs,
         tuple(slots[upper]),
         tuple(slots[lower]),
+        briefer=(f"{tag} {runs}{size}", f"{tag} {runs}{alone}") if cable.size else (),
     )
 
 
