@@ -58,7 +58,7 @@ def cover(build: Build, results: Results, stamp: Stamp) -> list[Any]:
         rows.append((say("customer.questions_to"), plain(contact, 120)))
     return [
         gap(2),
-        text(plain(record.title, 110), "title"),
+        text(plain(record.title, 110), "title_owner"),
         text(
             say(
                 "customer.for_the_owner_record_revision",

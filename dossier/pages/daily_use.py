@@ -42,8 +42,9 @@ def living(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     return [
         _lines([[head, line.format(**words)] for head, line in rows_of("customer.living_lines")]),
         *_levels(results),
-        heading(say("customer.signs"), 2, "customer-signs"),
-        *listed(lines("customer.signs_lines"), "item_large"),
+        together(
+            heading(say("customer.signs"), 2, "customer-signs"), *listed(lines("customer.signs_lines"), "item_large")
+        ),
     ]
 
 
@@ -74,7 +75,7 @@ def caring(build: Build, results: Results, stamp: Stamp) -> list[Any]:
             heading(say("customer.fuses"), 2, "customer-fuses"),
             data_table(
                 [
-                    Column(say("customer.in_the_cable"), row_head=True),
+                    Column(say("customer.in_the_cable"), row_head=True, share=1.4),
                     Column(say("columns.where")),
                     Column(say("columns.style"), share=0.6),
                     num(say("columns.rating_a")),
@@ -162,6 +163,7 @@ def ears(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     heads = [num(say("customer.db_a")), Column(say("customer.a_day_without_protection"))]
     return [
         *made,
+        gap(5),
         columns([[data_table(heads, part, total=wide)] for part in half]),
         gap(4),
         text(say("customer.ears_table"), "note"),

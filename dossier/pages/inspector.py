@@ -206,7 +206,7 @@ def detail(build: Build, results: Results, stamp: Stamp) -> list[Any]:
                     [
                         rich(mark(one.severity), "cell"),
                         capital(without_fields(plain(one.headline, 250))),
-                        without_fields(plain(one.fix, 200)),
+                        without_fields(plain(one.fix, 320)),
                     ]
                     for one in found
                 ],
@@ -221,13 +221,13 @@ def _fuses(results: Results, units: Units) -> Any:
         [
             Column(say("columns.cable"), row_head=True, share=0.95),
             Column(say("columns.at"), share=0.85),
-            Column(say("columns.style"), share=0.5),
+            Column(say("columns.style"), share=0.64),
             num(say("columns.rating_a")),
             num(say("inspector.distance", sign=units.sign("distance"))),
             num(say("columns.breaks_ka")),
             num(say("inspector.asked_ka")),
             *(  # the first has the gap after the numbers in it
-                Column(question, share=0.56 if index else 0.68)
+                Column(question, share=0.62 if index else 0.7)
                 for index, question in enumerate(lines("inspector.fuse_questions"))
             ),
         ],

@@ -19,7 +19,8 @@ _CITED: Final = re.compile(
     r"\b(?:\d+ CFR|ISO|BS|IEC|ABYC|NEC|SAE|NIOSH|UN R?)[ -]?[A-Z]?[\w.\-/]*\d[\w.\-/]*(?:\([\w]+\))*(?: \d+(?:\.\d+)+)*"
     r"(?:,? (?:Table|[Pp]aras?|[Nn]otes?|[Aa]nnex|[Cc]lause) \(?[\w.\-]+\)?(?: (?:to|and) \(?\w+\)?)*)*"
 )
-_FIELD: Final = re.compile(r"\b[a-z0-9]+(?:_[a-z0-9]+)+\b")
+_ENTRY: Final = re.compile(r"`[^`]*[{:][^`]*`")  # a piece of a build file
+_FIELD: Final = re.compile(r"`[a-z]+`|\b[a-z0-9]+(?:_[a-z0-9]+)+\b")
 _CHEMISTRY: Final = re.compile(r"\b(?:lifepo4|lto|agm|flooded)(?=\))")
 
 
@@ -74,7 +75,8 @@ def _limited(one: CheckRow) -> OpenPoint:
 def without_fields(words: str) -> str:
     """``words`` with the names that only the build file has said as words."""
     said = terms("words.fields")
-    words = _FIELD.sub(lambda found: said.get(found[0]) or word(found[0]), words)
+    words = _ENTRY.sub(say("words.in_the_build_file"), words)
+    words = _FIELD.sub(lambda found: said.get(name := found[0].strip("`")) or word(name), words)
     return _CHEMISTRY.sub(lambda found: word(found[0]), words)
 
 

@@ -15,7 +15,7 @@ from dossier.pdf.structure import Node
 from dossier.pdf.styles import named
 from dossier.pdf.text import markup, plain
 
-_ROLES: Final = {"title": "H1", "heading_1": "H1", "heading_2": "H2", "heading_3": "H3"}
+_ROLES: Final = {"title": "H1", "title_owner": "H1", "heading_1": "H1", "heading_2": "H2", "heading_3": "H3"}
 
 
 class Text(Paragraph):  # type: ignore[misc]

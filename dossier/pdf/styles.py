@@ -47,6 +47,7 @@ def _all() -> dict[str, Any]:
     register()
     made = [
         _style("title", style.TITLE, face=STRONG, after=2),
+        _style("title_owner", (20.0, 24.5), face=STRONG, after=2),
         _style("subtitle", (12.5, 16.0), colour=style.MUTED, after=4),
         _style("lead", style.LEAD, after=6),
         _style("heading_1", style.HEADING_1, face=STRONG, before=18, after=7),
