@@ -35,7 +35,7 @@ QUIETEST = 1.0 / 64.0
 
 
 def sensitivity(build: Build, fit: Fitted, results: Results) -> Sensitivity | None:
-    """One-at-a-time effects in the load case with the lowest mean voltage; None without load cases."""
+    """One-at-a-time effects in the load case with the lowest mean voltage; None where nothing can be held."""
     if not results.load_cases:
         return None
     lowest = min(results.load_cases, key=lambda c: min(_low(a.mean_minimum.volts) for a in c.amplifiers))
@@ -50,8 +50,10 @@ def sensitivity(build: Build, fit: Fitted, results: Results) -> Sensitivity | No
         asked = replace(case, level=Quantity(share * (case.level.si if case.level else 1.0), "", ""))
         batch = play_batch(build, fit, run, asked, played, draw, settings=replace(BATCH, ripple=False))
         holds = float(batch.fails[0])
-        if holds - start > LEAST_S or share <= QUIETEST:
+        if holds - start > LEAST_S:
             break
+        if share <= QUIETEST:
+            return None
         share *= 0.5
     until = end if np.isinf(holds) else start + SHARE_OF_TIME * (holds - start)
     lows, which = _lowest(batch, start, until)

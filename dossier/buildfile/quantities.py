@@ -16,6 +16,7 @@ _CURRENCY = re.compile("[A-Z]{3}")
 # before three figures is as likely the mark of thousands in half of Europe, and the two are a factor of 1000 apart.
 _IN_THOUSANDS = {"power": "W", "current": "A", "capacity": "Ah", "capacitance": "F", "speed": "rpm", "distance": "km"}
 _GROUPED = re.compile(r"[1-9][0-9]{0,2}\.[0-9]{3}")
+MOST_BELS = 300.0  # far beyond any bound, and still a number
 
 
 class QuantityError(ValueError):
@@ -73,7 +74,7 @@ def _read(kind: str, text: str) -> float | None:
     if unit not in units or _two_ways(kind, found[1], unit):
         return None
     if kind == "level" and unit == "dB":
-        return float(10.0 ** (number / 10))
+        return float(10.0 ** min(number / 10, MOST_BELS))
     return (number - KINDS[kind].zeros.get(unit, 0.0)) * units[unit]
 
 
