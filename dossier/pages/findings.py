@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any, Final
 
+from dossier import style
 from dossier.buildfile.model import Build
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.pages.section import Stamp
@@ -48,5 +49,5 @@ def _finding(one: Diagnostic) -> Any:
         lines.append(say("findings.remedy", fix=markup(one.fix)))
     where = say("findings.line_of_the_build_file", line=one.where.line) if one.where else one.path
     foot = " · ".join(markup(part) for part in (one.code, one.source, where) if part)
-    lines.append(f'<font size="7.4" color="#52606D">{foot}</font>')
+    lines.append(f'<font size="7.4" color="{style.MUTED}">{foot}</font>')
     return rich("<br/>".join(lines), "cell")

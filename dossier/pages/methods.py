@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, Final
 
+from dossier import style
 from dossier.buildfile.model import Build
 from dossier.pages.section import Stamp
 from dossier.pages.words import fixed, with_unit, word
@@ -75,7 +76,7 @@ def methods(build: Build, results: Results, stamp: Stamp) -> list[Any]:
 
 def _method(one: Mapping[str, Any], said: Mapping[str, str]) -> Any:
     """Title, equations, words and source of one method, kept together."""
-    source = f'<font color="#52606D" size="7.8">[{markup(one["source"])}]</font>'
+    source = f'<font color="{style.MUTED}" size="7.8">[{markup(one["source"])}]</font>'
     return together(
         text(one["title"], "heading_3"),
         *(text(equation, "equation") for equation in one["equations"]),
