@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 from itertools import pairwise
 from pathlib import Path
+from typing import Any
 
 import pikepdf
 import pytest
@@ -40,7 +41,7 @@ def of(code: str) -> Colour:
     return red, green, blue
 
 
-def inks(part: pikepdf.Object, seen: set[tuple[int, int]]) -> set[Colour]:
+def inks(part: Any, seen: set[tuple[int, int]]) -> set[Colour]:
     """Fill colours in which words are shown by a page or figure and what it draws."""
     found: set[Colour] = set()
     fill: list[Colour] = [(0.0, 0.0, 0.0)]
