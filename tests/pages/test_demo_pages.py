@@ -40,7 +40,8 @@ def test_pages_of_the_demos(path: Path, edition: str, units: Units, paper: str) 
     """Six to eight pages for the owner, four to six for the inspector, each with something on it."""
     build, results = assessed(path)
     stamp = Stamp(STAMP.digest, STAMP.program, STAMP.parts, units=units)
-    made = lay_out(story(read_by(units, build), read_by(units, results), stamp, edition), Furniture("Title", "N-1", "foot"), paper=paper)
+    told = story(read_by(units, build), read_by(units, results), stamp, edition)
+    made = lay_out(told, Furniture("Title", "N-1", "foot"), paper=paper)
     pages = pages_text(made.data)
     least, most = MOST[edition]
     assert least <= len(pages) <= most
