@@ -45,8 +45,8 @@ def inks(part: Any, seen: set[tuple[int, int]]) -> set[Colour]:
     """Fill colours in which words are shown by a page or figure and what it draws."""
     found: set[Colour] = set()
     fill: list[Colour] = [(0.0, 0.0, 0.0)]
-    for operands, operator in pikepdf.parse_content_stream(part):
-        name = str(operator)
+    for step in pikepdf.parse_content_stream(part):
+        name, operands = str(step.operator), list(step.operands)
         if name == "q":
             fill.append(fill[-1])
         elif name == "Q":
