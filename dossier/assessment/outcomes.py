@@ -41,7 +41,7 @@ def outcome_of(
         asked, most = found.demand_w or 0.0, found.deliverable_w or 0.0
         return Outcome(
             OutcomeKind.NO_OPERATING_POINT,
-            f"finds no operating point {_after(at)}: {asked:.0f} W are asked, {most:.0f} W at most can be delivered",
+            f"finds no operating point {_after(at)}: {_short(asked, most)}",
             at,
             below,
             demand=asked,
@@ -61,8 +61,8 @@ def outcome_of(
         sentence = f"shuts down {times}, first {_after(at)}"
         if found.demand_w is not None and found.deliverable_w is not None:
             sentence = (
-                f"collapses {_after(at)}: {found.demand_w:.0f} W are asked, {found.deliverable_w:.0f} W at most can be "
-                f"delivered; its low-voltage protection switches it off, {times} in all"
+                f"collapses {_after(at)}: {_short(found.demand_w, found.deliverable_w)}; its low-voltage protection "
+                f"switches it off, {times} in all"
             )
         return Outcome(
             OutcomeKind.SHUTDOWN_CYCLES,
@@ -78,8 +78,8 @@ def outcome_of(
         left = f"{lowest} on what is left"
         if found.demand_w is not None and found.deliverable_w is not None:
             left = (
-                f"; what is left collapses: {found.demand_w:.0f} W are asked, {found.deliverable_w:.0f} W at most can "
-                f"be delivered; the low-voltage protection switches it off, {times} in all"
+                f"; what is left collapses: {_short(found.demand_w, found.deliverable_w)}; the low-voltage protection "
+                f"switches it off, {times} in all"
             )
         elif off:
             left = f"; on what is left it shuts down {times}, first {_after(off[0])}"
@@ -103,6 +103,13 @@ def outcome_of(
     if judged.limit is None:
         return Outcome(OutcomeKind.HOLDS, f"plays on{lowest}; no limit stated")
     return Outcome(OutcomeKind.HOLDS, f"holds{lowest}; limit {judged.limit:.1f} V")
+
+
+def _short(asked: float, most: float) -> str:
+    """What is asked against what could be delivered."""
+    if most < 0.5:
+        return "no source feeds it as the engine stands"
+    return f"{asked:.0f} W are asked, {most:.0f} W at most can be delivered"
 
 
 def _after(at: float | None) -> str:

@@ -15,7 +15,12 @@ STOP_V = 1e-5  # V, largest correction left out
 PLAIN_ITERATIONS = 12  # thereafter half steps: clip and kink can throw plain steps to and fro
 UPPER_ITERATIONS = 28  # thereafter from the guard side: just past a fold Newton neither converges nor diverges
 UNKNOWN = 1e30  # how much larger a correction is than its residual, before the first
-MOST_ITERATIONS = 3 * UPPER_ITERATIONS
+# Thereafter the way the voltages themselves would take: a source at its current limit feeding a constant power has a
+# crossing on which nothing can stand, and Newton's method is drawn to it for ever.
+FOLLOWING = 2 * UPPER_ITERATIONS
+MOST_ITERATIONS = FOLLOWING + 60
+MOST_FOLLOWED_V = 2.0  # in one step of that way
+REGULAR = 1e-6  # added to the slopes of the residual, which are about 1, where they may be none
 STAY_SHARE = 0.3  # of its height above v_low an amplifier keeps at least this share in one step
 
 
@@ -62,7 +67,8 @@ def solve(stages: Stages, c: Companion, h: Array, law: DirectLaw, guess: Array, 
     source, z_rest = stage.rest(h)
     g_n = stages.blocks.g_n if k == 1 else np.tile(stages.blocks.g_n, (1, k))
     v = guess.reshape(b, k * n)
-    amplification = np.full(b, UNKNOWN)
+    dv = np.zeros_like(v)
+    amplification, most = np.full(b, UNKNOWN), np.full(b, MOST_FOLLOWED_V)
     for iteration in range(MOST_ITERATIONS):
         i_n, d_n, cross = law.currents(v.reshape(b, k, n))
         j = i_n.reshape(b, k * n) - g_n * v
@@ -79,20 +85,29 @@ def solve(stages: Stages, c: Companion, h: Array, law: DirectLaw, guess: Array, 
             source, z_rest = stage.rest(h)
             amplification[:] = UNKNOWN
             continue
-        dv = _linear(stage.g, cross, n, k, d_n.reshape(b, k * n) - g_n, residual)
-        if iteration < UPPER_ITERATIONS:
-            dv = _held(v.reshape(b, k, n), dv, law)
-        if iteration % UPPER_ITERATIONS >= PLAIN_ITERATIONS:
-            dv = 0.5 * dv
-        share = law.share_of_step(v.reshape(b, k, n), dv.reshape(b, k, n))
-        if share is not None:
-            dv = dv * share[:, None]
+        following = iteration >= FOLLOWING
+        matrix = _slopes(stage.g, cross, n, k, d_n.reshape(b, k * n) - g_n)
+        if following:
+            before, dv = dv, np.zeros_like(v)
+            dv[open_] = _followed(matrix[open_], residual[open_], most[open_])
+            most = np.where((dv * before).sum(1) < 0.0, 0.5 * most, most)  # there and back: what it seeks is between
+        else:
+            dv = _solved(matrix, residual)
+            if iteration < UPPER_ITERATIONS:
+                dv = _held(v.reshape(b, k, n), dv, law)
+            if iteration % UPPER_ITERATIONS >= PLAIN_ITERATIONS:
+                dv = 0.5 * dv
+            share = law.share_of_step(v.reshape(b, k, n), dv.reshape(b, k, n))
+            if share is not None:
+                dv = dv * share[:, None]
         v = v - dv
         amplification = np.maximum(np.abs(dv).max(1) / np.maximum(wrong, 1e-300), 1.0)
         if iteration == UPPER_ITERATIONS - 1:
             low = v.reshape(b, k, n).copy()
             low[open_, :, law.played.others :] = 0.5 * law.elements.v_low[open_][:, None]
             v = low.reshape(b, k * n)
+        elif iteration == FOLLOWING - 1:
+            v, dv = np.where(open_[:, None], guess.reshape(b, k * n), v), np.zeros_like(v)
     else:
         z, v_s = stage.storage(z_rest, j)
         pattern = _pattern(stages, c, h, v_s)
@@ -114,15 +129,39 @@ def _pattern(stages: Stages, c: Companion, h: Array, v: Array) -> Pattern:
     return c.pattern(h, mean[:, :e], v[..., e:])
 
 
-def _linear(g: Array, cross: Cross, n: int, phases: int, slopes: Array, residual: Array) -> Array:
-    """The solution of (1 + g D) dv = residual, D the slopes of j."""
+def _slopes(g: Array, cross: Cross, n: int, phases: int, slopes: Array) -> Array:
+    """Slopes of the residual on the voltages, 1 + g D with D the slopes of j."""
     matrix = g * slopes[:, None, :]
     for row, column, values in cross:
         for phase in range(phases):
             matrix[:, :, phase * n + column] += g[:, :, phase * n + row] * values[:, phase, None]
     size = matrix.shape[1]
     matrix.reshape(len(matrix), -1)[:, :: size + 1] += 1.0
-    return np.asarray(np.linalg.solve(matrix, residual[..., None])[..., 0], dtype=np.float64)
+    return matrix
+
+
+def _solved(matrix: Array, residual: Array) -> Array:
+    """The solution of matrix dv = residual; a long step where a voltage moves nothing at all.
+
+    That is so between a converter at its current limit and an amplifier that is off: the limits of the step decide.
+    """
+    try:
+        solution = np.linalg.solve(matrix, residual[..., None])
+    except np.linalg.LinAlgError:
+        solution = np.linalg.solve(matrix + REGULAR * np.eye(matrix.shape[1]), residual[..., None])
+    return np.asarray(solution[..., 0], dtype=np.float64)
+
+
+def _followed(matrix: Array, residual: Array, most: Array) -> Array:
+    """A drop as capacitors across the ports would let it come about: never towards a point that cannot stand.
+
+    No voltage moves by more than ``most`` (b,).
+
+    An implicit step of their equation, long where every mode decays, else just short enough for the one that grows.
+    """
+    grows = np.maximum(-np.linalg.eigvals(matrix).real.min(1), 0.0)
+    shifted = matrix + (2.0 * grows + REGULAR)[:, None, None] * np.eye(matrix.shape[1])
+    return np.clip(_solved(shifted, residual), -most[:, None], most[:, None])
 
 
 def _held(v: Array, dv: Array, law: DirectLaw) -> Array:
