@@ -1,4 +1,4 @@
-"""An amplifier fed by a converter alone: at its current limit there is no battery to help, and the end is a true one."""
+"""An amplifier fed by a converter alone: at its current limit no battery helps, and how it ends is said truly."""
 
 from __future__ import annotations
 
@@ -59,8 +59,9 @@ def test_less_than_its_limit_is_held() -> None:
 @pytest.mark.analytic
 def test_an_amplifier_that_gives_way_settles_where_its_own_law_crosses_the_limit() -> None:
     """Unregulated and without ripple: 40 A V = 900 / 0.8 (V / 14.4)² + idle, so V = 40 · 14.4² · 0.8 / 900 or so."""
-    found = played(supply="unregulated", rated={"2 ohm": "900 W"}, efficiency="80 %", ripple_fraction="0 %", idle_current="0 A",
-                   low_voltage_shutdown="5 V", restart_voltage="6 V", lowest_voltage="4 V")  # fmt: skip
+    ideal = {"efficiency": "80 %", "ripple_fraction": "0 %", "idle_current": "0 A"}
+    patient = {"low_voltage_shutdown": "5 V", "restart_voltage": "6 V", "lowest_voltage": "4 V"}
+    found = played(supply="unregulated", rated={"2 ohm": "900 W"}, **ideal, **patient)
     assert found.mean_minimum.volts == pytest.approx(40.0 * 14.4**2 * 0.8 / 900.0, abs=0.05)
 
 
