@@ -66,10 +66,12 @@ def entries(build: Build, results: Sequence[Calibrated]) -> tuple[Entry, ...]:
 def _entry(path: Path, value: float, sd: float, factor: float, unit: str) -> Entry:
     """Two standard deviations as the tolerance: about the 5 to 95 % band with what the fit leaves out."""
     half = min(max(2.0 * sd, 0.002 * abs(value)), 0.9 * abs(value))
-    return Entry(path, f"{_figure(value * factor)} {unit}", f"{_figure(half * factor)} {unit}")
+    return Entry(path, f"{_figure(value * factor, unit)} {unit}", f"{_figure(half * factor, unit)} {unit}")
 
 
-def _figure(x: float) -> str:
+def _figure(x: float, unit: str) -> str:
+    if unit in ("A", "F") and 1.0 <= abs(x) < 10.0:  # never three decimals: the reader takes no 2.448 F, see quantities
+        return f"{x:.3g}"
     return f"{x:.4g}" if 1e-3 <= abs(x) < 1e4 else f"{x:.0f}" if abs(x) >= 1e4 else f"{x:.6f}"
 
 
