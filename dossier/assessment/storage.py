@@ -113,7 +113,10 @@ def _left_to_start(fit: Fitted, found: Sequence[Pool], seconds: float) -> float:
 
 
 def _cranking(build: Build, fit: Fitted, temperature: float, left: float) -> float | None:
-    """Voltage while cranking with the reserve left [V]: rest voltage less current times worn, cold resistance."""
+    """Voltage while cranking with the reserve left [V]: rest voltage less current times worn, cold resistance.
+
+    Nought where the battery cannot give that current at all.
+    """
     starters = [b for b in fit.batteries.values() if b.starts_engine]
     if not starters:
         return None
@@ -122,7 +125,7 @@ def _cranking(build: Build, fit: Fitted, temperature: float, left: float) -> flo
     current = stated.si * (2.0 if temperature < 0.0 else 1.0) if stated else default
     volts = law.open_circuit_voltage(starters[0].chemistry, left, starters[0].cells, temperature)
     siemens = sum(1.0 / _cold_resistance(b, temperature, left) for b in starters)
-    return volts - current / siemens
+    return max(0.0, volts - current / siemens)
 
 
 def _cold_resistance(b: StorageBattery, temperature: float, left: float) -> float:
