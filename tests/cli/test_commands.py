@@ -210,6 +210,7 @@ def test_compare_in_a_hurry_without_options(tmp_path: Path) -> None:
     assert "one size up" in done.stdout
 
 
+@pytest.mark.long
 def test_check_takes_several_files(build: Path) -> None:
     """Each file gets its verdict or its complaint, in order; the exit code is the worst; JSON is a list of objects."""
     (build.parent / "bad.yaml").write_text(plain_starter("smallest") + "batterys: {}\n", encoding="utf-8")

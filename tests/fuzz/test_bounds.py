@@ -9,6 +9,7 @@ from trial import TooSlowError, outcome
 from dossier.buildfile.fields import every_field
 
 
+@pytest.mark.long
 def test_bounds_are_found() -> None:
     """The sweep reaches most quantities of the format; the rest have no bounds or stand in no build of ours."""
     bounded = {".".join(path) for path, field in every_field().items() if field.bounds}

@@ -112,6 +112,7 @@ def test_demos_fit_one_sheet(demo: Path) -> None:
     assert displays[0].shortened == set()
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("demo", DEMOS, ids=lambda path: path.stem)
 def test_demos_with_voltages_and_fault_currents(demo: Path) -> None:
     """With worst voltages and fault currents, in metric and in US units: no overlap, none off its sheet, none cut."""

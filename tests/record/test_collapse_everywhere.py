@@ -11,6 +11,7 @@ import pytest
 from pdf_text import pages_text
 from record_builds import BUILD, place, run
 
+pytestmark = pytest.mark.long
 # The battery of the small build behind so much resistance that it can deliver less than is asked.
 WEAK = BUILD.replace("internal_resistance: {value: 5 mohm, basis: measured}", "internal_resistance: 120 mohm").replace(
     "engine: cruise, signal: {tone: 40 Hz, for: 2 s}", "engine: stopped, signal: {tone: 40 Hz, for: 2 s}"

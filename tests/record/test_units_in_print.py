@@ -94,6 +94,7 @@ def test_what_is_kept_stays_si(made: tuple[str, Path], metric: Path) -> None:
     assert open_dossier(folder / f"{name}.pdf").parts[f"{name}.results.json"] == kept
 
 
+@pytest.mark.long
 def test_verify_finds_the_same_figures(made: tuple[str, Path]) -> None:
     """A dossier in US units is made again from its parts in US units, byte for byte."""
     name, folder = made

@@ -160,7 +160,7 @@ def english(text: str) -> set[str]:
     return {word for word in re.findall(r"(?<![\w.])[a-z]{4,}(?![\w])", text) if re.search("[aeiou]", word)}
 
 
-@pytest.mark.parametrize("edition", ["", "-customer", "-inspector"])
+@pytest.mark.parametrize("edition", [pytest.param("", marks=pytest.mark.long), "-customer", "-inspector"])
 def test_a_translation_is_one_file(tongue: str, tmp_path: Path, edition: str) -> None:
     """With one more file every edition is set in it: what stays English is computed or stated, never said by a page."""
     build = place(tmp_path, BUILD)
