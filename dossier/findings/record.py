@@ -327,10 +327,10 @@ def _ticks(subject: Subject) -> Iterator[Diagnostic]:
             yield LIMITED.finding(
                 Severity.NOTE,
                 sentence(
-                    "Checklist, {word}: {words}{note}",
+                    "Checklist, {word}: {note}{words}",  # a short place shows the note, which says what is the matter
                     word=word,
                     words=one.words,
-                    note=f" {one.note}" if one.note else "",
+                    note=f"{one.note} Asked: " if one.note else "",
                 ),
                 path,
             )

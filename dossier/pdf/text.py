@@ -13,6 +13,7 @@ from dossier.pdf.fonts import BODY, SYMBOLS, face_for
 _SQUARE_MM: Final = re.compile(r"(?<=[\d ])mm2\b")  # as build files write it
 _RUN_SHOWN: Final = 6  # of a run of signs no face can show, so many are spelt out
 _BIDI: Final = frozenset("\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
+_WORD_SIGNS: Final = 16  # a longer word is cut within
 _DROPPED: Final = frozenset("\ufeff\u00ad\u200b\u200c\u200d\u2060") | _BIDI
 
 
@@ -100,6 +101,13 @@ def markup(text: str) -> str:
 
 
 def plain(text: str, limit: int = 200) -> str:
-    """``text`` on one line without markup, at most ``limit`` characters: titles, bookmarks, figure labels."""
+    """``text`` on one line without markup, at most ``limit`` characters: titles, bookmarks, figure labels.
+
+    What is longer ends in an ellipsis, after a whole word where one ends nearby.
+    """
     line = " ".join(clean(text).split())
-    return line if len(line) <= limit else line[: limit - 1].rstrip() + "…"
+    if len(line) <= limit:
+        return line
+    cut = line[: limit - 1]
+    words = cut if line[limit - 1] == " " else cut.rpartition(" ")[0]
+    return (words if len(words) > limit - _WORD_SIGNS else cut).rstrip() + "…"

@@ -86,4 +86,6 @@ def test_titles_are_one_line_and_bounded() -> None:
     """Bookmarks and document information get at most the length asked for."""
     assert plain("a\n\tb  c") == "a b c"
     assert len(plain("word " * 100, 40)) <= 40
-    assert plain("word " * 100, 40).endswith("…")
+    assert plain("word " * 100, 40).endswith("word…")
+    assert plain("one two three", 9) == "one two…"
+    assert plain("x" * 100, 40) == "x" * 39 + "…"
