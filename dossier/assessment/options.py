@@ -52,7 +52,8 @@ class Played:
     fit: Fitted
     note: Note
     music: Reading
-    results: Results  # of an automatic row: those of the build
+    results: Results  # of an automatic row: with the note alone
+    against: Results | None  # what its findings are set against; None: they are not looked at
     budget: LoadBudget
     share: float  # of rated output that is asked in the note
     asks: float = 1.0  # of what the build's own load cases ask
@@ -75,15 +76,20 @@ def compare(
     stretch = worst_stretch(programme_of(music), _worst_instant(music, results))
     asked = 1.0 if case.level is None else case.level.si
     every = variants(build)
+    alone = compute(_alone(build, case))
     played: list[Played] = []
     for k, variant in enumerate(every):
         progress(f"option: {variant.title}", k / (len(every) + 1))
         fit = fitted(variant.build)
         note = play_note(variant.build, fit, running(variant.build, case.engine), case, draw)
-        own = compute(_lean(variant)) if variant.kind == "option" else results
+        own, against = results, None
+        if variant.kind == "option":
+            own, against = compute(_lean(variant)), results
+        elif variant.kind == "automatic":
+            own, against = compute(_alone(variant.build, case)), alone
         budget = results.budget if variant.kind == "build" else _budget(variant.build, fit)
         soft = _music(variant.build, fit, music, stretch, draw)
-        played.append(Played(variant, fit, note, soft, own, budget, asked))
+        played.append(Played(variant, fit, note, soft, own, against, budget, asked))
     base = played[0]
     progress("asking less", len(every) / (len(every) + 1))
     less = less_asked(build, base.fit, case, draw)
@@ -92,7 +98,7 @@ def compare(
         variant = Variant("asking_less", f"Asking {-level:.0f} dB less", "automatic", "level only", build)
         soft = _music(build, base.fit, _at_level(music, level), stretch, draw)
         softer = 10.0 ** (level / 10.0)
-        played.append(Played(variant, base.fit, quieter, soft, results, results.budget, asked * softer, softer))
+        played.append(Played(variant, base.fit, quieter, soft, results, None, results.budget, asked * softer, softer))
     rows = tuple(_row(p, base, case, banded=count > 0) for p in played)
     notes = {p.variant.id: p.note for p in played}
     written = [p.variant.id for p in played if p.variant.kind == "option"]
@@ -142,6 +148,11 @@ def _lean(variant: Variant) -> Build:
     return replace(variant.build, load_cases=MappingProxyType(tones or dict(cases)))
 
 
+def _alone(build: Build, case: LoadCase) -> Build:
+    """The build with the note as its only load case: enough to see what an automatic row does to fuses and charging."""
+    return replace(build, load_cases=MappingProxyType({case.id: case}))
+
+
 def _at_level(case: LoadCase, level_db: float) -> LoadCase:
     share = 10.0 ** (level_db / 10.0) * (case.level.si if case.level else 1.0)
     return replace(case, level=Quantity(share, f"{level_db:.0f} dB", ""))
@@ -166,7 +177,7 @@ def _row(p: Played, base: Played, case: LoadCase, *, banded: bool) -> OptionRow:
     own = None if p is base else base.note
     short, long = (_note_reading(note, own, s, banded, p.share) for s in (SHORT_S, LONG_S))
     states = {state.state: state for state in p.budget.states}
-    adds, cures = _findings(p.results.findings, base.results.findings) if v.kind == "option" else ((), ())
+    adds, cures = _findings(p.results.findings, p.against.findings) if p.against else ((), ())
     fails = float(note.fails[0])
     return OptionRow(
         id=v.id,
@@ -182,7 +193,7 @@ def _row(p: Played, base: Played, case: LoadCase, *, banded: bool) -> OptionRow:
         balance_idle=_balance(p, states["idle"]),
         balance_cruise=_balance(p, states["cruise"]),
         engine_off=p.budget.engine_off[0].seconds if p.asks == 1.0 else None,
-        fault_current=_largest_fault(p) if v.kind != "automatic" else None,
+        fault_current=_largest_fault(p) if p.against or p is base else None,
         adds=adds,
         cures=cures,
         mass=v.mass,

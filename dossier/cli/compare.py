@@ -177,7 +177,7 @@ def _money(r: OptionRow, base: OptionRow, units: Units) -> tuple[str, ...]:
         spare(r.balance_cruise),
         "" if r.engine_off is None else minutes(r.engine_off),
         _number(None if r.fault_current is None else r.fault_current / 1e3, ".1f"),
-        f"+{len(r.adds)} -{len(r.cures)}" if r.kind == "option" else "",
+        f"+{len(r.adds)} -{len(r.cures)}" if r.is_judged else "",
     )
 
 

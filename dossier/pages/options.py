@@ -213,8 +213,8 @@ def _charge(found: OptionComparison) -> Any:
             spare(row.balance_cruise),
             minutes(row.engine_off),
             fixed(None if row.fault_current is None else row.fault_current / 1e3),
-            str(len(row.adds)) if row.kind == "option" else NONE,
-            str(len(row.cures)) if row.kind == "option" else NONE,
+            str(len(row.adds)) if row.is_judged else NONE,
+            str(len(row.cures)) if row.is_judged else NONE,
         ]
         for row in found.rows
     ]

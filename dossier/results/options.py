@@ -62,7 +62,8 @@ class OptionRow:
         balance_idle, balance_cruise: supply less vehicle less music at 1/8 power [A].
         engine_off: play at 1/8 power with the engine stopped, start kept [s].
         fault_current: largest prospective current at a fuse [A]; None where it is not computed.
-        adds, cures: findings (stop and caution) that appear and disappear, in words.
+        adds, cures: findings (stop and caution) that appear and disappear, in words; of an automatic row with the note
+            as the only load case, and none where only less is asked.
         mass: added [kg]; ``cost`` in ``currency``; None where not stated.
         cost_per_volt_short, cost_per_volt_long: cost over the gain in mean [per V]; None where it gains nothing
             that can be told from nought (under 0.05 V).
@@ -92,6 +93,11 @@ class OptionRow:
     cost_per_volt_long: float | None
     curve: NoteCurve
     sound: tuple[SoundCost, ...] = ()
+
+    @property
+    def is_judged(self) -> bool:
+        """Whether its findings were looked at: not of the build itself, nor where only less is asked."""
+        return self.kind == "option" or (self.kind == "automatic" and self.fault_current is not None)
 
 
 @dataclass(frozen=True, slots=True)
