@@ -20,6 +20,7 @@ UNKNOWN = 1e30  # how much larger a correction is than its residual, before the 
 FOLLOWING = 2 * UPPER_ITERATIONS
 MOST_ITERATIONS = FOLLOWING + 60
 MOST_FOLLOWED_V = 2.0  # in one step of that way
+MOST_MOVED_V = 200.0  # in any step: more is a matrix without an inverse
 REGULAR = 1e-6  # added to the slopes of the residual, which are about 1, where they may be none
 STAY_SHARE = 0.3  # of its height above v_low an amplifier keeps at least this share in one step
 
@@ -141,15 +142,21 @@ def _slopes(g: Array, cross: Cross, n: int, phases: int, slopes: Array) -> Array
 
 
 def _solved(matrix: Array, residual: Array) -> Array:
-    """The solution of matrix dv = residual; a long step where a voltage moves nothing at all.
+    """The solution of matrix dv = residual, no voltage moved by more than a network of vehicles could.
 
-    That is so between a converter at its current limit and an amplifier that is off: the limits of the step decide.
+    Between a converter at its current limit and an amplifier that is off a voltage moves nothing at all: there the
+    step goes the residual's way, and the limits of the step decide how far.
     """
     try:
-        solution = np.linalg.solve(matrix, residual[..., None])
+        solution = np.linalg.solve(matrix, residual[..., None])[..., 0]
     except np.linalg.LinAlgError:
-        solution = np.linalg.solve(matrix + REGULAR * np.eye(matrix.shape[1]), residual[..., None])
-    return np.asarray(solution[..., 0], dtype=np.float64)
+        solution = np.full_like(residual, np.inf)
+    wild = ~(np.abs(solution).max(1, initial=0.0) < MOST_MOVED_V)
+    if wild.any():
+        regular = matrix[wild] + REGULAR * np.eye(matrix.shape[1])
+        solution[wild] = np.linalg.solve(regular, residual[wild, :, None])[..., 0]
+        solution = np.clip(solution, -MOST_MOVED_V, MOST_MOVED_V)
+    return np.asarray(solution, dtype=np.float64)
 
 
 def _followed(matrix: Array, residual: Array, most: Array) -> Array:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from random import Random
 from typing import Any
 
 import pytest
@@ -63,6 +64,32 @@ def test_an_amplifier_that_gives_way_settles_where_its_own_law_crosses_the_limit
     patient = {"low_voltage_shutdown": "5 V", "restart_voltage": "6 V", "lowest_voltage": "4 V"}
     found = played(supply="unregulated", rated={"2 ohm": "900 W"}, **ideal, **patient)
     assert found.mean_minimum.volts == pytest.approx(40.0 * 14.4**2 * 0.8 / 900.0, abs=0.05)
+
+
+@pytest.mark.long
+def test_every_such_build_has_an_end() -> None:
+    """Sixty with other limits, amplifiers, sounds, cables and engine states: each has an end."""
+    draw = Random(5)
+    for _ in range(60):
+        sound = draw.choice(
+            [
+                {"tone": "40 Hz", "for": "20 s"},
+                {"tone": "40 Hz", "burst": "0.3 s", "every": "0.7 s", "for": "10 s"},
+                {"tone": None, "music": {"crest_factor": "9 dB"}, "for": "10 s"},
+            ]
+        )
+        patch = {
+            "supplies": {"converter": {"rated_current": f"{draw.choice([5, 20, 40, 80, 150])} A"}},
+            "amplifiers": {
+                "amp": {
+                    "supply": draw.choice(["regulated", "unregulated"]),
+                    "rated": {"2 ohm": f"{draw.choice([50, 150, 300, 500, 800, 2000])} W"},
+                }
+            },
+            "cables": {"feed": {"length": f"{draw.choice([1, 5, 20])} m"}},
+            "load_cases": {"note": {"engine": draw.choice(["cruise", "idle", "stopped"]), "signal": sound}},
+        }
+        assert computed(patch, TREE).load_cases[0].amplifiers[0].outcome.sentence
 
 
 def test_nothing_feeds_it_with_the_engine_stopped() -> None:
