@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import signal
 
 os.environ["DOSSIER_CONFIG"] = ""  # no test reads the configuration of the person who runs it
 
@@ -10,3 +11,7 @@ os.environ["DOSSIER_CONFIG"] = ""  # no test reads the configuration of the pers
 # wait for each other, most of all beside other test processes.
 for name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
     os.environ.setdefault(name, "1")
+
+# In the background of a shell Ctrl-C is not heard, and what a test starts would not hear it either.
+if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
+    signal.signal(signal.SIGINT, signal.default_int_handler)
