@@ -11,10 +11,11 @@ from dossier.circuit.programme import Programme, polyline
 
 CLOSE_S = 0.5  # s before a demanding instant that are played in full detail
 AFTER_S = 0.1
-NEAR_S = 5.0  # s before it that are averaged finely, the rest coarsely: the fast part of the sag has no memory
-FINE_S, COARSE_S = 0.25, 1.0  # s, what is averaged into one point
-MOST_COARSE = 80  # points of a long piece
-SLOW_S = (2.0, 12.0)  # s, memories of the slow part of the sag: the surface charge, and R1 C1 of a battery
+GRAIN_S = 2.0  # s, what is averaged into one point elsewhere: the fast part of the sag has no memory
+MOST_GRAINS = 40  # points of a long piece
+# s, memories of the slow part of the sag: the surface charge, R1 C1 of a battery, and what charging does not make up,
+# which makes the last loud notes the worst
+SLOW_S = (2.0, 12.0, 100.0)
 SLOW_SHARE = 0.5  # of the slow part in a battery's resistance: R1 over R0 + R1 with surface, 0.4 to 0.6
 REST_S = 0.1
 
@@ -45,13 +46,12 @@ def worst_stretch(piece: Programme, at: float | None = None) -> Stretch:
     instants += [] if at is None else [at]
     first = float(piece.times[int(np.argmax(piece.levels > 0.0))])
     last = max(instants) + AFTER_S
-    grain = max(COARSE_S, (last - first) / MOST_COARSE)
+    grain = max(GRAIN_S, (last - first) / MOST_GRAINS)
     shift = 2.0 * REST_S - first
     points = [(0.0, 0.0), (REST_S, 0.0)]
     now = first
     while now < last:
         close = [x for x in instants if x - CLOSE_S <= now < x + AFTER_S]
-        ahead = [x for x in instants if x - CLOSE_S > now]
         if close:
             until = max(close) + AFTER_S
             fine = (piece.times >= now) & (piece.times < until)
@@ -59,18 +59,14 @@ def worst_stretch(piece: Programme, at: float | None = None) -> Stretch:
                 (float(x) + shift, float(y)) for x, y in zip(piece.times[fine], piece.levels[fine], strict=True)
             ]
         else:
-            next_close = min(ahead) - CLOSE_S
-            near = next_close - now <= NEAR_S - CLOSE_S + 1e-9
-            until = min(now + (FINE_S if near else grain), next_close)
-            if not near:
-                until = min(until, next_close - NEAR_S + CLOSE_S)
+            until = min([now + grain, *(x - CLOSE_S for x in instants if x - CLOSE_S > now)])
             inside = (t >= now) & (t < until)
             if inside.any():
                 points.append((0.5 * (now + until) + shift, float(level[inside].mean())))
         now = until if until > now else now + step
     end = last + shift
     points.append((end, piece.level(last)))
-    return Stretch(polyline(points), REST_S, end)
+    return Stretch(polyline(points, piece.tone_hz), REST_S, end)
 
 
 def _demand(level: Values, step: float, memory: float) -> Values:

@@ -23,7 +23,7 @@ from dossier.assessment.notes import (
     reading,
 )
 from dossier.assessment.programmes import programme_of
-from dossier.assessment.samples import Progress, Values, edges_in_time, play_batch
+from dossier.assessment.samples import BATCH, Progress, Values, edges_in_time, play_batch
 from dossier.assessment.sound_cost import closing_gaps, less_asked, sound_costs
 from dossier.assessment.traces import frozen
 from dossier.assessment.variants import Variant, variants
@@ -34,7 +34,7 @@ from dossier.diagnostic import Diagnostic, Severity
 from dossier.equipment.fitted import Fitted, fitted, running
 from dossier.reader.said import sentence
 from dossier.results.budget import EngineBudget, LoadBudget
-from dossier.results.options import NoteCurve, NoteReading, OptionComparison, OptionRow
+from dossier.results.options import MusicReading, NoteCurve, NoteReading, OptionComparison, OptionRow
 from dossier.results.overview import Results
 from dossier.results.sag import Band, Reading
 
@@ -42,6 +42,7 @@ MUSIC_SHARE = 1.0 / 8.0
 LEAST_GAIN_V = 0.05  # a gain below half of what is printed has no price
 DEFAULT_CREST_DB = 9.0  # where the build file plays no music: heavy bass music, common practice
 DEFAULT_MUSIC_S = 30.0
+CARRIED = replace(BATCH, phases=3)  # full level is short in music: against nine phases no reading moves by 10 mV
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +52,7 @@ class Played:
     variant: Variant
     fit: Fitted
     note: Note
-    music: Reading
+    music: MusicReading
     results: Results  # of an automatic row: with the note alone
     against: Results | None  # what its findings are set against; None: they are not looked at
     budget: LoadBudget
@@ -73,7 +74,8 @@ def compare(
         progress: told what is being computed.
     """
     case, music = note_case(build), music_case(build)
-    stretch = worst_stretch(programme_of(music), _worst_instant(music, results))
+    carried = replace(programme_of(music), tone_hz=case.signal.tone.si)  # type: ignore[union-attr]  # see note_case
+    stretch = worst_stretch(carried, _worst_instant(music, results))
     asked = 1.0 if case.level is None else case.level.si
     every = variants(build)
     alone = compute(_alone(build, case))
@@ -112,7 +114,7 @@ def compare(
     return OptionComparison(
         conditions=conditions,
         music_conditions=f"{engine_words(music.engine, idling.speed.nominal)}, crest factor "
-        f"{music.signal.crest_factor.si:g} dB",  # type: ignore[union-attr]
+        f"{music.signal.crest_factor.si:g} dB, carried by a {carried.tone_hz:g} Hz tone",  # type: ignore[union-attr]
         samples=count,
         rows=rows,
         crossovers=crossed,
@@ -162,14 +164,18 @@ def _level_words(case: LoadCase) -> str:
     return "rated output" if case.level is None else f"{10.0 * np.log10(case.level.si):+.0f} dB".replace("-", "−")
 
 
-def _music(build: Build, fit: Fitted, case: LoadCase, stretch: Stretch, draw: Draw) -> Reading:
-    """Lowest mean at the worst amplifier in the most demanding stretch of the music."""
-    batch = play_batch(build, fit, running(build, case.engine), case, stretch.programme, draw)
-    mean, _, _ = batch.worst()
+def _music(build: Build, fit: Fitted, case: LoadCase, stretch: Stretch, draw: Draw) -> MusicReading:
+    """The lowest at the worst amplifier in the most demanding stretch of the music."""
+    batch = play_batch(build, fit, running(build, case.engine), case, stretch.programme, draw, settings=CARRIED)
+    mean, trough, _ = batch.worst()
     t = batch.transient.t
     inside = (t >= stretch.start) & (t <= stretch.end)
-    lowest: Values = np.where(np.isfinite(batch.fails), np.nan, mean[inside].min(0))
-    return reading(lowest, stretch.end, batch.inputs)
+    failed = np.isfinite(batch.fails)
+
+    def lowest(values: Values) -> Reading:
+        return reading(np.where(failed, np.nan, values[inside].min(0)), stretch.end, batch.inputs)
+
+    return MusicReading(lowest(mean), lowest(trough))
 
 
 def _row(p: Played, base: Played, case: LoadCase, *, banded: bool) -> OptionRow:

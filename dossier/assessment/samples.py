@@ -33,8 +33,9 @@ SEED = 1
 SAMPLES = 112
 TAIL = 0.05  # of each side of a band
 STAYS_OFF_V = 1e6  # stands for a restart that never comes
-# Coarser than a single run: errors stay below 15 mV of the 100 that are printed; five ripple phases err by less.
-BATCH = Settings(tol_v=2e-3, tol_i=1.0, event_s=5e-3, collapse_s=0.02, phases=5, max_step=0.5, detail=False)
+# Coarser than a single run: against nine phases and 0.3 mV, 95 of 100 samples of every demo build and option, notes
+# and music, err by less than 6 mV and the worst by 30 mV, a third of what is printed.
+BATCH = Settings(tol_v=1e-2, tol_i=5.0, event_s=5e-3, collapse_s=0.02, phases=4, max_step=2.0, detail=False)
 
 
 def unheard(what: str, done: float) -> None:

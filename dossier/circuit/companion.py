@@ -78,6 +78,30 @@ class Pattern:
 
 
 @dataclass(frozen=True, slots=True)
+class Pieces:
+    """Where the pieces of the laws end.
+
+    Attributes:
+        kink: V, of batteries (B, e).
+        regulates: V, below which an alternator regulates (B, 1, a).
+        limited: V, below which it is at its limit or, where ``ramps`` is 1, still rising towards it.
+    """
+
+    kink: Array
+    regulates: Array
+    limited: Array
+    ramps: NDArray[np.int8] | None = None
+
+    def pattern(self, mean_e: Array, v_a: Array) -> Pattern:
+        """The pattern at battery voltages (B, e) (means) and alternator voltages (B, K, a)."""
+        region = (v_a < self.regulates).astype(np.int8)
+        if v_a.shape[2]:
+            beyond = v_a < self.limited
+            region += beyond if self.ramps is None else beyond * (1 + self.ramps)
+        return Pattern(mean_e < self.kink, region)
+
+
+@dataclass(frozen=True, slots=True)
 class Companion:
     """Coefficients of the laws for one theta. Batteries deliver (s - v) g, s linear in the history h."""
 
@@ -95,22 +119,19 @@ class Companion:
     gain: Array
     ramps: bool
 
-    def pattern(self, h: Array, mean_e: Array, v_a: Array) -> Pattern:
-        """The pattern at history h (B, q), battery voltages (B, e) (means) and alternator voltages (B, K, a)."""
+    def pieces(self, h: Array) -> Pieces:
+        """Where the pieces of the laws end at history h (B, q)."""
         s = self.storage
         e = s.emfs
         kink = s.e0 + h[:, :e] - self.alpha1 * h[:, e : 2 * e] + self.kink * h[:, 2 * e : 3 * e]
-        if not v_a.shape[2]:
-            return Pattern(mean_e < kink, np.zeros(v_a.shape, dtype=np.int8))
+        if not s.vset.shape[1]:
+            return Pieces(kink, s.vset[:, None], s.vset[:, None])
         full = s.vset - s.rd * s.imax
-        region = (v_a < s.vset[:, None]).astype(np.int8)
-        if self.ramps:
-            x = h[:, 3 * e :]
-            slow = s.vset - ((1.0 - self.keep) * x + self.theta * np.minimum(s.ramp, 1e12)) / self.gain
-            region += np.where(v_a < np.maximum(full, slow)[:, None], 1 + (slow > full)[:, None], 0).astype(np.int8)
-        else:
-            region += v_a < full[:, None]
-        return Pattern(mean_e < kink, region)
+        if not self.ramps:
+            return Pieces(kink, s.vset[:, None], full[:, None])
+        x = h[:, 3 * e :]
+        slow = s.vset - ((1.0 - self.keep) * x + self.theta * np.minimum(s.ramp, 1e12)) / self.gain
+        return Pieces(kink, s.vset[:, None], np.maximum(full, slow)[:, None], (slow > full)[:, None].astype(np.int8))
 
 
 def companion(storage: Storage, theta: float) -> Companion:

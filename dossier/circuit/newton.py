@@ -6,12 +6,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from dossier.circuit.companion import Companion, Pattern
+from dossier.circuit.companion import Companion, Pattern, Pieces
 from dossier.circuit.direct import Cross, DirectLaw
 from dossier.circuit.elements import Array, Mask
 from dossier.circuit.stages import Stages
 
-STOP_V = 1e-5  # V, largest correction left out
+STOP_V = 1e-6  # V, largest correction left out
 PLAIN_ITERATIONS = 12  # thereafter half steps: clip and kink can throw plain steps to and fro
 UPPER_ITERATIONS = 28  # thereafter from the guard side: just past a fold Newton neither converges nor diverges
 UNKNOWN = 1e30  # how much larger a correction is than its residual, before the first
@@ -64,21 +64,27 @@ def solve(stages: Stages, c: Companion, h: Array, law: DirectLaw, guess: Array, 
         the point lies on their guard branch.
     """
     b, k, n = guess.shape
-    stage = stages.stage(c, pattern)
-    source, z_rest = stage.rest(h)
     g_n = stages.blocks.g_n if k == 1 else np.tile(stages.blocks.g_n, (1, k))
     v = guess.reshape(b, k * n)
+    i_n, d_n, cross = law.currents(guess)
+    j = i_n.reshape(b, k * n) - g_n * v
+    stage = stages.stage(c, pattern)
+    source, z_rest = stage.rest(h)
+    pieces = c.pieces(h)
+    found = _pattern(stages, pieces, stage.storage(z_rest, j)[1])
+    if found.key != stage.key:  # the guess mostly lies on the pieces on which the solution will
+        pattern = pattern.towards(found, one_at_a_time=False)
+        stage = stages.stage(c, pattern)
+        source, z_rest = stage.rest(h)
     dv = np.zeros_like(v)
     amplification, most = np.full(b, UNKNOWN), np.full(b, MOST_FOLLOWED_V)
     for iteration in range(MOST_ITERATIONS):
-        i_n, d_n, cross = law.currents(v.reshape(b, k, n))
-        j = i_n.reshape(b, k * n) - g_n * v
         residual = v + (stage.g @ j[..., None])[..., 0] - source
         wrong = np.abs(residual).max(1, initial=0.0)
         open_ = wrong * amplification >= STOP_V
         if not open_.any():
             z, v_s = stage.storage(z_rest, j)
-            found = _pattern(stages, c, h, v_s)
+            found = _pattern(stages, pieces, v_s)
             if found.key == stage.key:
                 break
             pattern = pattern.towards(found, one_at_a_time=iteration >= PLAIN_ITERATIONS)
@@ -109,9 +115,11 @@ def solve(stages: Stages, c: Companion, h: Array, law: DirectLaw, guess: Array, 
             v = low.reshape(b, k * n)
         elif iteration == FOLLOWING - 1:
             v, dv = np.where(open_[:, None], guess.reshape(b, k * n), v), np.zeros_like(v)
+        i_n, d_n, cross = law.currents(v.reshape(b, k, n))
+        j = i_n.reshape(b, k * n) - g_n * v
     else:
         z, v_s = stage.storage(z_rest, j)
-        pattern = _pattern(stages, c, h, v_s)
+        pattern = _pattern(stages, pieces, v_s)
     i_s = z + stages.blocks.g_s[:, None] * v_s
     mean_i = i_s[:, 0] if k == 1 else stages.weights @ i_s
     return Point(
@@ -123,11 +131,11 @@ def solve(stages: Stages, c: Companion, h: Array, law: DirectLaw, guess: Array, 
     )
 
 
-def _pattern(stages: Stages, c: Companion, h: Array, v: Array) -> Pattern:
+def _pattern(stages: Stages, pieces: Pieces, v: Array) -> Pattern:
     """The pattern on which voltages v (B, K, m) of the storage ports lie."""
-    e = c.storage.emfs
+    e = pieces.kink.shape[1]
     mean = v[:, 0] if v.shape[1] == 1 else stages.weights @ v
-    return c.pattern(h, mean[:, :e], v[..., e:])
+    return pieces.pattern(mean[:, :e], v[..., e:])
 
 
 def _slopes(g: Array, cross: Cross, n: int, phases: int, slopes: Array) -> Array:

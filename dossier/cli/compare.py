@@ -103,13 +103,14 @@ def as_text(results: Results, width: int, units: Units = Units.METRIC) -> str:
     base = found.rows[0]
     short, long = f"{base.short.seconds:.0f} s", f"{base.long.seconds:.0f} s"
     parts = [f"{visible(found.conditions)}; music: {visible(found.music_conditions)}"]
+    instruments = [f"{what} {which}" for what in (short, long, "music") for which in ("mean", "trough")]
     parts.append(
         _table(
-            ("V", f"{short} mean", f"{short} trough", f"{long} mean", f"{long} trough", "music mean", "cannot hold"),
+            ("V", *instruments, "cannot hold"),
             [
                 (
                     r.title,
-                    *(_volts(v) for v in (r.short.mean, r.short.trough, r.long.mean, r.long.trough, r.music)),
+                    *(_volts(v) for what in (r.short, r.long, r.music) for v in (what.mean, what.trough)),
                     "" if r.collapse_share is None else f"{100.0 * r.collapse_share:.0f} %",
                 )
                 for r in found.rows

@@ -123,6 +123,7 @@ def _volts(found: OptionComparison) -> Any:
         num(say("options.mean_long", long=f"{long:.0f}")),
         num(say("options.trough_long", long=f"{long:.0f}")),
         num(say("options.music_mean_v")),
+        num(say("options.music_trough_v")),
     ]
     if found.samples:
         heads.append(num(say("options.cannot_hold_of_samples")))
@@ -134,7 +135,8 @@ def _volts(found: OptionComparison) -> Any:
             _reading(row.short.trough),
             _reading(row.long.mean),
             _reading(row.long.trough),
-            _reading(row.music),
+            _reading(row.music.mean),
+            _reading(row.music.trough),
         ]
         if found.samples:
             cells.append(fixed(100.0 * row.collapse_share, 0) if row.collapse_share is not None else NONE)

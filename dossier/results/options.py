@@ -27,6 +27,19 @@ class NoteReading:
 
 
 @dataclass(frozen=True, slots=True)
+class MusicReading:
+    """The worst amplifier while the music plays.
+
+    Attributes:
+        mean: lowest cycle mean.
+        trough: lowest instant, a bound: as if the tone that carries the music crested with every peak of it.
+    """
+
+    mean: Reading
+    trough: Reading
+
+
+@dataclass(frozen=True, slots=True)
 class NoteCurve:
     """Lowest mean at the worst amplifier against note length: (L,) s, (L,) V, NaN once it cannot be held."""
 
@@ -56,7 +69,7 @@ class OptionRow:
         kind: build | option (of the build file) | automatic (a row nobody has to write).
         what: what it changes, in words.
         worst: title of the amplifier with the lowest voltage at the end of the long note.
-        short, long: the note at its two lengths; ``music`` lowest mean while the music plays.
+        short, long: the note at its two lengths; ``music`` the lowest while the music plays.
         collapse_share: share of samples that cannot hold the long note (collapse or shut-down) [0..1].
         fails_at: when the nominal long note collapses or shuts an amplifier down [s]; None if it holds.
         balance_idle, balance_cruise: supply less vehicle less music at 1/8 power [A].
@@ -77,7 +90,7 @@ class OptionRow:
     worst: str
     short: NoteReading
     long: NoteReading
-    music: Reading
+    music: MusicReading
     collapse_share: float | None
     fails_at: float | None
     balance_idle: float
@@ -148,7 +161,7 @@ class OptionComparison:
 
     Attributes:
         conditions: engine state, level, tone and statistic in words.
-        music_conditions: what music was played, and in which engine state.
+        music_conditions: what music was played, in which engine state, and the tone that carries it.
         samples: how many per row; 0 = nominal values only.
         rows: the build first, then its options in order, then the automatic ones.
         verdict: plain sentences, each naming its conditions.
