@@ -43,16 +43,14 @@ def _best(build: OptionRow, options: Sequence[OptionRow], crossed: Sequence[Cros
     elif found is not None and found.at is not None and _lead(short, long, found.at) < TOLD_APART_V:
         said.append(
             f"For notes under {_about(found)} {_named(short)} and {_named(long)} are within {TOLD_APART_V:.1f} V of "
-            f"each "
-            f"other; for longer notes {_named(long)} holds more ({_figure(short.long)} against {_figure(long.long)} "
-            f"after "
-            f"{short.long.seconds:.0f} s)."
+            f"each other; for longer notes {_named(long)} holds more ({_figure(long.long)} against "
+            f"{_figure(short.long)} after {short.long.seconds:.0f} s)."
         )
     elif found is not None and found.at is not None:
         said.append(
             f"For notes under {_about(found)} {_named(short)} holds more; for longer notes {_named(long)} does "
             f"({_figure(short.short)} against {_figure(long.short)} after {short.short.seconds:.0f} s, "
-            f"{_figure(short.long)} against {_figure(long.long)} after {short.long.seconds:.0f} s)."
+            f"{_figure(long.long)} against {_figure(short.long)} after {short.long.seconds:.0f} s)."
         )
     else:
         said.append(

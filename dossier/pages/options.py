@@ -12,7 +12,7 @@ from dossier.figures.options import options as options_figure
 from dossier.pages.section import Stamp
 from dossier.pages.words import NONE, added, fixed, minutes, spare, word
 from dossier.pdf.figure import FigureBox
-from dossier.pdf.flow import heading, rich, text, together
+from dossier.pdf.flow import Number, heading, rich, text, together
 from dossier.pdf.tables import Column, data_table, num
 from dossier.pdf.text import markup, plain
 from dossier.reader.units import Units
@@ -104,14 +104,16 @@ def _edges(band: Band | None) -> str:
         return ""
     low = say("options.collapse") if band.low is None else fixed(band.low)
     high = say("options.collapse") if band.high is None else fixed(band.high)
-    return f"\u00a0({low}{_DASH}{high})"
+    return f"({low}{_DASH}{high})"
 
 
-def _reading(reading: Reading | None) -> str:
+def _reading(reading: Reading | None) -> str | list[Any]:
+    """The value, and its band under it: side by side they would leave the titles no room."""
     if reading is None:
         return NONE
     volts = say("options.collapse") if reading.volts is None else fixed(reading.volts)
-    return f"{volts}{_edges(reading.band)}"
+    edges = _edges(reading.band)
+    return [Number(volts), Number(edges, "note")] if edges else volts
 
 
 def _volts(found: OptionComparison) -> Any:
@@ -232,8 +234,9 @@ def _added(found: OptionComparison) -> list[Any]:
     ]
     for row in found.rows:
         if row.adds:
-            story.append(rich(say("options.adds", title=markup(plain(row.title, 60))), "cell"))
-            story += [rich(f"\u2022 {markup(plain(words, 300))}", "cell") for words in row.adds]
+            first, *further = (rich(f"\u2022 {markup(plain(words, 300))}", "cell") for words in row.adds)
+            story.append(together(rich(say("options.adds", title=markup(plain(row.title, 60))), "cell"), first))
+            story += further
     changes = [row for row in found.rows if row.kind == "automatic" and row.what != "level only"]
     if changes:
         listed = ". ".join(f"{plain(row.title, 60)}: {plain(row.what, 300)}" for row in changes)

@@ -13,8 +13,9 @@ from dossier import style
 from dossier.pdf.line import measured, set_line
 from dossier.pdf.structure import Node
 from dossier.pdf.styles import named
-from dossier.pdf.text import markup, plain
+from dossier.pdf.text import bound, markup, plain
 
+_NARROW: Final = ("cell", "head", "key")  # styles of narrow columns, in which every space may break
 _ROLES: Final = {"title": "H1", "title_owner": "H1", "heading_1": "H1", "heading_2": "H2", "heading_3": "H3"}
 
 
@@ -171,7 +172,7 @@ def rich(marked: str, style_name: str = "body", align: str = "left") -> Text:
 
     What is set like a heading is one for a screen reader too, though not in the outline.
     """
-    made = Text(marked, named(style_name, align))
+    made = Text(marked if style_name.startswith(_NARROW) else bound(marked), named(style_name, align))
     made.role = _ROLES.get(style_name, "P")
     made.level = int(made.role[1]) if made.role != "P" else 0
     return made

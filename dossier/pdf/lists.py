@@ -11,7 +11,7 @@ from dossier import style
 from dossier.pdf.flow import Text
 from dossier.pdf.structure import Node
 from dossier.pdf.styles import named
-from dossier.pdf.text import markup
+from dossier.pdf.text import bound, markup
 
 _SIGN = "–"
 
@@ -51,7 +51,7 @@ def listed(items: Sequence[str], style_name: str = "item") -> list[Any]:
     """A list of ``items``, each shown literally."""
     made = []
     for number, words in enumerate(items):
-        one = Item(markup(words), named(style_name))
+        one = Item(bound(markup(words)), named(style_name))
         one.opens = number == 0
         made.append(one)
     return made

@@ -11,6 +11,8 @@ from xml.sax.saxutils import escape
 from dossier.pdf.fonts import BODY, SYMBOLS, face_for
 
 _SQUARE_MM: Final = re.compile(r"(?<=[\d ])mm2\b")  # as build files write it
+_UNITS: Final = "%|V|A|kA|Ah|W|kW|Hz|kHz|dB|s|min|h|mm|mm²|mm2|cm|m|m²|km|ft|AWG|kg|lb|F|mΩ|Ω|mohm|ohm|J|kJ|r/min|°C|°F"
+_BEFORE_UNIT: Final = re.compile(rf"(?<=\d) (?=(?:{_UNITS})(?!\w))")
 _RUN_SHOWN: Final = 6  # of a run of signs no face can show, so many are spelt out
 _BIDI: Final = frozenset("\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
 _WORD_SIGNS: Final = 16  # a longer word is cut within
@@ -73,6 +75,11 @@ def clean(text: str) -> str:
             hidden.append(char)
     flush()
     return "".join(out)
+
+
+def bound(text: str) -> str:
+    """``text`` with every number on the line of its unit."""
+    return _BEFORE_UNIT.sub("\u00a0", text)
 
 
 def markup(text: str) -> str:
