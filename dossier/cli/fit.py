@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import math
 import textwrap
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -187,7 +188,8 @@ def _line(one: Calibrated) -> str:
     value, sd = p.value(one.theta) * factor, (one.sd if p.shifts else one.sd * p.nominal) * factor
     was = f"{p.nominal * factor:.4g} {unit}"
     told = "" if one.told else "  (the log does not tell it; left as it was)"
-    return f"  {visible(p.title)}: {value:.4g} ± {sd:.2g} {unit}, was {was}{told}"
+    places = 0 if sd <= 0.0 else max(0, 1 - math.floor(math.log10(sd)))  # two figures of the error
+    return f"  {visible(p.title)}: {value:.{places}f} ± {sd:.{places}f} {unit}, was {was}{told}"
 
 
 def _case(build: Build, name: str) -> LoadCase:

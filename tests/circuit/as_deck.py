@@ -52,8 +52,9 @@ class Deck:
         step = ENVELOPE_STEP_S if hertz is None else 1.0 / (POINTS_PER_CYCLE * hertz)
         vertices = " ".join(f"{t:.9g} {x:.9g}" for t, x in zip(programme.times, programme.levels, strict=True))
         lines = ["* a network of the program", f"Vlev lev 0 PWL({vertices})"]
-        for k, part in enumerate(network.elements):
-            lines += self._lines(f"e{k}", part)
+        self.names = {part.id: f"e{k}" for k, part in enumerate(network.elements)}
+        for part in network.elements:
+            lines += self._lines(self.names[part.id], part)
         end = f"{programme.times[-1]:.9g}"
         # from 0 V everywhere ngspice does not find the first instant of every network
         guess = (f"v({self.nodes[node]})={ours.node_voltage(node).mean[0, 0]:.6g}" for node in network.nodes)
@@ -65,6 +66,10 @@ class Deck:
         zero = np.zeros(len(waves["time"]))
         first, second = (zero if self.nodes[x] == "0" else waves[f"v({self.nodes[x]})"] for x in (p, n))
         return first - second
+
+    def drawn(self, waves: Mapping[str, np.ndarray], part: el.Element) -> np.ndarray:
+        """Current of an amplifier in ngspice's waveforms, through the source of no volts that stands in its way."""
+        return waves[f"i(v{self.names[part.id]}m)"]
 
     def _v(self, p: str, n: str) -> str:
         return f"V({self.nodes[p]},{self.nodes[n]})"
@@ -100,16 +105,17 @@ class Deck:
             level = "V(lev)" if part.follows_programme else "1"
             held = f"max({self._v(part.p, part.n)},{number(part.v_low):.9g})"
             watts = f"{number(part.watts):.9g}*{level}*pow({held}/{number(part.vref):.9g},{number(part.alpha):.9g})"
-            yield self._power(name, part.p, part.n, watts, held)
+            yield from self._power(name, part.p, part.n, watts, held)
         else:
             yield from self._amplifier(name, part)
 
     def _state(self, part: el.Element, name: str) -> float:
         return number(self.initial.get(part.id, {}).get(name, 0.0))
 
-    def _power(self, name: str, p: str, n: str, watts: str, held: str) -> str:
-        """Draws ``watts`` at the voltage ``held``; below it a fixed resistance."""
-        return f"B{name} {self.nodes[p]} {self.nodes[n]} I = ({watts})*{self._v(p, n)}/({held}*{held})"
+    def _power(self, name: str, p: str, n: str, watts: str, held: str) -> Iterator[str]:
+        """Draws ``watts`` at the voltage ``held``, through a meter; below it a fixed resistance."""
+        yield f"V{name}m {self.nodes[p]} {name}m 0"
+        yield f"B{name} {name}m {self.nodes[n]} I = ({watts})*{self._v(p, n)}/({held}*{held})"
 
     def _battery(self, name: str, b: el.Battery) -> Iterator[str]:
         yield f"V{name} {name}a {self.nodes[b.n]} {number(b.e0):.12g}"
@@ -148,6 +154,5 @@ class Deck:
         if a.class_ab:
             out = f"sqrt(max({out},0)*{allowed})"
         swing = f"(1-{number(a.ripple_fraction):.9g}*{self.wave})"
-        yield self._power(
-            name, a.p, a.n, f"{out}/{number(a.efficiency):.9g}*{swing}+{number(a.idle_w):.9g}", held
-        )
+        watts = f"{out}/{number(a.efficiency):.9g}*{swing}+{number(a.idle_w):.9g}"
+        yield from self._power(name, a.p, a.n, watts, held)
