@@ -166,8 +166,8 @@ def _edge(volts: float | None) -> str:
 def _money(r: OptionRow, base: OptionRow, units: Units) -> tuple[str, ...]:
     return (
         r.title,
-        _number(r.short.output_db, "+.1f"),
-        _number(r.long.output_db, "+.1f"),
+        _number(r.short.output_db, "+z.1f"),
+        _number(r.long.output_db, "+z.1f"),
         _gain(r.short, base.short),
         _gain(r.long, base.long),
         _added(units, r.mass),
@@ -196,10 +196,10 @@ def _number(value: float | None, form: str) -> str:
 def _gain(here: NoteReading, there: NoteReading) -> str:
     if here is there or here.mean.volts is None or there.mean.volts is None:
         return ""
-    words = f"{here.mean.volts - there.mean.volts:+.1f}"
+    words = f"{here.mean.volts - there.mean.volts:+z.1f}"
     if here.gain is None or here.gain.low is None or here.gain.high is None:
         return words
-    return f"{words} ({here.gain.low:+.1f} to {here.gain.high:+.1f})"
+    return f"{words} ({here.gain.low:+z.1f} to {here.gain.high:+z.1f})"
 
 
 def _crossed(found: OptionComparison) -> list[str]:

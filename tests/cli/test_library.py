@@ -14,6 +14,7 @@ import jsonschema
 import pytest
 
 import dossier
+from dossier.buildfile.reader import option_build, read_build_text
 from dossier.buildfile.starters import plain_starter
 from dossier.record.results_schema import printed
 
@@ -78,6 +79,18 @@ def test_documented_example_runs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch
     for block in (example, *readme):
         exec(compile(block, "example", "exec"), {})
     assert (tmp_path / "output" / "car.pdf").is_file()
+
+
+def test_options_of_the_readme_fit_the_starter() -> None:
+    """The options block of the README, added to the starter that ``dossier new`` writes, is read as two options."""
+    blocks = re.findall(r"```yaml\n(.*?)```", (ROOT / "README.md").read_text(encoding="utf-8"), re.DOTALL)
+    block = next(one for one in blocks if one.startswith("options:"))
+    build = read_build_text(f"{plain_starter('daily')}\n{block}".encode(), "car", "car.yaml")
+    assert list(build.options) == ["thicker_feed", "fresh_battery"]
+    thicker = option_build(build, "thicker_feed").cables["feed"].size
+    assert thicker is not None
+    assert thicker.text == "70 mm2"
+    assert option_build(build, "fresh_battery").batteries["starter"].internal_resistance is None
 
 
 SCHEMA = ROOT / "schemas" / "results.schema.json"
