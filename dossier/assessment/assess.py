@@ -10,6 +10,7 @@ from dossier.assessment.engine_states import states_of
 from dossier.assessment.estimates import with_asked
 from dossier.assessment.inputs import inputs_of
 from dossier.assessment.load_cases import not_followed, play
+from dossier.assessment.logs import left_out
 from dossier.assessment.overview import amplifier_rows, energy_sources, further_sources, key_figures, verdict
 from dossier.assessment.programmes import music_of
 from dossier.assessment.prospective import fault_nets
@@ -26,6 +27,7 @@ from dossier.assessment.ways import with_ways
 from dossier.buildfile.model import Build
 from dossier.buildfile.source import BuildFileError
 from dossier.circuit.newton import ConvergenceError
+from dossier.diagnostic import Diagnostic
 from dossier.equipment.fitted import fitted, running
 from dossier.findings.every import every_finding
 from dossier.findings.rule import Subject
@@ -58,7 +60,7 @@ def assess(
     """
     progress("load cases", 0.0)
     build, ripples = with_measured_ripple(build)
-    results = as_it_stands(build, ripples)
+    results = as_it_stands(build, ripples, left_out(build))
     if not options:
         return results
     try:
@@ -67,8 +69,16 @@ def assess(
         raise BuildFileError((not_followed(build, str(why)),)) from why
 
 
-def as_it_stands(build: Build, ripples: tuple[RippleReading, ...] = ()) -> Results:
-    """The build itself with nominal values; ``ripples`` is what its readings of alternating volts said."""
+def as_it_stands(
+    build: Build, ripples: tuple[RippleReading, ...] = (), left_out: tuple[Diagnostic, ...] = ()
+) -> Results:
+    """The build itself with nominal values.
+
+    Args:
+        build: the build.
+        ripples: what its readings of alternating volts said.
+        left_out: what is wrong with logs of it that cannot be used.
+    """
     fit = fitted(build)
     states = {engine.state: running(build, engine) for engine in states_of(build)}
     rows = amplifier_rows(fit)
@@ -87,8 +97,8 @@ def as_it_stands(build: Build, ripples: tuple[RippleReading, ...] = ()) -> Resul
     charged, stored = charging(build, fit, states, cases), storage(build, fit, states, budget)
     sources = energy_sources(build, fit)
     kept = recorded(build, cases, cables, rows, sources, targets_fed(build, fit), ripples)
-    subject = Subject(build, fit, states, rows, cases, budget, cables, protected, charged, stored, kept)
-    findings = every_finding(subject)
+    subject = Subject(build, fit, states, rows, cases, budget, cables, protected, charged, stored, kept, left_out)
+    findings = (*every_finding(subject), *left_out)
     cures = remedies(subject, nets, currents, findings)
     findings = with_remedies(findings, cures)
     return Results(

@@ -14,6 +14,7 @@ from dossier.assessment.samples import BATCH, Values
 from dossier.assessment.traces import frozen
 from dossier.buildfile.beside import BesideError, folder_of, read_beside
 from dossier.buildfile.model import Build, LoadCase
+from dossier.buildfile.recorded import StatedLog
 from dossier.buildfile.voltage_log import MAXIMUM_BYTES, LogColumn, LogError, VoltageLog, read_log
 from dossier.circuit.draw import Draw, nominal
 from dossier.circuit.programme import LEAD_IN_S
@@ -25,6 +26,7 @@ from dossier.results.logs import LoggedChannel, MeasuredLog
 
 OFFSET_STEP_S, OFFSET_FINE_S = 0.05, 0.002
 LEAST_OVERLAP = 0.5  # of the log's rows that must lie within the prediction
+MOST_PLAUSIBLE_V = 40.0  # a column without a unit that holds more is no voltage of a 12 or 24 V system
 LEAST_SWING_V = 0.2  # a log in which nothing happens has no offset to find
 STEP = replace(BATCH, tol_v=1e-3, tol_i=0.2, detail=True)
 
@@ -91,6 +93,8 @@ def channels_of(build: Build, log: VoltageLog, stated: Mapping[str, str], file: 
         if target is None:
             continue
         current = column.kind == "current" or (target.split(".")[0] in ("supplies",))
+        if column.kind == "unknown" and not current and np.nanmedian(np.abs(column.values)) > MOST_PLAUSIBLE_V:
+            raise _unclear(column, file)
         found.append(Channel(column, target, known[target], "current" if current else "voltage"))
     if not any(c.kind == "voltage" for c in found):
         raise _unmatched(build, log, file, "no column of the log could be matched to a place of the build file")
@@ -128,7 +132,22 @@ def _unmatched(build: Build, log: VoltageLog, file: str, headline: str) -> LogEr
             headline,
             where=Place(file, 1, 1, ""),
             expected=f"the columns are {columns}; they can show {places}",
-            fix='say it: --column "NAME=amplifiers.ID", or `columns` under the log in the build file',
+            fix="under the log in the build file `columns: {NAME: amplifiers.ID}`; to `dossier fit` --column "
+            '"NAME=amplifiers.ID"',
+        )
+    )
+
+
+def _unclear(column: LogColumn, file: str) -> LogError:
+    return LogError(
+        Diagnostic(
+            "log-column-unclear",
+            Severity.ERROR,
+            f"`{column.name}` says neither volts nor amperes, and its values, about "
+            f"{np.nanmedian(np.abs(column.values)):.0f}, are no voltage of a vehicle",
+            where=Place(file, 1, 1, ""),
+            expected="the unit in the head of the column",
+            fix=f"`{column.name} [A]` if it is a current, `{column.name} [mV]` if it is millivolts",
         )
     )
 
@@ -252,32 +271,40 @@ def laid_over(
     return MeasuredLog(id_, title, case.title, shift, words, noise, tuple(made), log.words)
 
 
-def logs_of(build: Build) -> tuple[tuple[MeasuredLog, ...], tuple[Diagnostic, ...]]:
-    """Every log the build file names, laid over its load case; and what was wrong with those that cannot be."""
+def logs_of(build: Build) -> tuple[MeasuredLog, ...]:
+    """Every log of the build file that can be used, laid over its load case."""
     made: list[MeasuredLog] = []
-    problems: list[Diagnostic] = []
     fit = fitted(build)
     for stated in build.kept.measurements.logs.values():
-        case = build.load_cases[stated.load_case]
-        run = running(build, case.engine)
         try:
-            log = read_log(_bytes(folder_of(build), stated.file), stated.file)
-            channels = channels_of(build, log, stated.columns, stated.file)
+            log, channels = _usable(build, stated)
+        except LogError:  # told by ``left_out``
+            continue
+        case = build.load_cases[stated.load_case]
+        shift = None if stated.starts is None else -stated.starts.si
+        predicted = predict(build, fit, running(build, case.engine), case, channels, nominal)
+        made.append(laid_over(log, channels, predicted, stated.id, stated.title, case, shift))
+    return tuple(made)
+
+
+def left_out(build: Build) -> tuple[Diagnostic, ...]:
+    """What is wrong with the logs of the build file that cannot be used."""
+    problems: list[Diagnostic] = []
+    for stated in build.kept.measurements.logs.values():
+        path = f"measurements.logs.{stated.id}"
+        try:
+            _usable(build, stated)
         except LogError as error:
             problems += [
-                replace(
-                    d,
-                    severity=Severity.CAUTION,
-                    path=f"measurements.logs.{stated.id}",
-                    consequence="this log is left out",
-                )
+                replace(d, severity=Severity.CAUTION, path=path, consequence="this log is left out")
                 for d in error.diagnostics
             ]
-            continue
-        shift = None if stated.starts is None else -stated.starts.si
-        predicted = predict(build, fit, run, case, channels, nominal)
-        made.append(laid_over(log, channels, predicted, stated.id, stated.title, case, shift))
-    return tuple(made), tuple(problems)
+    return tuple(problems)
+
+
+def _usable(build: Build, stated: StatedLog) -> tuple[VoltageLog, tuple[Channel, ...]]:
+    log = read_log(_bytes(folder_of(build), stated.file), stated.file)
+    return log, channels_of(build, log, stated.columns, stated.file)
 
 
 def _bytes(folder: Path, name: str) -> bytes:

@@ -51,8 +51,7 @@ def with_ways(
             cases.append(with_bands(build, warm, running(build, asked.engine), asked, case, samples))
         results = replace(results, load_cases=tuple(cases))
     progress("measured logs", 0.28)
-    logs, problems = logs_of(build)
-    results = replace(results, logs=logs, findings=(*results.findings, *problems))
+    results = replace(results, logs=logs_of(build))
     if not unasked and not build.options:
         return results
     progress("what moves the voltage", 0.3)

@@ -290,10 +290,11 @@ def _clock(cell: str, comma: bool) -> float:
 
 def _column(name: str, unit: str, cells: list[str], comma: bool) -> LogColumn:
     kind, factor = _FACTORS.get(unit, ("unknown", 1.0))
-    if kind == "unknown" and re.search(r"\b(current|amps?|ampere|strom|clamp|i)\b", name.casefold()):
-        kind = "current"
+    # an "amp" is an amplifier as often as an ampere: of itself it says nothing
     if kind == "unknown" and re.search(r"\b(volts?|voltage|spannung|v|u)\b", name.casefold()):
         kind = "voltage"
+    if kind == "unknown" and re.search(r"\b(current|amperes?|strom|clamp|i)\b", name.casefold()):
+        kind = "current"
     values = tuple(math.nan if c.strip().casefold() in _MISSING else _number(c, comma) * factor for c in cells)
     return LogColumn(name, kind, values)
 

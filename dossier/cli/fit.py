@@ -138,7 +138,7 @@ def _write(build: Build, found: Fit, log: Path, target: Path) -> int:
             ),
             Exit.NOT_WRITTEN,
         )
-    print(f"wrote {target}: {len(changes)} values with basis: fitted; {build.name} is untouched")
+    print(f"wrote {target}: {len(changes)} values with basis: fitted; the original is untouched")
     return Exit.OK
 
 

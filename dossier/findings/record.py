@@ -206,20 +206,22 @@ _GRAVE = ("cables", "batteries", "power")
 def findings(subject: Subject) -> Iterator[Diagnostic]:
     """Everything the record lacks or says."""
     if subject.build.record.stage == "as_built":
-        yield from _lacking(subject.build)
+        logs = subject.build.kept.measurements.logs
+        yield from _lacking(subject.build, usable=len(logs) > len({one.path for one in subject.logs_left_out}))
     yield from _measured(subject)
     yield from _sound(subject)
     yield from _ticks(subject)
 
 
-def _lacking(build: Build) -> Iterator[Diagnostic]:
+def _lacking(build: Build, *, usable: bool) -> Iterator[Diagnostic]:
+    """``usable``: whether a voltage log can be read."""
     kept = build.kept
     measured = [
         *(b.internal_resistance for b in build.batteries.values()),
         *(c.resistance for c in build.cables.values()),
     ]
     known = any(one is not None and one.basis in (Basis.MEASURED, Basis.FITTED) for one in measured)
-    if not known and not kept.measurements.joints and not kept.measurements.logs:
+    if not known and not kept.measurements.joints and not usable:
         yield NO_MEASUREMENT.finding(
             Severity.CAUTION,
             "As built, but no resistance was measured and no voltage log is attached",

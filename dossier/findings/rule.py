@@ -76,3 +76,4 @@ class Subject:
     charging: Charging
     storage: Storage
     recorded: Recorded = field(default=Recorded())
+    logs_left_out: tuple[Diagnostic, ...] = ()

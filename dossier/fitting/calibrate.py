@@ -192,6 +192,9 @@ def _solved(
         at_row += r.t.size
     spread = np.sqrt(np.diag(covariance))
     results = tuple(Calibrated(p, float(z[k] * sds[k]), float(spread[k] * sds[k])) for k, p in enumerate(parameters))
+    impossible = [one for one in results if not _possible(one)]
+    if impossible:
+        raise LogError(_not_possible(impossible))
     pairs = tuple(
         (results[i].parameter.title, results[j].parameter.title, float(correlation[i, j]))
         for i in range(len(results))
@@ -200,6 +203,26 @@ def _solved(
     )
     names = tuple(f"{r.channel.column.name}: {r.channel.title}" for r in rows)
     return Fit(results, pairs, volts_before, volts, noise, shift, "", adequate, names)
+
+
+def _possible(one: Calibrated) -> bool:
+    """Whether nature allows the fitted value, give or take its error: no efficiency above 100 %, nothing below zero."""
+    p = one.parameter
+    value, error = p.value(one.theta), 2.0 * (one.sd if p.shifts else one.sd * p.nominal)
+    return value + error > 0.0 and (p.unit != "" or value - error <= 1.0)
+
+
+def _not_possible(results: Sequence[Calibrated]) -> Diagnostic:
+    told = ", ".join(
+        f"{one.parameter.title} {one.parameter.value(one.theta):.3g} {one.parameter.unit}".strip() for one in results
+    )
+    return Diagnostic(
+        "fit-not-possible",
+        Severity.ERROR,
+        f"the log could only be explained by what cannot be: {told}",
+        expected="columns that show what they are said to show, in volts or amperes, of the load case that was played",
+        fix="check the units in the head of the log, `columns` and the load case; nothing was written",
+    )
 
 
 def _steps(parameters: Sequence[Parameter]) -> Values:

@@ -87,3 +87,22 @@ def test_what_cannot_be_read_is_refused_with_its_place(data: bytes, code: str) -
     assert problem.where is not None
     assert problem.where.file == "run.csv"
     assert problem.where.line >= 1
+
+
+@pytest.mark.parametrize(
+    ("name", "kind"),
+    [
+        ("U amp", "voltage"),
+        ("amp volts", "voltage"),
+        ("Spannung Amp", "voltage"),
+        ("I amp", "current"),
+        ("amp current", "current"),
+        ("Strom", "current"),
+        ("amp", "unknown"),
+        ("amps", "unknown"),
+    ],
+)
+def test_an_amp_is_an_amplifier_as_often_as_an_ampere(name: str, kind: str) -> None:
+    """Without a unit the words of a head say what it is; "amp" of itself says nothing."""
+    rows = "\n".join(f"{k / 10:.1f},12.{k}" for k in range(20))
+    assert read_log(f"time,{name}\n{rows}\n".encode(), "x").columns[0].kind == kind

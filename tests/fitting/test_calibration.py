@@ -172,3 +172,22 @@ def test_the_recorded_log_is_what_ngspice_gives() -> None:
     again = read_log(as_csv(cycle_means(run_ngspice())).encode(), "again")
     for old, new in zip(log().columns, again.columns, strict=True):
         assert np.max(np.abs(np.array(old.values) - np.array(new.values))) < 0.003
+
+
+def test_what_cannot_be_is_not_written() -> None:
+    """A clamp that shows a fifth of the current would need an efficiency above 100 %: refused, with what to check."""
+    table = log_with_current()
+    wrong = replace(
+        table,
+        columns=tuple(
+            replace(c, values=tuple(0.2 * v for v in c.values)) if c.kind == "current" else c for c in table.columns
+        ),
+    )
+    with pytest.raises(LogError) as caught:
+        calibrate(build(), build().load_cases["tone"], wrong, channels(wrong))
+    assert caught.value.diagnostics[0].code == "fit-not-possible"
+
+
+def log_with_current() -> VoltageLog:
+    """The log with a clamp on the feed."""
+    return read_log((HERE / "current.csv").read_bytes(), "current.csv")
