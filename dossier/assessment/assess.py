@@ -98,7 +98,7 @@ def as_it_stands(
     sources = energy_sources(build, fit)
     kept = recorded(build, cases, cables, rows, sources, targets_fed(build, fit), ripples)
     subject = Subject(build, fit, states, rows, cases, budget, cables, protected, charged, stored, kept, left_out)
-    findings = (*every_finding(subject), *left_out)
+    findings = every_finding(subject)
     cures = remedies(subject, nets, currents, findings)
     findings = with_remedies(findings, cures)
     return Results(

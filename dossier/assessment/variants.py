@@ -10,6 +10,7 @@ from dossier.assessment.ripple_readings import carried_over
 from dossier.buildfile.model import Build, Cable, Engine, Quantity
 from dossier.buildfile.quantities import parse
 from dossier.buildfile.reader import option_build
+from dossier.equipment.buses import path_between
 from dossier.equipment.charging import engine_speed
 from dossier.equipment.fitted import home
 from dossier.reader.said import joined, sentence, to_buy
@@ -62,21 +63,6 @@ def size_up(size: Quantity, factor: float = 1.0) -> Quantity | None:
         if area > size.si * 1.02 and area >= size.si * factor * 0.98:
             return Quantity(area, name, size.path, size.basis)
     return None
-
-
-def path_between(cables: Iterable[Cable], start: str, end: str, role: str) -> tuple[Cable, ...]:
-    """Cables of one pole on the shortest way between two locations, by number of cables; () if there is none."""
-    usable = [c for c in cables if c.role == role]
-    ways: dict[str, tuple[Cable, ...]] = {start: ()}
-    frontier = [start]
-    while frontier and end not in ways:
-        here = frontier.pop(0)
-        for cable in usable:
-            for a, b in ((cable.start, cable.end), (cable.end, cable.start)):
-                if a == here and b not in ways:
-                    ways[b] = (*ways[here], cable)
-                    frontier.append(b)
-    return ways.get(end, ())
 
 
 def _resized(build: Build, cables: Iterable[Cable], factor: float) -> tuple[Build, list[str]]:

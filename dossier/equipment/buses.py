@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from dossier.buildfile.model import Build
+from dossier.buildfile.model import Build, Cable
 from dossier.equipment.conductors import Joining
 from dossier.equipment.fitted import Fitted, Running
 
@@ -42,6 +42,21 @@ def buses(build: Build, fit: Fitted, run: Running) -> tuple[Bus, ...]:
     ]
     diodes = [(c.start, c.end) for c in build.couplings.values() if c.kind == "diode_isolator"]
     return tuple(Bus(bus.place, bus.locations, tuple(_beyond(bus, found, diodes))) for bus in found)
+
+
+def path_between(cables: Iterable[Cable], start: str, end: str, role: str) -> tuple[Cable, ...]:
+    """Cables of one pole on the shortest way between two locations, by number of cables; () if there is none."""
+    usable = [c for c in cables if c.role == role]
+    ways: dict[str, tuple[Cable, ...]] = {start: ()}
+    frontier = [start]
+    while frontier and end not in ways:
+        here = frontier.pop(0)
+        for cable in usable:
+            for a, b in ((cable.start, cable.end), (cable.end, cable.start)):
+                if a == here and b not in ways:
+                    ways[b] = (*ways[here], cable)
+                    frontier.append(b)
+    return ways.get(end, ())
 
 
 def charged_together(found: tuple[Bus, ...], run: Running) -> tuple[tuple[Bus, ...], ...]:

@@ -10,6 +10,7 @@ from dossier.findings import (
     alternators,
     amplifiers,
     banks,
+    bridged,
     conductors,
     fuses,
     leads,
@@ -21,7 +22,20 @@ from dossier.findings import (
 )
 from dossier.findings.rule import Rule, Subject
 
-FAMILIES = (conductors, fuses, unrecorded, leads, sources, banks, alternators, storage, amplifiers, voltage, record)
+FAMILIES = (
+    conductors,
+    fuses,
+    unrecorded,
+    bridged,
+    leads,
+    sources,
+    banks,
+    alternators,
+    storage,
+    amplifiers,
+    voltage,
+    record,
+)
 RULES: tuple[Rule, ...] = tuple(rule for family in FAMILIES for rule in family.RULES)
 
 
@@ -29,7 +43,7 @@ def every_finding(subject: Subject) -> tuple[Diagnostic, ...]:
     """Everything that is wrong, worst first, each with its line of the build file."""
     found = [finding for family in FAMILIES for finding in family.findings(subject)]
     placed = [replace(f, where=_place(subject.build.places, f.path)) for f in found]
-    return tuple(sorted(placed, key=lambda f: -f.severity))
+    return tuple(sorted((*placed, *subject.logs_left_out), key=lambda f: -f.severity))
 
 
 def _place(places: Mapping[str, Place], path: str) -> Place | None:

@@ -11,9 +11,9 @@ import numpy as np
 from dossier.assessment.logs import Channel
 from dossier.assessment.samples import Values
 from dossier.assessment.sensitivity import drawn_inputs
-from dossier.assessment.variants import path_between
 from dossier.buildfile.model import Build, LoadCase
 from dossier.circuit.elements import Values as Number
+from dossier.equipment.buses import path_between
 from dossier.equipment.fitted import Fitted, Running, home
 from dossier.equipment.value import Value
 
