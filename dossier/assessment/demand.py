@@ -19,8 +19,6 @@ LEVELS: Final = (
 
 def input_watts(amplifier: DrivenAmplifier, fraction: float) -> float:
     """Mean input power at a mean output of ``fraction`` of rated [W], at its rated supply voltage."""
-    if amplifier.too_low:
-        return amplifier.idle.nominal
     output, efficiency, idle = amplifier.output.nominal, amplifier.efficiency.nominal, amplifier.idle.nominal
     if amplifier.output_class == "ab":
         return law.class_ab_input_power(output * fraction, output, efficiency, idle)

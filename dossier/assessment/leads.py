@@ -30,7 +30,7 @@ def speaker_leads(build: Build, fit: Fitted) -> tuple[SpeakerLeadRow, ...]:
             continue
         amplifier = fit.amplifiers[speaker.amplifiers[0]]
         sets = sum(amplifier.id in s.amplifiers for s in build.speakers.values())
-        power = 0.0 if amplifier.too_low else amplifier.output.nominal / sets * len(speaker.amplifiers)
+        power = amplifier.output.nominal / sets * len(speaker.amplifiers)
         impedance = amplifier.power_ohm * sets / len(speaker.amplifiers)  # equal sets on one amplifier share its load
         ohms = 2.0 * conductors.resistance(lead.size.si, lead.length.si, lead.material, LEAD_AMBIENT)
         loss = speakers.lead_loss(power, impedance, ohms)

@@ -12,13 +12,19 @@ METER = "multimeter, DC volts, leads fused and of category III"
 
 @dataclass(frozen=True, slots=True)
 class Method:
-    """One measurement: ``paths`` is a pattern on input paths; ``how`` says it in one sentence."""
+    """One measurement: ``how`` says it in one sentence.
+
+    Attributes:
+        paths: pattern on the inputs that it narrows.
+        fields: fields of the build file that its result is written into.
+    """
 
     title: str
     instruments: str
     paths: str
     how: str
     steps: tuple[str, ...]
+    fields: tuple[str, ...] = ()
 
     def tells(self, path: str) -> bool:
         """Whether it tells the input at this path."""
@@ -31,7 +37,7 @@ METHODS = (
         "Battery resistance from a known step of load",
         f"{METER}; {CLAMP}",
         r"batteries\.[^.]+\.(internal_resistance|ohmic_share|capacity|slow_share|slow_tau)",
-        "note the post voltage 1 s and 5 s into a known load of 50 to 150 A; the fall divided by the current is it",
+        "volts on the posts before, less volts 5 s into a known load of 50 to 150 A, divided by its current",
         (
             "Engine off, battery rested for an hour or more. Probe on the posts themselves, not on the clamps.",
             "Switch on a steady load of 50 to 150 A (heated screen, lamps and blower, or a load tester); read "
@@ -40,6 +46,7 @@ METHODS = (
             "/ current.",
             f"Stop at once below {STOP_V} V. Write it as internal_resistance with basis: measured.",
         ),
+        ("batteries.*.internal_resistance",),
     ),
     Method(
         "Millivolts along the whole path at a known current",
@@ -57,6 +64,7 @@ METHODS = (
             "Millivolts divided by amperes is milliohms. Write the whole path as the cable's resistance, basis: "
             "measured.",
         ),
+        ("cables.*.resistance",),
     ),
     Method(
         "Charging voltage and hot output at idle and cruise",
@@ -71,6 +79,7 @@ METHODS = (
             "amperes.",
             "Write charging_voltage and output_at_shaft with output_is_hot: true, basis: measured.",
         ),
+        ("supplies.*.charging_voltage", "supplies.*.output_at_shaft"),
     ),
     Method(
         "Amplifier input current and output voltage with a tone",
@@ -85,6 +94,7 @@ METHODS = (
             "Terminals above 50 V AC are dangerous to touch: clip on with the amplifier off.",
             f"Stop below {STOP_V} V. Output is volts² over the impedance under power; efficiency is output over input.",
         ),
+        ("amplifiers.*.rated", "amplifiers.*.efficiency"),
     ),
     Method(
         "Ripple at the amplifier with a multimeter",
@@ -98,6 +108,7 @@ METHODS = (
             "Write both under measurements: readings: with the amplifier and the load case, one that shows: mean, one "
             "that shows: ripple_rms.",
         ),
+        ("amplifiers.*.ripple_fraction",),
     ),
     Method(
         "Surface charge from a log of the first seconds",
@@ -109,6 +120,7 @@ METHODS = (
             f"Play 5 to 10 s at full level, ears protected, and let the log run 5 s longer. Stop below {STOP_V} V.",
             "Log at the battery post and at the amplifier at once if you can. Then: dossier fit.",
         ),
+        ("batteries.*.surface_charge",),
     ),
     Method(
         "Rested voltage",
@@ -119,6 +131,7 @@ METHODS = (
             "Read volts on the posts after 12 hours with everything off. Write it as open_circuit_voltage, basis: "
             "measured.",
         ),
+        ("batteries.*.open_circuit_voltage",),
     ),
     Method(
         "The vehicle's own load",
@@ -129,6 +142,7 @@ METHODS = (
             "Clamp round the battery negative (all its cables together), engine off, lamps, screen and blower on.",
             "Engine running, clamp on the charging lead and on the battery: the difference is the vehicle's load.",
         ),
+        tuple(f"vehicle.base_load.{state}" for state in ("stopped", "auto_stop", "idle", "cruise")),
     ),
     Method(
         "Series resistance of the capacitor bank",
@@ -140,6 +154,7 @@ METHODS = (
             "resistance.",
             "The fall per second after that gives the capacitance: current over volts per second.",
         ),
+        ("capacitor_banks.*.cell.esr",),
     ),
 )
 
@@ -147,3 +162,8 @@ METHODS = (
 def method_for(path: str) -> Method | None:
     """The measurement that tells the input at a path; None where nothing people own does."""
     return next((m for m in METHODS if m.tells(path)), None)
+
+
+def method_of(field: str) -> Method | None:
+    """The measurement whose result is written into a field; None where there is none."""
+    return next((m for m in METHODS if field in m.fields), None)

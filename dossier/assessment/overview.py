@@ -61,7 +61,7 @@ def amplifier_rows(fit: Fitted) -> tuple[AmplifierRow, ...]:
     """Every amplifier with its load, rated output there, and what it draws for it."""
     rows = []
     for a in fit.amplifiers.values():
-        output = 0.0 if a.too_low else a.output.nominal
+        output = a.output.nominal
         watts = input_watts(a, 1.0)
         rows.append(
             AmplifierRow(

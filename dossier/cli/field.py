@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import argparse
-import re
 import sys
 import textwrap
 from collections.abc import Iterator, Sequence
 
-from dossier.assessment.measuring import method_for
+from dossier.assessment.measuring import method_of
 from dossier.buildfile.fields import ANY, Field, every_field, look_up, near
 from dossier.buildfile.search import search
 from dossier.cli.exit_codes import Exit
@@ -114,8 +113,7 @@ def _facts(one: Field) -> Iterator[tuple[str, str]]:
         yield "refers to", f"a name under `{one.refers_to}`"
     if one.bounds:
         yield "bounds", one.bounds
-    ends_here = re.compile(rf"\b{re.escape(one.path[-1])}\b")  # a step says what the figure is written into
-    if (method := method_for(one.name)) and any(ends_here.search(step) for step in method.steps):
+    if method := method_of(one.name):
         yield "to measure", f"{method.how}; it takes: {method.instruments}"
     if one.default:
         yield "if left out", one.default

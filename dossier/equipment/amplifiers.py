@@ -18,7 +18,7 @@ class DrivenAmplifier:
 
     Attributes:
         nominal_ohm: net nominal load; ``power_ohm`` under power, never lower than stated or nominal.
-        too_low: the load is below its lowest rated impedance; no output is computed then.
+        too_low: the load is below its lowest rated impedance; ``output`` is then that of its lowest rated load.
         output: rated output into ``power_ohm`` at ``rated_at`` [W].
         exponent: of output on supply voltage; ``efficiency`` at full output; ``idle`` input power [W].
         shutdown, restart, lowest: supply voltages [V]; ``restart_delay`` [s].
