@@ -1,0 +1,80 @@
+"""Builds that break and keep the rules on conductors."""
+
+from __future__ import annotations
+
+from additions import LOUD, LOUD_MUSIC, MUSIC_TAKES, REAR_BATTERY, TABLE5
+from rule_case import Case
+
+from dossier.diagnostic import Severity
+
+STOP, CAUTION, NOTE = Severity.STOP, Severity.CAUTION, Severity.NOTE
+
+CASES = (
+    Case(
+        "conductor-overloaded", STOP, "cables.feed",
+        "cables.feed.size", "18 AWG", "10 AWG",
+        f"{MUSIC_TAKES}; {TABLE5}: 18 AWG of 60 °C carries 10 A, 10 AWG 40 A",
+        "published", LOUD_MUSIC + "cables: {feed: {insulation: 60 degC, length: 1 m}}",
+    ),
+    Case(
+        "conductor-warms-in-a-note", NOTE, "cables.feed",
+        "cables.feed.size", "10 AWG", "6 AWG",
+        f"600 W / 0.8 / 12 V are 63 A and more while the note lasts; {TABLE5}: 10 AWG of 105 °C carries 60 A, 6 AWG "
+        "120 A",
+        "published", LOUD,
+    ),
+    Case(
+        "conductor-outside-tables", CAUTION, "cables.feed",
+        "cables.feed.size", "0.75 mm2", "18 AWG",
+        "33 CFR 183.425, Table 5 begins at 18 AWG, 0.82 mm²",
+        "published", "amplifiers: {amp: {rated: {2 ohm: 20 W}}}",
+    ),
+    Case(
+        "insulation-not-stated", CAUTION, "cables.feed",
+        "cables.feed.insulation", None, "105 degC",
+        f"15 A and more of music (see conductor-overloaded); {TABLE5}: 16 AWG carries 15 A at 60 °C and 25 A at 105 "
+        "°C",
+        "published", LOUD_MUSIC + "cables: {feed: {size: 16 AWG, length: 1 m}}",
+    ),
+    Case(
+        "conductor-unprotected", STOP, "cables.feed",
+        "cables.feed.fuses",
+        None, "{front: {near: bay, distance: 150 mm, style: bolt_in, rating: 100 A, breaking_capacity: 20 kA}}",
+        "33 CFR 183.455: protection at the source of power",
+        "published",
+    ),
+    Case(
+        "conductor-unprotected", STOP, "cables.feed",
+        "cables.jumper.fuses.rear.rating", "250 A", "150 A",
+        f"{TABLE5}: 4 AWG of 105 °C carries 160 A; 33 CFR 183.455: a second battery feeds the far end past the fuse "
+        "of the first, and its own may let no more through, 150 % = 240 A for short circuits only",
+        "published", REAR_BATTERY,
+    ),
+    Case(
+        "alternator-lead-below-output", CAUTION, "cables.lead",
+        "cables.lead.size", "6 AWG", "4 AWG",
+        "120 A of output; 33 CFR 183.425, Table 5 and its note 1 (50 °C: 0.85 of the 105 °C column): 6 AWG carries "
+        "102 A, 4 AWG 136 A; 33 CFR 183.460 (from memory) asks for the whole output",
+        "published",
+    ),
+    Case(
+        "conductor-warmer-than-assumed", NOTE, "cables.feed",
+        "cables.feed.length", "4 m", "0.5 m",
+        "R = R₂₀ (1 + α (T − 20 °C)), IACS: the same metal at the same temperature costs eight times the voltage "
+        "over eight times the length; 0.1 V is common practice, no source",
+        "practice", LOUD + "load_cases: {note: {signal: {for: 60 s}}}\ncables: {feed: {size: 10 AWG}}",
+    ),
+    Case(
+        "return-below-fuse", CAUTION, "cables.back",
+        "cables.back.size", "8 AWG", "6 AWG",
+        f"a fuse of 100 A in the feed; {TABLE5}: 8 AWG of 105 °C carries 80 A, 6 AWG 120 A; the smaller conductor "
+        "decides, 46 CFR 111.50-5(a)(3) (read second-hand)",
+        "published",
+    ),
+    Case(
+        "parallel-runs-fused-at-one-end", CAUTION, "cables.feed.runs",
+        "cables.feed.runs", "3", "2",
+        "IEC 60364-4-43, 434.4 (from memory): from three runs on, fuses at both ends",
+        "published",
+    ),
+)

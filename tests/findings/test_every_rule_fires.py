@@ -1,0 +1,48 @@
+"""Every rule, broken and kept: of two builds that differ in one entry the finding comes in one, at its place."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import cases_of_conductors
+import cases_of_fuses
+import cases_of_leads
+import pytest
+from rule_case import SOUND_BUILD, Case, findings_of
+
+from dossier.diagnostic import Diagnostic
+
+CASES = (
+    *cases_of_conductors.CASES,
+    *cases_of_fuses.CASES,
+    *cases_of_leads.CASES,
+)
+
+
+def rows(cases: Sequence[Case]) -> list[Any]:
+    """One test a case, named for its rule and what breaks it."""
+    return [
+        pytest.param(case, id=f"{case.code}: {case.entry} {case.breaks}", marks=getattr(pytest.mark, case.evidence))
+        for case in cases
+    ]
+
+
+def judge(case: Case, broken: Sequence[Diagnostic], kept: Sequence[Diagnostic]) -> None:
+    """The broken build has the finding once, at its severity and place; the kept one does not have it."""
+    told = [f for f in broken if f.code == case.code]
+    assert [(f.severity, f.path) for f in told] == [(case.severity, case.path)], case.because
+    assert told[0].where is not None
+    assert [f.headline for f in kept if f.code == case.code] == [], case.because
+
+
+@pytest.mark.parametrize("case", rows(CASES))
+def test_a_rule_is_broken_and_kept(case: Case) -> None:
+    """The finding comes where the rule is broken, and not in the nearest build that keeps it."""
+    judge(case, findings_of(case.build(case.breaks)), findings_of(case.build(case.keeps)))
+
+
+@pytest.mark.practice
+def test_the_sound_build_breaks_no_rule() -> None:
+    """What every case starts from has no finding at all: what comes in a case comes from what it changes."""
+    assert [f.headline for f in findings_of(SOUND_BUILD.read_text(encoding="utf-8"))] == []
