@@ -5,9 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+import cases_of_alternators
+import cases_of_banks
 import cases_of_conductors
 import cases_of_fuses
 import cases_of_leads
+import cases_of_sources
+import cases_of_storage
 import pytest
 from rule_case import SOUND_BUILD, Case, findings_of
 
@@ -17,6 +21,10 @@ CASES = (
     *cases_of_conductors.CASES,
     *cases_of_fuses.CASES,
     *cases_of_leads.CASES,
+    *cases_of_sources.CASES,
+    *cases_of_banks.CASES,
+    *cases_of_alternators.CASES,
+    *cases_of_storage.CASES,
 )
 
 

@@ -1,0 +1,67 @@
+"""Builds that break and keep the rules on alternators."""
+
+from __future__ import annotations
+
+from rule_case import Case
+
+from dossier.diagnostic import Severity
+
+STOP, CAUTION, NOTE = Severity.STOP, Severity.CAUTION, Severity.NOTE
+
+TWO_ALTERNATORS = """
+supplies:
+  second: {kind: alternator, at: engine, output_at_shaft: {1800 rpm: 80 A, 6000 rpm: 120 A}, output_is_hot: true,
+           pulley_ratio: 2.5, maximum_speed: 18000 rpm}
+"""
+
+CASES = (
+    Case(
+        "no-charging-source", CAUTION, "load_cases.note.engine",
+        "load_cases.note.engine", "idle", "stopped",
+        "common practice, no source",
+        "practice", "supplies: null\ncables: {lead: null, strap: null}\nlocations: {engine: null}",
+    ),
+    Case(
+        "alternator-deficit", NOTE, "vehicle.idle",
+        "vehicle.base_load.idle", "90 A", "60 A",
+        "800 rpm · 2.5 = 2000 rpm of the shaft: between 80 A and 82 A; music of an eighth of 400 W takes some 5 A "
+        "more",
+        "analytic",
+    ),
+    Case(
+        "alternator-deficit", CAUTION, "vehicle.cruise",
+        "vehicle.base_load.cruise", "120 A", "90 A",
+        "2000 rpm · 2.5 = 5000 rpm of the shaft: between 110 A and 112 A",
+        "analytic",
+    ),
+    Case(
+        "alternator-overspeed", STOP, "supplies.alternator.pulley_ratio",
+        "supplies.alternator.pulley_ratio", "3.7", "3.5",
+        "5000 rpm · 3.7 = 18500, · 3.5 = 17500; 18000 stated",
+        "analytic",
+    ),
+    Case(
+        "alternator-overspeed", CAUTION, "supplies.alternator.pulley_ratio",
+        "supplies.alternator.pulley_ratio", "3.1", "2.9",
+        "15000 r/min where nothing is stated (low end of data sheets, from memory)",
+        "practice", "supplies: {alternator: {maximum_speed: null}}",
+    ),
+    Case(
+        "belt-changes-with-pulley", NOTE, "supplies.alternator.belt",
+        "supplies.alternator.belt.replaced_pulley", "60 mm", None,
+        "wrap/2 · Δd: a smaller pulley needs a shorter belt; nothing was replaced, nothing changes",
+        "analytic", "supplies: {alternator: {belt: {pulley: 50 mm, wrap: 150 deg}}}",
+    ),
+    Case(
+        "alternators-share-unequally", NOTE, "supplies",
+        "supplies.second.charging_voltage", "{value: 14.5 V, tolerance: 10 mV}", "{value: 14.2 V, tolerance: 10 mV}",
+        "ΔV over the sum of their droops",
+        "analytic", TWO_ALTERNATORS,
+    ),
+    Case(
+        "external-regulator", NOTE, "supplies.alternator.regulation",
+        "supplies.alternator.regulation", "external", "internal",
+        "common practice, no source",
+        "practice",
+    ),
+)

@@ -1,0 +1,38 @@
+"""Builds that break and keep the rules on reserve, key-off drain, cranking and mass."""
+
+from __future__ import annotations
+
+from rule_case import Case
+
+from dossier.diagnostic import Severity
+
+STOP, CAUTION, NOTE = Severity.STOP, Severity.CAUTION, Severity.NOTE
+
+CASES = (
+    Case(
+        "key-off-drain", CAUTION, "batteries",
+        "vehicle.key_off_current", "95 mA", "85 mA",
+        "80 Ah · (90 % − 50 % kept for the starter) = 32 Ah over 14 days (common practice, no source) are 95 mA, a "
+        "few of them self-discharge",
+        "practice",
+    ),
+    Case(
+        "cranking-voltage-low", CAUTION, "batteries",
+        "vehicle.cranking_current", "1200 A", "400 A",
+        "SAE J537 ends at 7.2 V: 12.4 V (half charged) less 1200 A · 5 mΩ are 6.4 V, less 400 A · 10 mΩ (cold and "
+        "worn) 8.4 V",
+        "published",
+    ),
+    Case(
+        "payload-exceeded", STOP, "vehicle.payload",
+        "vehicle.payload", "23 kg", "24 kg",
+        "4 kg of amplifier and 20 kg of speaker",
+        "analytic",
+    ),
+    Case(
+        "mass-not-stated", NOTE, "amplifiers.amp",
+        "amplifiers.amp.mass", None, "4 kg",
+        "common practice, no source",
+        "practice",
+    ),
+)
