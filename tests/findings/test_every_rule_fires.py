@@ -3,19 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from pathlib import Path
 from typing import Any
 
 import cases_of_alternators
+import cases_of_amplifiers
 import cases_of_banks
 import cases_of_conductors
 import cases_of_fuses
 import cases_of_leads
+import cases_of_record
 import cases_of_sources
 import cases_of_storage
+import cases_of_voltage
 import pytest
+from PIL import Image
 from rule_case import SOUND_BUILD, Case, findings_of
 
+from dossier.buildfile.reader import read_build
 from dossier.diagnostic import Diagnostic
+from dossier.findings.every import RULES
+from dossier.record.photos import prepared
 
 CASES = (
     *cases_of_conductors.CASES,
@@ -25,7 +33,11 @@ CASES = (
     *cases_of_banks.CASES,
     *cases_of_alternators.CASES,
     *cases_of_storage.CASES,
+    *cases_of_amplifiers.CASES,
+    *cases_of_voltage.CASES,
+    *cases_of_record.CASES,
 )
+PICTURES = cases_of_record.PICTURES
 
 
 def rows(cases: Sequence[Case]) -> list[Any]:
@@ -48,6 +60,23 @@ def judge(case: Case, broken: Sequence[Diagnostic], kept: Sequence[Diagnostic]) 
 def test_a_rule_is_broken_and_kept(case: Case) -> None:
     """The finding comes where the rule is broken, and not in the nearest build that keeps it."""
     judge(case, findings_of(case.build(case.breaks)), findings_of(case.build(case.keeps)))
+
+
+@pytest.mark.parametrize("case", rows(PICTURES))
+def test_a_picture_is_refused_and_taken(case: Case, tmp_path: Path) -> None:
+    """The same for what is found when pictures are read: they lie beside the build file."""
+    Image.new("RGB", (64, 48), "white").save(tmp_path / "there.png")
+    found = []
+    for value in (case.breaks, case.keeps):
+        path = tmp_path / "case.yaml"
+        path.write_text(case.build(value), encoding="utf-8")
+        found.append(prepared(read_build(path))[1])
+    judge(case, *found)
+
+
+def test_every_rule_has_a_case() -> None:
+    """A new rule needs a build that breaks it and one that keeps it; a case of a rule that is gone goes too."""
+    assert {case.code for case in (*CASES, *PICTURES)} == {rule.code for rule in RULES}
 
 
 @pytest.mark.practice
