@@ -20,11 +20,15 @@ cables:
            fuses: {rear: {near: tray, distance: 150 mm, style: bolt_in, rating: 100 A, breaking_capacity: 20 kA}}}
   jumper_back: {role: return, from: tray, to: boot, size: 4 AWG, insulation: 105 degC, length: 1 m}
 """
-REAR_LITHIUM = REAR_BATTERY.replace("chemistry: agm", "chemistry: lifepo4").replace(", vent_outside: true", "")
+REAR_LITHIUM = (
+    REAR_BATTERY.replace("chemistry: agm", "chemistry: lifepo4, cells: 4")
+    .replace(", vent_outside: true", "")
+    .replace("ambient: 25 degC", "ambient: 54 degC, coldest: 0 degC")
+)
 BANK = """
 locations: {tray: {}}
 capacitor_banks:
-  bank: {at: tray, series: 6, balancing: active, mass: 5 kg, precharge: {resistance: 4.7 ohm, power: 50 W},
+  bank: {at: tray, series: 6, balancing: active, mass: 5 kg, precharge: {resistance: 4.7 ohm, power: 43 W},
          cell: {capacitance: 3000 F, esr: 0.3 mohm, rated_voltage: 2.7 V}}
 cables:
   jumper: {role: feed, from: tray, to: boot, size: 4 AWG, insulation: 105 degC, length: 1 m,

@@ -13,6 +13,17 @@ supplies:
   second: {kind: alternator, at: engine, output_at_shaft: {1800 rpm: 80 A, 6000 rpm: 120 A}, output_is_hot: true,
            pulley_ratio: 2.5, maximum_speed: 18000 rpm}
 """
+BEHIND_A_CONVERTER = """
+locations: {tray: {ambient: 25 degC, zone: boot}, rack: {}}
+supplies: {converter: {kind: dc_dc, from: boot, at: tray, charging_voltage: 14.2 V, rated_current: 40 A}}
+batteries: {rear: {at: tray, chemistry: agm, capacity: 80 Ah, mass: 20 kg, vent_outside: true}}
+amplifiers: {amp: {at: rack}}
+cables:
+  own: {role: feed, from: tray, to: rack, size: 4 AWG, insulation: 105 degC, length: 1 m,
+        fuses: {rear: {near: tray, distance: 150 mm, style: bolt_in, rating: 100 A, breaking_capacity: 20 kA}}}
+  own_back: {role: return, from: rack, to: tray, size: 4 AWG, insulation: 105 degC, length: 1 m}
+  rear_back: {role: return, from: tray, to: boot, size: 4 AWG, insulation: 105 degC, length: 1 m}
+"""
 
 CASES = (
     Case(
@@ -33,6 +44,12 @@ CASES = (
         "vehicle.base_load.cruise", "120 A", "90 A",
         "2000 rpm · 2.5 = 5000 rpm of the shaft: between 110 A and 112 A",
         "analytic",
+    ),
+    Case(
+        "alternator-deficit", NOTE, "vehicle.idle",
+        "supplies.converter.runs_in", "[cruise]", "[idle, cruise]",
+        "a converter of 40 A is all that charges the amplifier's battery; at an eighth of 400 W it takes some 5 A",
+        "analytic", BEHIND_A_CONVERTER,
     ),
     Case(
         "alternator-overspeed", STOP, "supplies.alternator.pulley_ratio",

@@ -30,7 +30,7 @@ CASES = (
     ),
     Case(
         "bank-without-pre-charge", NOTE, "capacitor_banks.bank",
-        "capacitor_banks.bank.precharge", None, "{resistance: 4.7 ohm, power: 50 W}",
+        "capacitor_banks.bank.precharge", None, "{resistance: 4.7 ohm, power: 43 W}",
         "I = V/ESR: 14.2 V over six cells of 0.3 mΩ are 7.9 kA",
         "analytic", BANK,
     ),

@@ -17,6 +17,12 @@ CASES = (
         "published", LOUD_MUSIC + "cables: {feed: {insulation: 60 degC, length: 1 m}}",
     ),
     Case(
+        "conductor-overloaded", STOP, "cables.feed",
+        "cables.feed.size", "0.75 mm2", "10 AWG",
+        f"{MUSIC_TAKES}; {TABLE5}: thinner than 18 AWG nothing is published, and that carries 10 A at 60 °C",
+        "published", LOUD_MUSIC + "cables: {feed: {insulation: 60 degC, length: 1 m}}",
+    ),
+    Case(
         "conductor-warms-in-a-note", NOTE, "cables.feed",
         "cables.feed.size", "10 AWG", "6 AWG",
         f"600 W / 0.8 / 12 V are 63 A and more while the note lasts; {TABLE5}: 10 AWG of 105 °C carries 60 A, 6 AWG "
@@ -39,15 +45,21 @@ CASES = (
     Case(
         "conductor-unprotected", STOP, "cables.feed",
         "cables.feed.fuses",
-        None, "{front: {near: bay, distance: 150 mm, style: bolt_in, rating: 100 A, breaking_capacity: 20 kA}}",
+        None, "{front: {near: bay, distance: 150 mm, style: bolt_in, rating: 100 A, breaking_capacity: 10 kA}}",
         "33 CFR 183.455: protection at the source of power",
         "published",
     ),
     Case(
         "conductor-unprotected", STOP, "cables.feed",
-        "cables.jumper.fuses.rear.rating", "250 A", "150 A",
+        "cables.jumper.fuses.rear.rating", "250 A", "100 A",
         f"{TABLE5}: 4 AWG of 105 °C carries 160 A; 33 CFR 183.455: a second battery feeds the far end past the fuse "
         "of the first, and its own may let no more through, 150 % = 240 A for short circuits only",
+        "published", REAR_BATTERY,
+    ),
+    Case(
+        "conductor-unprotected", CAUTION, "cables.feed",
+        "cables.jumper.fuses.rear.rating", "200 A", "100 A",
+        "the same, between 100 % and 150 %",
         "published", REAR_BATTERY,
     ),
     Case(
@@ -55,6 +67,12 @@ CASES = (
         "cables.lead.size", "6 AWG", "4 AWG",
         "120 A of output; 33 CFR 183.425, Table 5 and its note 1 (50 °C: 0.85 of the 105 °C column): 6 AWG carries "
         "102 A, 4 AWG 136 A; 33 CFR 183.460 (from memory) asks for the whole output",
+        "published",
+    ),
+    Case(
+        "alternator-lead-below-output", CAUTION, "cables.strap",
+        "cables.strap.size", "6 AWG", "4 AWG",
+        "the same of the way back",
         "published",
     ),
     Case(

@@ -55,7 +55,7 @@ CASES = (
     ),
     Case(
         "breaking-capacity-not-stated", CAUTION, "cables.feed.fuses.front",
-        "cables.feed.fuses.front.breaking_capacity", None, "20 kA",
+        "cables.feed.fuses.front.breaking_capacity", None, "10 kA",
         "BS 7671 434.5.1 (read second-hand) asks for the number",
         "published",
     ),
@@ -73,7 +73,7 @@ CASES = (
     ),
     Case(
         "fuse-distance-unknown", CAUTION, "cables.feed.fuses.front",
-        "cables.feed.fuses.front.distance", None, "150 mm",
+        "cables.feed.fuses.front.distance", None, "177 mm",
         "33 CFR 183.455 judges a distance",
         "published",
     ),

@@ -25,6 +25,13 @@ CASES = (
         "published", "amplifiers: {amp: {rated: {2 ohm: 1000 W}}}",
     ),
     Case(
+        "speaker-lead-overloaded", CAUTION, "speakers.sub.lead",
+        "speakers.sub.lead.size", "0.75 mm2", "18 AWG",
+        "400 W into 2 Ω are 7.1 A of music; 33 CFR 183.425, Table 5: 18 AWG carries 8.2 A at 40 °C, thinner nothing is "
+        "published",
+        "published",
+    ),
+    Case(
         "speaker-lead-loses-level", NOTE, "speakers.sub.lead",
         "speakers.sub.lead.length", "3.0 m", "2.6 m",
         "20 log(1 + R/Z) = 0.5 dB at R = 0.0593 · 2 Ω = 0.119 Ω; IEC 60228, class 5: 1 mm² of copper has 19.5 mΩ/m "
@@ -34,7 +41,7 @@ CASES = (
     ),
     Case(
         "remote-lead-unprotected", CAUTION, "amplifiers.amp.remote",
-        "amplifiers.amp.remote.fuse", None, "2 A",
+        "amplifiers.amp.remote.fuse", None, "7.5 A",
         "33 CFR 183.455: every conductor, from its source",
         "published",
     ),
@@ -43,6 +50,12 @@ CASES = (
         "amplifiers.amp.remote.fuse", "15 A", "7.5 A",
         "33 CFR 183.425, Table 5: 18 AWG of 60 °C carries 10 A, 8.2 A at 40 °C, 16 AWG 15 A and 12.2 A; 1 mm² lies "
         "between",
+        "published",
+    ),
+    Case(
+        "remote-lead-unprotected", CAUTION, "amplifiers.amp.remote",
+        "amplifiers.amp.remote.size", "0.75 mm2", "18 AWG",
+        "33 CFR 183.425, Table 5: thinner than 18 AWG nothing is published",
         "published",
     ),
     Case(

@@ -12,7 +12,7 @@ STOP, CAUTION, NOTE = Severity.STOP, Severity.CAUTION, Severity.NOTE
 RELAY = """
 amplifiers: {amp: {rated: {2 ohm: 600 W}}}
 locations: {rear_side: {}}
-couplings: {relay: {kind: voltage_sensing_relay, from: boot, to: rear_side, opens: 12 V, closes: 14 V,
+couplings: {relay: {kind: voltage_sensing_relay, from: boot, to: rear_side, opens: 13.5 V, closes: 14.1 V,
                     continuous: 200 A, peak: 400 A}}
 batteries: {rear: {at: rear_side, chemistry: agm, capacity: 80 Ah, mass: 20 kg}}
 cables: {rear_back: {role: return, from: rear_side, to: boot, size: 4 AWG, insulation: 105 degC, length: 1 m}}
@@ -45,6 +45,13 @@ CASES = (
         "supplies.alternator.charging_voltage", "14.65 V", "14.55 V",
         "3.65 V per cell, two 12.8 V pack specifications (read second-hand): four cells 14.6 V",
         "published", REAR_LITHIUM,
+    ),
+    Case(
+        "charging-above-window", NOTE, "batteries.starter",
+        "locations.bay.ambient", "50 degC", "40 degC",
+        f"{WINDOW}; −3.9 mV/K per cell (encyclopaedia, itself uncited): at 50 °C 14.1 V at most, at 40 °C 14.35 V; "
+        "14.2 V less 50 mV of tolerance",
+        "practice",
     ),
     Case(
         "charging-below-window", NOTE, "batteries.starter",
@@ -109,11 +116,17 @@ CASES = (
         "practice", REAR_BATTERY,
     ),
     Case(
+        "gas-in-the-cabin", CAUTION, "batteries.rear",
+        "batteries.rear.vent_outside", None, "true",
+        "where no zone says that it is outside or beside the engine, it may be inside: the safe side",
+        "practice", REAR_BATTERY.replace("agm", "flooded").replace(", zone: boot", ""),
+    ),
+    Case(
         "battery-not-of-this-system", STOP, "batteries.rear",
         "batteries.rear.cells", "7", "6",
         "0.8 to 1.3 times 12 V, 9.6 to 15.6 V: common practice, no source; half charged titanate rests at "
         "2.27 V a cell (from memory): 15.9 V and 13.6 V",
-        "practice", REAR_LITHIUM.replace("lifepo4", "lto, state_of_charge: 50 %"),
+        "practice", REAR_LITHIUM.replace("lifepo4, cells: 4", "lto, cells: 6, state_of_charge: 50 %"),
     ),
     Case(
         "battery-not-of-this-system", STOP, "batteries.rear",

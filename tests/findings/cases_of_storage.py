@@ -8,6 +8,14 @@ from dossier.diagnostic import Severity
 
 STOP, CAUTION, NOTE = Severity.STOP, Severity.CAUTION, Severity.NOTE
 
+ASLEEP = """
+locations: {rear_side: {}}
+couplings: {relay: {kind: ignition_relay, from: boot, to: rear_side, continuous: 200 A, peak: 400 A}}
+batteries: {rear: {at: rear_side, chemistry: lifepo4, capacity: 80 Ah, mass: 10 kg, state_of_charge: 100 %,
+                   management: {continuous: 200 A, peak: 400 A, peak_time: 1 s}}}
+cables: {rear_back: {role: return, from: rear_side, to: boot, size: 4 AWG, insulation: 105 degC, length: 1 m}}
+"""
+
 CASES = (
     Case(
         "key-off-drain", CAUTION, "batteries",
@@ -15,6 +23,13 @@ CASES = (
         "80 Ah · (90 % − 50 % kept for the starter) = 32 Ah over 14 days (common practice, no source) are 95 mA, a "
         "few of them self-discharge",
         "practice",
+    ),
+    Case(
+        "key-off-drain", NOTE, "batteries",
+        "batteries.rear.management.own_current", "250 mA", "25 mA",
+        "behind an open relay on its own 80 Ah, of which 14 days at 250 mA are 84 Ah: 14 days are common practice, no "
+        "source",
+        "practice", ASLEEP,
     ),
     Case(
         "cranking-voltage-low", CAUTION, "batteries",

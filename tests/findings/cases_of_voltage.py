@@ -49,7 +49,7 @@ CASES = (
     ),
     Case(
         "voltage-not-judged", NOTE, "load_cases",
-        "limits.amplifier", None, "{mean: 11 V}",
+        "limits.amplifier", None, "{mean: 11.6 V}",
         "what is good enough is agreed before the work: common practice, no source",
         "practice",
     ),
