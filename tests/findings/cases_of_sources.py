@@ -143,8 +143,8 @@ CASES = (
     Case(
         "live-without-the-starter-battery", NOTE, "batteries",
         "batteries.rear", "{at: tray, chemistry: agm, capacity: 80 Ah, mass: 20 kg, vent_outside: true}", None,
-        "a second source feeds the front over the feed: every source that reaches a place",
-        "analytic", REAR_BATTERY,
+        "a second source feeds the front over the feed, whoever takes the first off: common practice, no source",
+        "practice", REAR_BATTERY,
     ),
     Case(
         "load-dump", CAUTION, "batteries",
