@@ -86,11 +86,10 @@ CASES = (
     ),
     Case(
         "fuse-slow-in-smallest-fault", NOTE, "cables.feed.fuses.front",
-        "cables.feed.fuses.front.opens_within", "{135 A: 1800 s, 300 A: 120 s}", "{135 A: 1800 s, 300 A: 6 s}",
-        "5 s, BS 7671 411.3.2.3 (from memory); beyond the last point I²t holds; the smallest fault is below 12.7 V / "
-        "9.6 mΩ = 1320 A (5 mΩ of battery, 4.6 mΩ of copper: 120 s become 6.2 s or more) and above 12 V / 30 mΩ = "
-        "400 A (battery and copper far worse: 6 s become 3.4 s or less)",
-        "analytic",
+        "cables.feed.fuses.front.opens_within", "{54 A: 1800 s, 90 A: 12 s}", "{54 A: 1800 s, 90 A: 5 s}",
+        "5 s, BS 7671 411.3.2.3 (from memory); 12 to 12.7 V over 100 mΩ of feed and 6 to 20 mΩ of battery and return "
+        "are 100 to 120 A; beyond the last point I²t holds: 12 s become 6.7 s or more, 5 s become 4.1 s or less",
+        "analytic", "cables: {feed: {resistance: {value: 100 mohm, tolerance: 1 %}, fuses: {front: {rating: 40 A}}}}",
     ),
     Case(
         "clearing-not-judged", CAUTION, "cables.feed.fuses.front",
