@@ -13,7 +13,7 @@ from dossier.findings.rule import Rule, Subject
 LOAD_TOO_LOW = Rule(
     "load-below-rated-impedance",
     "An amplifier drives a load below its lowest rated impedance",
-    "it may shut down, overheat or fail; until then it draws more than the figures here, taken at its lowest rated load",
+    "it may shut down, overheat or fail; until then it draws more than the figures here, those of its lowest load",
     "wire the voice coils for a higher impedance",
     "data sheet of the amplifier, as the build file states it",
     "two coils of 2 ohm in parallel are 1 ohm; an amplifier rated down to 2 ohm is refused: in series, 4 ohm",

@@ -9,6 +9,7 @@ from typing import Any
 import cases_of_alternators
 import cases_of_amplifiers
 import cases_of_banks
+import cases_of_bridged
 import cases_of_conductors
 import cases_of_fuses
 import cases_of_leads
@@ -28,6 +29,7 @@ from dossier.record.photos import prepared
 CASES = (
     *cases_of_conductors.CASES,
     *cases_of_fuses.CASES,
+    *cases_of_bridged.CASES,
     *cases_of_leads.CASES,
     *cases_of_sources.CASES,
     *cases_of_banks.CASES,
