@@ -43,7 +43,7 @@ def charging(build: Build, fit: Fitted, states: Mapping[str, Running], cases: tu
         sharing=sharing(build, states),
         live=_live(build),
         dumps=tuple(_dumps(build, fit, states)),
-        relays=tuple(_relays(fit, states, cases)),
+        relays=tuple(_relays(build, fit, states, cases)),
     )
 
 
@@ -203,7 +203,9 @@ def _stores(build: Build, location: str) -> list[str]:
     return [t.title for things in (build.batteries, build.capacitor_banks) for t in things.values() if t.at in bus]
 
 
-def _relays(fit: Fitted, states: Mapping[str, Running], cases: tuple[LoadCaseResult, ...]) -> Iterable[RelayRow]:
+def _relays(
+    build: Build, fit: Fitted, states: Mapping[str, Running], cases: tuple[LoadCaseResult, ...]
+) -> Iterable[RelayRow]:
     cruise = states.get("cruise")
     alternators = (
         [s.set_point.nominal for s in cruise.supplies if s.running and s.kind == "alternator"] if cruise else []
@@ -212,7 +214,7 @@ def _relays(fit: Fitted, states: Mapping[str, Running], cases: tuple[LoadCaseRes
     for joining in fit.joinings.values():
         if joining.closes is None or joining.opens is None:
             continue
-        low, case = _lowest(cases, joining.coupling.start)
+        low, case = _lowest([c for c in cases if not _stands_still(build, c)], joining.coupling.start)
         closes, opens = joining.closes.nominal, joining.opens.nominal
         if highest and highest < closes:
             words = "rarely closes: the alternator holds less while driving"
@@ -226,7 +228,7 @@ def _relays(fit: Fitted, states: Mapping[str, Running], cases: tuple[LoadCaseRes
     for s in cruise.supplies if cruise else ():
         if s.kind != "dc_dc" or s.minimum_input is None:
             continue
-        low, case = _lowest(cases, s.input_from)
+        low, case = _lowest([c for c in cases if _runs(build, s.id, c, states)], s.input_from)
         stops = s.minimum_input.nominal
         words = (
             "stops in the load case: its input falls too low" if low is not None and low < stops else "keeps running"
@@ -234,14 +236,24 @@ def _relays(fit: Fitted, states: Mapping[str, Running], cases: tuple[LoadCaseRes
         yield RelayRow(s.id, s.title, "dc_dc", stops, stops, highest, low, case, words)
 
 
-def _lowest(cases: tuple[LoadCaseResult, ...], location: str) -> tuple[float | None, str]:
-    """Lowest mean voltage of a location in the load cases with the engine running, and in which."""
+def _stands_still(build: Build, case: LoadCaseResult) -> bool:
+    """Whether the engine stands still in a load case, by the key or by itself."""
+    return build.load_cases[case.id].engine.state in ("stopped", "auto_stop")
+
+
+def _runs(build: Build, supply: str, case: LoadCaseResult, states: Mapping[str, Running]) -> bool:
+    """Whether a supply works in the engine state of a load case."""
+    run = states.get(build.load_cases[case.id].engine.state)
+    return run is not None and any(s.id == supply and s.running for s in run.supplies)
+
+
+def _lowest(cases: Iterable[LoadCaseResult], location: str) -> tuple[float | None, str]:
+    """Lowest mean voltage of a location in load cases, and in which."""
     seen = [
         (place.mean_minimum.volts, case.title)
         for case in cases
         for place in case.locations
         if place.id == location
         and place.mean_minimum.volts is not None
-        and not case.engine.startswith("engine stopped")
     ]
     return min(seen, default=(None, ""))

@@ -66,7 +66,9 @@ def clearing(
         assert time is not None  # falls with the current
         hottest = max(hottest, _hottest(thermal, row, current, time, before))
     words = sentence(
-        "{hottest} at most against {limit}",
+        "its melting point against {limit}"
+        if hottest >= MELTING[thermal.material]
+        else "{hottest} at most against {limit}",
         hottest=Measure("temperature", hottest, Way.UP),
         limit=Measure("temperature", final, Way.DOWN),
     )
@@ -81,10 +83,11 @@ def _hottest(thermal: ThermalCable, row: ConductorRow, current: float, time: flo
         stands = withstand_time(thermal.area, current, thermal.material, start, final)
         if stands >= time:
             return min(adiabatic_temperature(thermal.area, thermal.material, start, current**2 * time), final)
-        return adiabatic_temperature(thermal.area, thermal.material, start, current**2 * time)
+        reached = adiabatic_temperature(thermal.area, thermal.material, start, current**2 * time)
+        return min(reached, MELTING[thermal.material])
     bound = adiabatic_temperature(thermal.area, thermal.material, start, current**2 * time)
     if bound >= MELTING[thermal.material] and steady_temperature(thermal, current, air) > MELTING[thermal.material]:
-        return min(bound, 2000.0)
+        return MELTING[thermal.material]
     return max(transient.run(thermal, [(time, current)], air, transient.uniform(start)).peak, start)
 
 

@@ -15,7 +15,7 @@ from dossier.results.overview import AmplifierRow
 from dossier.results.recorded import DueRow, SettingsRow
 
 _RUNNING_IN: Final = 750e3  # m: joints are tightened again after 500 to 1000 km (common practice, no source)
-_CUSTOMARY: Final = (  # id, task, months, first distance [m]; common practice, no source
+_CUSTOMARY: Final = (  # id, task, months to the first, months between, first distance [m]; common practice, no source
     (
         "retighten",
         sentence(
@@ -23,13 +23,15 @@ _CUSTOMARY: Final = (  # id, task, months, first distance [m]; common practice, 
             first=Said("500", us="300"),
             last=Said("1000 km", us="600 mi"),
         ),
+        1,
         12,
         _RUNNING_IN,
     ),
-    ("look", "Look at every fuse holder, grommet, strap and battery restraint; pull by hand.", 12, None),
+    ("look", "Look at every fuse holder, grommet, strap and battery restraint; pull by hand.", 12, 12, None),
     (
         "battery_test",
         "Test every battery at rest and under load, and the charging voltage at idle and at cruise.",
+        12,
         12,
         None,
     ),
@@ -76,27 +78,27 @@ def due(build: Build) -> tuple[DueRow, ...]:
     handover = build.kept.handover
     if handover is not None and handover.maintenance:
         return tuple(_stated(build, handover, task) for task in handover.maintenance.values())
-    odometer = handover.odometer.si if handover and handover.odometer else None
+    odometer = build.kept.odometer.si if build.kept.odometer else None
     start = handover.date if handover else ""
     return tuple(
         DueRow(
             id=name,
             task=task,
-            due_date=_later(start, months) if start else "",
+            due_date=_later(start, soon) if start else "",
             due_at=None if odometer is None or first is None else odometer + first,
             every=_every(months, None),
             by="",
             stated=False,
         )
-        for name, task, months, first in _CUSTOMARY
+        for name, task, soon, months, first in _CUSTOMARY
     )
 
 
 def _stated(build: Build, handover: Handover, task: Maintenance) -> DueRow:
     first_date = task.due_date or (_later(handover.date, task.every_months) if task.every_months else "")
     at = task.due_at.si if task.due_at else None
-    if at is None and task.every_distance and handover.odometer:
-        at = handover.odometer.si + task.every_distance.si
+    if at is None and task.every_distance and build.kept.odometer:
+        at = build.kept.odometer.si + task.every_distance.si
     person = build.kept.people.get(task.by)
     every = _every(task.every_months, task.every_distance)
     return DueRow(task.id, task.task, first_date, at, every, person.name if person else "", True)

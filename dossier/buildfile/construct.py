@@ -264,7 +264,7 @@ def _coupling(p: Part) -> model.Coupling:
         kind=p.text("kind"),
         start=p.text("from"),
         end=p.text("to"),
-        closed=p.flag("closed"),
+        closed=p.flag("closed", default=True),
         closes=p.maybe("closes"),
         opens=p.maybe("opens"),
         delay=p.maybe("delay"),

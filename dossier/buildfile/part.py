@@ -35,9 +35,9 @@ class Part:
         """A text, or ``default``."""
         return str(self.data.get(key, default))
 
-    def flag(self, key: str) -> bool:
-        """A yes or no; no where it is left out."""
-        return bool(self.data.get(key, False))
+    def flag(self, key: str, default: bool = False) -> bool:
+        """A yes or no, or ``default``."""
+        return bool(self.data.get(key, default))
 
     def whole(self, key: str, default: int = 1) -> int:
         """A whole number, or ``default``."""

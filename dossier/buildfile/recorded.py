@@ -319,3 +319,8 @@ class Kept:
     handover: Handover | None = None
     settings: Mapping[str, Settings] = field(default_factory=dict)
     serials: Mapping[str, str] = field(default_factory=dict)
+
+    @property
+    def odometer(self) -> Quantity | None:
+        """At the handover [m]; that of the record where it states none of its own."""
+        return self.handover.odometer if self.handover and self.handover.odometer else self.identity.odometer

@@ -80,7 +80,8 @@ def conductors_of(build: Build) -> dict[str, Conductor]:
 
 def joinings(build: Build) -> dict[str, Joining]:
     """Every coupling of the build, by id."""
-    return {id_: _joining(coupling) for id_, coupling in build.couplings.items()}
+    scale = build.vehicle.system.si / 12.0 if build.vehicle.system.si > 20.0 else 1.0
+    return {id_: _joining(coupling, scale) for id_, coupling in build.couplings.items()}
 
 
 def ambient_of(build: Build, location: str) -> Value:
@@ -157,7 +158,8 @@ def _fuse(cable: Cable, fuse: Fuse) -> FuseInCable:
     return FuseInCable(fuse.id, fuse, whole.scaled(1.0 / each))
 
 
-def _joining(c: Coupling) -> Joining:
+def _joining(c: Coupling, scale: float) -> Joining:
+    """``scale`` of voltages that are assumed for a 12 V system."""
     who = Subject(f"couplings.{c.id}", c.title)
     diode = c.kind == "diode_isolator"
     sensing = c.kind == "voltage_sensing_relay"
@@ -177,10 +179,14 @@ def _joining(c: Coupling) -> Joining:
         )
         if diode
         else None,
-        closes=who.pick(c.closes, "closes", "closing voltage", "V", "coupling.closes", spread=0.1, absolute=True)
+        closes=who.pick(
+            c.closes, "closes", "closing voltage", "V", "coupling.closes", spread=0.1, absolute=True, scale=scale
+        )
         if sensing
         else None,
-        opens=who.pick(c.opens, "opens", "opening voltage", "V", "coupling.opens", spread=0.1, absolute=True)
+        opens=who.pick(
+            c.opens, "opens", "opening voltage", "V", "coupling.opens", spread=0.1, absolute=True, scale=scale
+        )
         if sensing
         else None,
         delay=who.pick(c.delay, "delay", "opening delay", "s", "coupling.delay", spread=0.2) if sensing else None,

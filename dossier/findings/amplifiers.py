@@ -52,6 +52,7 @@ TERMINALS = Rule(
 )
 RULES = (LOAD_TOO_LOW, CLAIM, OVER_SUPPLY, SUPPLY_UNKNOWN, TERMINALS)
 
+RATED_AT = 14.4 / 12.0  # of the system's nominal voltage: where amplifiers are rated, common practice
 USUAL_MOST = 15.2 / 12.0  # of the system's nominal voltage
 
 
@@ -70,7 +71,8 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
             )
         if amplifier.onboard_fuses is not None:
             efficiency = fitted.efficiency.nominal
-            supported = supported_by_fuses(amplifier.onboard_fuses.si, efficiency)
+            volts = RATED_AT * build.vehicle.system.si
+            supported = supported_by_fuses(amplifier.onboard_fuses.si, efficiency, volts)
             claimed = max(w.si for _, w in amplifier.rated)
             if claimed > 1.5 * supported:
                 yield CLAIM.finding(

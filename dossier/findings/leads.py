@@ -135,3 +135,10 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
                 f"{coupling.title}: carries {coupling.lasting:.0f} A for long, {coupling.peak:.0f} A peak",
                 path,
             )
+        elif coupling.peak_rating is None and coupling.peak > (coupling.continuous_rating or 0.0) + 1.0:
+            yield COUPLING_UNKNOWN.finding(
+                Severity.CAUTION,
+                f"{coupling.title}: {coupling.peak:.0f} A peak, rated {coupling.continuous_rating:.0f} A for long; its "
+                "peak rating is not stated",
+                path,
+            )

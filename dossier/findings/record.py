@@ -227,7 +227,8 @@ def _lacking(build: Build, *, usable: bool) -> Iterator[Diagnostic]:
             "As built, but no resistance was measured and no voltage log is attached",
             "record.stage",
         )
-    if build.batteries and "restraint" not in kept.checklist:
+    restraint = kept.checklist.get("restraint")
+    if build.batteries and (restraint is None or restraint.state == "not_applicable"):
         yield NO_RESTRAINT.finding(
             Severity.CAUTION, "As built, but nothing says that every battery is restrained", "record.stage"
         )
@@ -241,7 +242,8 @@ def _lacking(build: Build, *, usable: bool) -> Iterator[Diagnostic]:
         yield NO_SIGNATORY.finding(
             Severity.NOTE, "As built, but no point of the checklist says who and when", "record.stage"
         )
-    if kept.revisions and build.record.revision not in [one.revision for one in kept.revisions]:
+    first = build.record.revision in ("A", "0", "1", "01")  # nothing has changed yet
+    if build.record.revision not in [one.revision for one in kept.revisions] and (kept.revisions or not first):
         yield HISTORY.finding(
             Severity.NOTE,
             f"Revision {build.record.revision} is not in the revision history",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from dossier.diagnostic import Diagnostic, Severity
+from dossier.electrical.batteries import open_circuit_voltage
 from dossier.equipment.feeding import joined
 from dossier.equipment.storage import CHEMISTRY_WORDS
 from dossier.findings.rule import Rule, Subject
@@ -87,7 +88,7 @@ OFF_SYSTEM = Rule(
     "A battery's voltage does not belong to the system of the vehicle",
     "joined, the batteries force a current that only their resistance limits; what is fed sees too much or too little",
     "cells in series that fit the system, a DC-DC converter between, or the right `system` of the vehicle",
-    "rested voltage against 0.8 to 1.3 times the nominal voltage: common practice, no source",
+    "rested voltage (half charged if not stated) against 0.9 to 1.3 times the nominal: common practice, no source",
     "six lithium titanate cells (14 V) suit a 12 V vehicle; eighteen (42 V) do not",
 )
 MIXED = Rule(
@@ -133,7 +134,8 @@ RULES = (
 
 HYDROGEN_AT_10_A = HYDROGEN_PER_COULOMB * 10.0 * 3600.0  # m3 an hour from six cells
 WARM_LOCATION = 55.0  # degC of air; an engine bay in the words of a thermometer, common practice
-OF_SYSTEM = (0.8, 1.3)  # rested voltage over the system's nominal: 5 titanate cells to a full 16 V battery in between
+# rested voltage over the system's nominal: five and six titanate cells, not seven; four iron phosphate, not three
+OF_SYSTEM = (0.9, 1.3)
 
 
 def findings(subject: Subject) -> Iterator[Diagnostic]:
@@ -206,7 +208,7 @@ def _windows(subject: Subject) -> Iterator[Diagnostic]:
         elif row.verdict == "never quite full" and battery.chemistry not in LITHIUM:
             yield UNDERCHARGED.finding(
                 Severity.NOTE,
-                f"{row.title}: charged at {row.highest:.1f} V at most; a full charge takes {row.full:.1f} V or more",
+                f"{row.title}: charged at {row.highest:.2f} V at most; a full charge takes {row.full:.2f} V or more",
                 path,
             )
 
@@ -242,7 +244,8 @@ def _lithium(subject: Subject) -> Iterator[Diagnostic]:
             continue
         place = build.locations[battery.at]
         ambient = place.ambient.si if place.ambient else None
-        if place.zone == "engine_bay" or battery.starts_engine or (ambient is not None and ambient >= WARM_LOCATION):
+        warm = ambient is not None and ambient >= WARM_LOCATION
+        if place.zone == "engine_bay" or (battery.starts_engine and not place.zone) or warm:
             yield ENGINE_BAY.finding(
                 Severity.CAUTION,
                 sentence(
@@ -312,11 +315,16 @@ def _gas(subject: Subject) -> Iterator[Diagnostic]:
 def _off_system(subject: Subject) -> Iterator[Diagnostic]:
     nominal = subject.build.vehicle.system.si
     for battery in subject.fit.batteries.values():
+        stated = subject.build.batteries[battery.id].open_circuit_voltage is not None
+        half = "" if stated else ", half charged"
         rested = battery.open_circuit.nominal
+        if not stated:
+            rested = open_circuit_voltage(battery.chemistry, 0.5, battery.cells)
         if not OF_SYSTEM[0] <= rested / nominal <= OF_SYSTEM[1]:
             yield OFF_SYSTEM.finding(
                 Severity.STOP,
-                f"{battery.title}: {battery.cells} cells, {rested:.1f} V at rest, in a {nominal:.0f} V system",
+                f"{battery.title}: {battery.cells} cells, {rested:.1f} V at rest{half}, in a "
+                f"{nominal:.0f} V system",
                 f"batteries.{battery.id}",
             )
 

@@ -44,7 +44,7 @@ MASS_UNKNOWN = Rule(
 RULES = (DRAIN, CRANKING, PAYLOAD, MASS_UNKNOWN)
 
 FEWEST_DAYS = 14.0
-STARTS_V = 7.2  # SAE J537, read: the voltage at which a cold-cranking test ends
+STARTS_V = 7.2  # of a 12 V system; SAE J537, read: the voltage at which a cold-cranking test ends
 
 
 def findings(subject: Subject) -> Iterator[Diagnostic]:
@@ -54,11 +54,12 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
         if group.days < FEWEST_DAYS:
             yield DRAIN.finding(
                 Severity.CAUTION if group.starts else Severity.NOTE,
-                f"{' and '.join(group.batteries)}: {group.days:.0f} days at {group.amperes * 1000:.0f} mA "
+                f"{' and '.join(group.batteries)}: {int(group.days)} days at {group.amperes * 1000:.0f} mA "
                 "until the reserve",
                 "batteries",
             )
-    low = [r for r in held.reserve if r.cranking is not None and r.cranking < STARTS_V]
+    starts = STARTS_V * subject.build.vehicle.system.si / 12.0
+    low = [r for r in held.reserve if r.cranking is not None and r.cranking < starts]
     if low:
         worst = min(low, key=lambda r: r.cranking or 0.0)
         yield CRANKING.finding(

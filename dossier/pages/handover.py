@@ -51,7 +51,7 @@ def _when(build: Build, stamp: Stamp) -> list[Any]:
     receiver = say("identity.masked") if stamp.masked else plain(people.get(made.to, ""), 120)
     rows = [
         (say("handover.handed_over"), made.date),
-        (say("handover.odometer"), stated(made.odometer)),
+        (say("handover.odometer"), stated(build.kept.odometer)),
         (say("handover.by_whom"), plain(people.get(made.by, ""), 120) or NONE),
         (say("handover.to_whom"), receiver or NONE),
         (say("handover.questions_to"), plain(made.contact, 200) or NONE),

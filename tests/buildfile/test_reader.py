@@ -213,3 +213,14 @@ def test_format_that_is_no_number(number: str) -> None:
     with pytest.raises(BuildFileError) as caught:
         read_build_text(MINIMAL.replace("format: 1", f"format: {number}").encode(), "x", "x.yaml")
     assert [one.path for one in caught.value.diagnostics] == ["format"]
+
+
+def test_a_switch_is_taken_as_closed_where_nothing_is_said() -> None:
+    """The schema's default of `closed` is what the build gets: an open main switch would hide every drain behind it."""
+    text = (Path(__file__).parents[1] / "findings" / "sound_build.yaml").read_text(encoding="utf-8")
+    text = text.replace("\nsupplies:", "  rack: {}\n\nsupplies:")
+    text = text.replace("amplifiers:\n  amp:\n    at: boot", "amplifiers:\n  amp:\n    at: rack")
+    text += "\ncouplings: {main: {kind: switch, from: boot, to: rack}}\n"
+    back = "  rack_back: {role: return, from: rack, to: boot, size: 4 AWG, length: 1 m}\n"
+    text = text.replace("\nload_cases:", f"{back}\nload_cases:")
+    assert read_build_text(text.encode(), "x", "x.yaml").couplings["main"].closed

@@ -72,6 +72,12 @@ CASES = (
     ),
     Case(
         "coupling-rating-not-stated", CAUTION, "couplings.main_switch",
+        "couplings.main_switch.peak", None, "200 A",
+        "the music of a 400 W amplifier peaks above what it draws for long: a rating for long alone does not tell",
+        "practice", COUPLED.replace("continuous: 100 A", "continuous: 60 A"),
+    ),
+    Case(
+        "coupling-rating-not-stated", CAUTION, "couplings.main_switch",
         "couplings.main_switch.continuous", None, "100 A",
         "common practice, no source",
         "practice", COUPLED,

@@ -73,6 +73,18 @@ LACKING = (
         "practice",
     ),
     Case(
+        "record-without-restraint", CAUTION, "record.stage",
+        "checklist.restraint.state", "not_applicable", "pass",
+        "there is a battery in it, so it applies: order of UN R67, R100 and R110 (from memory)",
+        "practice",
+    ),
+    Case(
+        "revision-without-history", NOTE, "record.revision",
+        "record.revision", "B", "A",
+        "a second revision without any history; a first one needs none: common practice, no source",
+        "practice",
+    ),
+    Case(
         "revision-without-history", NOTE, "record.revision",
         "record.revision", "B", "A",
         PRACTICE,

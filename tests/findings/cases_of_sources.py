@@ -80,6 +80,12 @@ CASES = (
         "analytic", CONVERTER,
     ),
     Case(
+        "converter-input-too-low", CAUTION, "supplies.converter",
+        "load_cases.note.engine", "cruise", "idle",
+        "a converter that rests at idle cannot stop there",
+        "analytic", CONVERTER.replace("20 A", "20 A, minimum_input: 13.9 V, runs_in: [cruise]"),
+    ),
+    Case(
         "lithium-in-engine-bay", CAUTION, "batteries.rear.at",
         "locations.tray.zone", "engine_bay", "boot",
         "common practice, no source",
@@ -124,14 +130,14 @@ CASES = (
     Case(
         "battery-not-of-this-system", STOP, "batteries.rear",
         "batteries.rear.cells", "7", "6",
-        "0.8 to 1.3 times 12 V, 9.6 to 15.6 V: common practice, no source; half charged titanate rests at "
-        "2.27 V a cell (from memory): 15.9 V and 13.6 V",
-        "practice", REAR_LITHIUM.replace("lifepo4, cells: 4", "lto, cells: 6, state_of_charge: 50 %"),
+        "0.9 to 1.3 times 12 V, 10.8 to 15.6 V: common practice, no source; half charged titanate rests at "
+        "2.27 V a cell (from memory): 15.9 V and 13.6 V, and is not refused for being full",
+        "practice", REAR_LITHIUM.replace("lifepo4, cells: 4", "lto, cells: 6, state_of_charge: 100 %"),
     ),
     Case(
         "battery-not-of-this-system", STOP, "batteries.rear",
-        "batteries.rear.cells", "2", "4",
-        "the same below: iron phosphate rests at 3.3 V a cell (read second-hand): 6.6 V and 13.2 V",
+        "batteries.rear.cells", "3", "4",
+        "the same below: iron phosphate rests at 3.3 V a cell (read second-hand): 9.9 V and 13.2 V",
         "practice", REAR_LITHIUM,
     ),
     Case(
