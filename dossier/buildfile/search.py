@@ -14,10 +14,13 @@ TRADE_WORDS: Mapping[str, tuple[str, ...]] = {
     "accessory": ("vehicle.base_load",),
     "amp": ("amplifiers",),
     "box": ("speakers",),
+    "bridge": ("amplifiers.rated",),
+    "bridged": ("amplifiers.rated",),
     "breaker": ("cables.fuses.style",),
     "cap": ("capacitor_banks",),
     "capacitor": ("capacitor_banks",),
     "car": ("vehicle",),
+    "channel": ("amplifiers.rated",),
     "charge": ("supplies",),
     "crank": ("vehicle.cranking_current", "batteries.cold_cranking"),
     "crossover": ("amplifiers.settings.low_pass", "amplifiers.settings.high_pass"),
@@ -45,6 +48,7 @@ TRADE_WORDS: Mapping[str, tuple[str, ...]] = {
     "rms": ("amplifiers.rated",),
     "song": ("load_cases.signal",),
     "split": ("couplings",),
+    "stereo": ("amplifiers.rated",),
     "sub": ("speakers",),
     "subwoofer": ("speakers",),
     "supercap": ("capacitor_banks",),
@@ -85,6 +89,17 @@ def search(text: str) -> tuple[Field, ...]:
     kept = [path for path in fits if best == _TOLD or fits[path] < _TOLD]
     every = every_field()
     return tuple(every[path] for path in sorted(kept, key=lambda path: fits[path]))
+
+
+def called(text: str) -> tuple[Field, ...]:
+    """The fields that the trade calls by one word, best first; empty if the text is none of those."""
+    words = text.split()
+    if len(words) != 1:
+        return ()
+    ranks = {field.path: _rank(stem(words[0].casefold()), field) for field in _named()}
+    known = {path: rank for path, rank in ranks.items() if rank is not None and rank <= _CALLED}
+    every = every_field()
+    return tuple(every[path] for path in sorted(known, key=lambda path: known[path]))
 
 
 def stem(word: str) -> str:

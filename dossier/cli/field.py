@@ -9,7 +9,7 @@ from collections.abc import Iterator, Sequence
 
 from dossier.assessment.measuring import method_of
 from dossier.buildfile.fields import ANY, Field, every_field, look_up, near
-from dossier.buildfile.search import search
+from dossier.buildfile.search import called, search
 from dossier.cli.exit_codes import Exit
 from dossier.cli.said import print_diagnostics
 from dossier.cli.terminal import terminal
@@ -51,10 +51,12 @@ def field(name: str) -> int:
         the exit code.
     """
     found, alike = look_up(name), search(name)
+    colour, width = terminal(sys.stdout)
+    if not found and (found := called(name)[:_MOST_SAID]):
+        print(f"the build file calls `{name}` otherwise:\n")
     if not found:
         print_diagnostics((_unknown(name, alike),))
         return Exit.UNUSABLE
-    colour, width = terminal(sys.stdout)
     print("\n\n".join("\n".join(_explained(one, colour, width)) for one in found))
     others = [one for one in alike if one not in found]
     if others and "." not in name.strip(".") and all(len(one.path) > 1 for one in found):

@@ -52,15 +52,16 @@ def run(arguments: argparse.Namespace) -> int:
         longest = max(len(rule.code) for rule in RULES)
         print("\n".join(f"{rule.code:<{longest}}  {rule.title}" for rule in RULES))
         return Exit.OK
-    code = " ".join(arguments.code).strip().strip("[]").casefold()
-    rule = next((rule for rule in RULES if rule.code == code), None)
-    if rule is None:
+    by_code = {rule.code: rule for rule in RULES}
+    codes = [code.strip("[]").casefold() for code in arguments.code]
+    if not all(code in by_code for code in codes):
+        code = " ".join(codes)
         said = Diagnostic(
             "unknown-finding", Severity.ERROR, f"there is no finding `{code}`", fix=_meant(code, RULES)
         )
         print_diagnostics((said,))
         return Exit.UNUSABLE
-    print(explained(rule))
+    print("\n\n".join(explained(by_code[code]) for code in codes))
     return Exit.OK
 
 

@@ -68,26 +68,40 @@ def test_unknown_field_names_the_nearest(capsys: pytest.CaptureFixture[str]) -> 
 @pytest.mark.parametrize(
     ("word", "fields"),
     [
-        ("ground", ["cables.role", "cables.chassis"]),
-        ("earth", ["cables.role", "cables.chassis"]),
-        ("wire", ["cables"]),
-        ("gauge", ["cables.size"]),
+        ("ground", ["cables.*.role", "cables.*.chassis"]),
+        ("earth", ["cables.*.role", "cables.*.chassis"]),
+        ("wire", ["cables", "cables.*.size"]),
+        ("gauge", ["cables.*.size"]),
         ("amp", ["amplifiers"]),
         ("amps", ["amplifiers"]),
         ("cap", ["capacitor_banks"]),
         ("sub", ["speakers"]),
         ("relay", ["couplings"]),
         ("isolator", ["couplings"]),
-        ("AWG", ["cables.size"]),  # a synonym of the schema
-        ("battery weight", ["batteries.mass"]),
-        ("ground cable", ["cables.role", "cables.chassis"]),
+        ("bridged", ["amplifiers.*.rated"]),
+        ("AWG", ["cables.*.size"]),  # a synonym of the schema
     ],
 )
-def test_field_is_found_by_what_the_trade_calls_it(
+def test_field_is_explained_by_what_the_trade_calls_it(
     word: str, fields: list[str], capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """A word that is no field is answered with the fields it may mean, the likeliest first, and none by its sound."""
-    assert main(["field", *word.split()]) == 2
+    """A word that is no field, but that the trade says, explains the fields it means, the likeliest first."""
+    assert main(["field", word]) == 0
+    said = capsys.readouterr().out
+    assert f"calls `{word}` otherwise" in said
+    assert re.findall(r"^([a-z_.*]+)  \(", said, re.MULTILINE)[: len(fields)] == fields
+
+
+@pytest.mark.practice
+@pytest.mark.parametrize(
+    ("words", "fields"),
+    [("battery weight", ["batteries.mass"]), ("ground cable", ["cables.role", "cables.chassis"])],
+)
+def test_fields_are_found_by_several_words(
+    words: str, fields: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Several words are answered with the fields they may mean, the likeliest first, and none by its sound."""
+    assert main(["field", *words.split()]) == 2
     said = " ".join(capsys.readouterr().err.split())
     named = re.findall("`dossier field ([a-z_.]+)`", said)
     assert named[: len(fields)] == fields
