@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dossier.buildfile.model import Build, Engine
 
-WORDS = {"stopped": "engine stopped", "auto_stop": "auto-stop", "idle": "idle", "cruise": "cruise"}
+WORDS = {"stopped": "stopped", "auto_stop": "stopped by start-stop", "idle": "idle", "cruise": "cruise"}
 
 
 def states_of(build: Build) -> tuple[Engine, ...]:

@@ -113,7 +113,7 @@ def compare(
     idling = running(build, music.engine)
     return OptionComparison(
         conditions=conditions,
-        music_conditions=f"{engine_words(music.engine, idling.speed.nominal)}, crest factor "
+        music_conditions=f"engine {engine_words(music.engine, idling.speed.nominal)}, crest factor "
         f"{music.signal.crest_factor.si:g} dB, carried by a {carried.tone_hz:g} Hz tone",  # type: ignore[union-attr]
         samples=count,
         rows=rows,

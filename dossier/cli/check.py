@@ -123,7 +123,7 @@ def _check(
 
 def _print_load_cases(results: Results) -> None:
     for case in results.load_cases:
-        print(f"{case.title} ({case.engine}; {case.signal})")
+        print(f"{case.title} (engine {case.engine}; {case.signal})")
         for amplifier in case.amplifiers:
             print(f"  {amplifier.title}: {amplifier.outcome.sentence}")
     print()

@@ -178,7 +178,10 @@ def _quoted(text: str) -> str:
 
 SHELLS = {"bash": _bash, "zsh": _zsh, "fish": _fish}
 _HOW = """how to use it:
-  bash   dossier completion bash > ~/.local/share/bash-completion/completions/dossier
-  zsh    dossier completion zsh > ~/.zfunc/_dossier      (a folder of your fpath)
-  fish   dossier completion fish > ~/.config/fish/completions/dossier.fish
+  bash   mkdir -p ~/.local/share/bash-completion/completions
+         dossier completion bash > ~/.local/share/bash-completion/completions/dossier
+  zsh    mkdir -p ~/.zfunc                                (a folder of your fpath)
+         dossier completion zsh > ~/.zfunc/_dossier
+  fish   mkdir -p ~/.config/fish/completions
+         dossier completion fish > ~/.config/fish/completions/dossier.fish
 """

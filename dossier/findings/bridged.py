@@ -54,4 +54,4 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
                     )
 
 
-_STATES = {"stopped": "stopped", "auto_stop": "stopped by itself", "idle": "idling", "cruise": "at cruise"}
+_STATES = {"stopped": "stopped", "auto_stop": "stopped by start-stop", "idle": "idle", "cruise": "cruise"}

@@ -182,11 +182,11 @@ def _load(row: ConductorRow) -> Iterator[Diagnostic]:
         yield rule.finding(
             Severity.STOP if known else Severity.CAUTION,
             sentence(
-                "{row}: {what}, but {size} may carry {allowed} A ({where}" + degrees + ")",
+                "{row}: {what}, but {size} may carry {allowed} ({where}" + degrees + ")",
                 row=row.title,
                 what=what,
                 size=row.size,
-                allowed=int(row.allowed),
+                allowed=_amperes(row.allowed),
                 where=_where(row),
                 peak=Measure("temperature", warm.peak, Way.UP) if warm else "",
             ),
@@ -199,6 +199,10 @@ def _load(row: ConductorRow) -> Iterator[Diagnostic]:
             f"programme it may last {_time(warm.holds)}, the note lasts {warm.seconds:.0f} s",
             path,
         )
+
+
+def _amperes(allowed: float) -> str:
+    return f"{int(allowed)} A" if allowed >= 1.0 else "nothing: the air alone is too hot for its insulation"
 
 
 def _time(seconds: float) -> str:
@@ -228,7 +232,7 @@ def _end(row: ConductorRow, end: ConductorEnd) -> Iterator[Diagnostic]:
         return
     path, allowed = f"cables.{row.id}", (row.allowed or 0.0) * row.runs
     names = _names(end.feeders)
-    may = sentence("{size} may carry {allowed} A, {where}", size=row.size, allowed=int(allowed), where=_where(row))
+    may = sentence("{size} may carry {allowed}, {where}", size=row.size, allowed=_amperes(allowed), where=_where(row))
     if verdict == "maybe" and "limits itself" in end.answer.words:
         yield SELF_LIMITING.finding(
             Severity.CAUTION,
