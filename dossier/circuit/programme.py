@@ -15,6 +15,10 @@ LEAD_IN_S = 1.0  # s of rest before the sound starts
 RECOVERY_S = 4.0  # s that are computed after it stops
 EDGE_S = 0.002  # s, rise and fall of a tone or burst; ideal edges make ngspice and us choose branches by luck
 SHORTEST_EDGE_S = 0.001
+SHORT_RAMP_S = 0.005  # s; the charge of a shorter ramp moves nothing
+# a ramp is graded whose higher end lies above a share of full level, its lower end below a share of the higher one
+FAINT, STEEP_SHARE = 0.02, 0.1
+GRADES = 4  # steps in the root of the level
 
 
 @dataclass(frozen=True)
@@ -97,6 +101,23 @@ def music(crest_factor_db: float, duration: float, hz: float | None = None, lead
     piece = envelope(crest_factor_db, duration)
     times = np.concatenate([[0.0], lead_in + piece.times, [lead_in + piece.times[-1] + RECOVERY_S]])
     return Programme(times, np.concatenate([[0.0], piece.levels, [0.0]]), hz)
+
+
+def graded(programme: Programme) -> Programme:
+    """The same with more vertices where the level rises from nothing or falls to it.
+
+    A class AB amplifier's current goes with the root of the level, whose slope there has no end: one step over a ramp
+    would miss some of its charge, always to the same side (1 mV a note in a small battery).
+    """
+    times, levels = programme.times, programme.levels
+    low, high = np.minimum(levels[:-1], levels[1:]), np.maximum(levels[:-1], levels[1:])
+    ramps = np.flatnonzero((np.diff(times) > SHORT_RAMP_S) & (high > FAINT) & (low < STEEP_SHARE * high))
+    points = list(zip(times.tolist(), levels.tolist(), strict=True))
+    for k in ramps[::-1]:
+        roots = np.linspace(np.sqrt(levels[k]), np.sqrt(levels[k + 1]), GRADES + 1)[1:-1] ** 2
+        at = times[k] + (roots - levels[k]) / (levels[k + 1] - levels[k]) * (times[k + 1] - times[k])
+        points[k + 1 : k + 1] = list(zip(at.tolist(), roots.tolist(), strict=True))
+    return polyline(points, programme.tone_hz)
 
 
 def polyline(points: Sequence[tuple[float, float]], hz: float | None = None) -> Programme:

@@ -17,7 +17,7 @@ from dossier.circuit.march import March, Step, take
 from dossier.circuit.network import Network, fold, reference_conductance
 from dossier.circuit.newton import ConvergenceError, Point
 from dossier.circuit.outcome import Ending, Switching
-from dossier.circuit.programme import Programme
+from dossier.circuit.programme import Programme, graded
 from dossier.circuit.recorder import Recorder
 from dossier.circuit.ripple import PHASES, STILL, needs_resolving, phases
 from dossier.circuit.settle import Initial, first_instant, given, settle
@@ -75,14 +75,15 @@ class Run:
 
     def __init__(self, network: Network, programme: Programme, settings: Settings, initial: Initial | None) -> None:
         n = network.samples
-        self.network, self.programme, self.settings = network, programme, settings
+        self.network, self.settings = network, settings
+        self.programme = graded(programme) if any(a.class_ab for a in network.of(Amplifier)) else programme
         self.g0 = reference_conductance(network)
         self.folded = fold(network, self.g0)
         storage, direct = storage_elements.gather(network), direct_elements.gather(network)
         self.batteries = len(network.of(Battery))
         emfs = self.batteries + len(network.of(Capacitor))
         self.m = emfs + int(storage.vset.shape[1])
-        self.march = March(storage, direct, cut(self.folded.z, self.g0, self.m), programme.level)
+        self.march = March(storage, direct, cut(self.folded.z, self.g0, self.m), self.programme.level)
         self.march.tolerance = np.repeat([settings.tol_v, settings.tol_i], [3 * emfs, self.m - emfs])
         y = settle(network, self.march) if initial is None else given(network, initial)
         hertz = programme.ripple_hz if settings.ripple else None

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from dossier.circuit.music import MOST_CREST_DB, envelope
-from dossier.circuit.programme import EDGE_S, LEAD_IN_S, RECOVERY_S, Programme, bursts, music, polyline, tone
+from dossier.circuit.programme import EDGE_S, LEAD_IN_S, RECOVERY_S, Programme, bursts, graded, music, polyline, tone
 from dossier.circuit.readings import lowest_average, seconds_below
 
 
@@ -122,3 +122,14 @@ def test_seconds_below_a_limit() -> None:
     assert seconds_below(t, v, 11.0).tolist() == [2.0, 1.0]
     assert seconds_below(t, v, 13.0).tolist() == [6.0, 2.0]
     assert seconds_below(t, v, 9.0).tolist() == [0.0, 0.0]
+
+
+def test_grading_changes_no_level() -> None:
+    """More vertices for the root of the level leave the level where it is, and stand only on ramps from nothing."""
+    played = music(9.0, 20.0, 40.0)
+    fine = graded(played)
+    t = np.linspace(0.0, float(played.times[-1]), 20001)
+    assert np.abs(np.interp(t, fine.times, fine.levels) - np.interp(t, played.times, played.levels)).max() < 1e-12
+    assert set(played.times) < set(fine.times)
+    assert fine.tone_hz == 40.0
+    assert len(graded(tone(5.0, 40.0)).times) == len(tone(5.0, 40.0).times)
