@@ -64,7 +64,8 @@ def _window(build: Build, states: Mapping[str, Running], b: StorageBattery) -> W
     volts = [s.set_point.nominal for s in chargers]
     place, battery = build.locations[b.at], build.batteries[b.id]
     stated = battery.management.coldest_charge if battery.management else None
-    charge_from = stated.si if stated else window.lowest_temperature
+    allowed_from = [t for t in (stated.si if stated else None, window.lowest_temperature) if t is not None]
+    charge_from = max(allowed_from, default=None)  # a management set lower does not change what the cells take
     vented = b.chemistry == "flooded"
     full, most, never = (v * b.cells for v in (window.charge_low, window.charge_high, window.maximum))
     temperature = ambient_of(build, b.at).nominal

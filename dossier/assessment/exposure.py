@@ -8,7 +8,7 @@ from dataclasses import replace
 from dossier.assessment.clearing import curve
 from dossier.buildfile.model import Build, Fuse
 from dossier.electrical.fuses import clearing_time
-from dossier.equipment.feeding import Feeder, joined, reaching
+from dossier.equipment.feeding import Feeder, joined, let_through, reaching
 from dossier.equipment.fitted import Fitted
 from dossier.reference import placement
 from dossier.reference.fuses import SELECTIVITY_RATIO
@@ -28,7 +28,7 @@ def ends(build: Build, fit: Fitted, rows: Mapping[str, ConductorRow]) -> tuple[C
 
 def conductor_end(build: Build, row: ConductorRow, location: str) -> ConductorEnd:
     """One end of one feed."""
-    allowed, best = (row.allowed or 0.0) * row.runs, (row.allowed_at_best or 0.0) * row.runs
+    allowed, best = row.allowed or 0.0, row.allowed_at_best or 0.0  # of one run: a fault need not be in all of them
     title = build.locations[location].title
 
     def made(verdict: str, words: str, found: list[Feeder]) -> ConductorEnd:
@@ -43,6 +43,12 @@ def conductor_end(build: Build, row: ConductorRow, location: str) -> ConductorEn
     beyond = [f for f in feeding if lasting[f] > allowed]
     if not feeding:
         return made("yes", "nothing feeds it from here", [])
+    if not beyond and any(f.limit is None for f in feeding):
+        # each way by itself would do, all of them side by side may not
+        stores, every = (let_through(build, row.id, location, limited=limited) for limited in (False, True))
+        if every > allowed:
+            verdict = "no" if stores > placement.RATING_LIMIT_FRACTION * best else "maybe"
+            return made(verdict, f"side by side the ways to it let {every:.0f} A through", list(feeding))
     if not beyond:
         limited = [f for f in feeding if f.limit is not None and f.through is None]
         if limited and len(limited) == len(feeding):

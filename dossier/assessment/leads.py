@@ -12,6 +12,7 @@ from dossier.buildfile.model import Build
 from dossier.electrical import conductors, speakers
 from dossier.electrical.ampacity import allowable
 from dossier.electrical.refusal import OutsideKnownError
+from dossier.equipment.amplifiers import impedance_of
 from dossier.equipment.fitted import Fitted
 from dossier.results.protection import CouplingRow, RemoteLeadRow, SpeakerLeadRow
 
@@ -29,9 +30,10 @@ def speaker_leads(build: Build, fit: Fitted) -> tuple[SpeakerLeadRow, ...]:
         if lead is None:
             continue
         amplifier = fit.amplifiers[speaker.amplifiers[0]]
-        sets = sum(amplifier.id in s.amplifiers for s in build.speakers.values())
-        power = amplifier.output.nominal / sets * len(speaker.amplifiers)
-        impedance = amplifier.power_ohm * sets / len(speaker.amplifiers)  # equal sets on one amplifier share its load
+        _, impedance = impedance_of(speaker)
+        # sets side by side share the voltage: each takes power by its conductance; a strapped pair gives both outputs
+        volts = len(speaker.amplifiers) * speakers.terminal_voltage(amplifier.output.nominal, amplifier.power_ohm)
+        power = volts * volts / impedance
         ohms = 2.0 * conductors.resistance(lead.size.si, lead.length.si, lead.material, LEAD_AMBIENT)
         loss = speakers.lead_loss(power, impedance, ohms)
         amperes = speakers.terminal_current(power, impedance)

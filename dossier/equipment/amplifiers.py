@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from dossier.buildfile.model import Amplifier, Build
+from dossier.buildfile.model import Amplifier, Build, Speaker
 from dossier.electrical import amplifiers as law
 from dossier.electrical import speakers
 from dossier.equipment.value import Subject, Value
@@ -59,19 +59,20 @@ def load_of(build: Build, amplifier: str) -> tuple[float, float]:
         if amplifier not in speaker.amplifiers:
             continue
         share = len(speaker.amplifiers)  # a strapped pair: each sees half
-        coils_in: speakers.Connection = "series" if speaker.coils_in == "series" else "parallel"
-        drivers_in: speakers.Connection = "series" if speaker.drivers_in == "series" else "parallel"
-        net = speakers.net_impedance(
-            speaker.coil_impedance.si, speaker.voice_coils, coils_in, speaker.drivers, drivers_in
-        )
-        used = net
-        if speaker.operating_impedance is not None:
-            used = speaker.operating_impedance.si
-        elif speaker.impedance_rise is not None:
-            used = net * speaker.impedance_rise.si
+        net, used = impedance_of(speaker)
         nominal += share / net
         power += share / used
     return 1.0 / nominal, 1.0 / power
+
+
+def impedance_of(speaker: Speaker) -> tuple[float, float]:
+    """Net impedance of a set of drivers as wired: nominal, and under power [ohm, ohm]."""
+    coils_in: speakers.Connection = "series" if speaker.coils_in == "series" else "parallel"
+    drivers_in: speakers.Connection = "series" if speaker.drivers_in == "series" else "parallel"
+    net = speakers.net_impedance(speaker.coil_impedance.si, speaker.voice_coils, coils_in, speaker.drivers, drivers_in)
+    if speaker.operating_impedance is not None:
+        return net, speaker.operating_impedance.si
+    return net, net * speaker.impedance_rise.si if speaker.impedance_rise is not None else net
 
 
 def _driven(build: Build, amplifier: Amplifier) -> DrivenAmplifier:
@@ -79,7 +80,7 @@ def _driven(build: Build, amplifier: Amplifier) -> DrivenAmplifier:
     nominal, power = load_of(build, amplifier.id)
     ratings = tuple((z.si, w.si) for z, w in amplifier.rated)
     lowest_rated = min(z for z, _ in ratings)
-    too_low = nominal < lowest_rated * 0.999
+    too_low = min(nominal, power) < lowest_rated * 0.999  # as wired, or as measured under power
     # refused below the lowest rating: the smallest rated load stands in only so that the rest can be reported
     watts = law.available_power(ratings, max(power, lowest_rated))
     _, stated = amplifier.rated[-1]

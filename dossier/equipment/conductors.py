@@ -103,11 +103,10 @@ def conductor_of(build: Build, cable: Cable) -> Conductor:
     """One cable with every number it needs."""
     who = Subject(f"cables.{cable.id}", cable.title)
     ends = (ambient_of(build, cable.start), ambient_of(build, cable.end))
-    ambient = (
-        who.stated(cable.ambient, "air along the run", "degC", spread=5.0, absolute=True)
-        if cable.ambient
-        else max(ends, key=lambda v: v.nominal)
-    )
+    ambient = max(ends, key=lambda v: v.nominal)
+    if cable.ambient:  # nowhere can all of it be cooler than the cooler of its ends
+        along = who.stated(cable.ambient, "air along the run", "degC", spread=5.0, absolute=True)
+        ambient = max(along, min(ends, key=lambda v: v.nominal), key=lambda v: v.nominal)
     fuses = tuple(_fuse(cable, fuse) for fuse in cable.fuses.values())
     if cable.resistance is not None:
         path = who.stated(cable.resistance, "resistance of the path", "ohm", spread=0.2)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from dossier.buildfile.model import Build, Supply
 
+UNLIMITED, SMALLEST_A = 1e9, 1e-6  # A, stand for no limit, and for nothing
 LIMITED_KINDS = ("alternator", "dc_dc", "charger")  # they limit their own current
 
 
@@ -74,6 +75,55 @@ def reaching(build: Build, cable: str, end: str) -> tuple[Feeder, ...]:
         for f in feeders(build)
         if f.at in widest
     )
+
+
+def let_through(build: Build, cable: str, end: str, *, limited: bool) -> float:
+    """What sources together can send for long into one end of a cable [A], over every way there is at once.
+
+    The largest flow from the sources through the fuses of the ways, and so the smallest sum of fuses that parts them
+    (Ford and Fulkerson 1956); infinite where some way has neither a fuse nor a source that limits itself. ``limited``:
+    with the sources that limit themselves.
+    """
+    room: dict[tuple[str, str], float] = {}
+    for feeder in feeders(build):
+        if feeder.limit is not None and not limited:
+            continue
+        room["", feeder.at] = room.get(("", feeder.at), 0.0) + (UNLIMITED if feeder.limit is None else feeder.limit)
+    for here in build.locations:
+        for there, lets in _neighbours(build, here, cable):  # from there to here: the way a fault draws
+            room[there, here] = room.get((there, here), 0.0) + min(lets, UNLIMITED)
+    flow = 0.0
+    while flow < UNLIMITED:
+        way = _augmenting(room, "", end)
+        if not way:
+            return flow
+        more = min(room[step] for step in way)
+        for a, b in way:
+            room[a, b] -= more
+            room[b, a] = room.get((b, a), 0.0) + more
+        flow += more
+    return float("inf")
+
+
+def _augmenting(room: dict[tuple[str, str], float], start: str, end: str) -> list[tuple[str, str]]:
+    """The shortest way with room left, as its steps; empty if there is none."""
+    reached: dict[str, str] = {start: start}
+    frontier = [start]
+    while frontier and end not in reached:
+        following = []
+        for here in frontier:
+            for (a, b), left in room.items():
+                if a == here and left > SMALLEST_A and b not in reached:
+                    reached[b] = here
+                    following.append(b)
+        frontier = following
+    if end not in reached:
+        return []
+    way, here = [], end
+    while here != start:
+        way.append((reached[here], here))
+        here = reached[here]
+    return way
 
 
 def _neighbours(build: Build, here: str, without: str) -> Iterable[tuple[str, float]]:

@@ -53,6 +53,7 @@ TERMINALS = Rule(
 RULES = (LOAD_TOO_LOW, CLAIM, OVER_SUPPLY, SUPPLY_UNKNOWN, TERMINALS)
 
 RATED_AT = 14.4 / 12.0  # of the system's nominal voltage: where amplifiers are rated, common practice
+USUAL_OVER_RATED, FAR_OVER_RATED = 1.25, 1.5  # of the supply it is rated at; common practice, no source
 USUAL_MOST = 15.2 / 12.0  # of the system's nominal voltage
 
 
@@ -66,7 +67,8 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
         if fitted.too_low:
             yield LOAD_TOO_LOW.finding(
                 Severity.STOP,
-                f"{row.title}: drives {row.load_ohm:.2g} Ω, rated down to {row.lowest_rated_ohm:.2g} Ω",
+                f"{row.title}: drives {min(row.load_ohm, row.power_ohm):.2g} Ω, rated down to "
+                f"{row.lowest_rated_ohm:.2g} Ω",
                 f"{path}.rated",
             )
         if amplifier.onboard_fuses is not None:
@@ -82,13 +84,20 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
                     f"{path}.onboard_fuses",
                 )
         highest, source = _highest(subject, amplifier.at)
-        most = amplifier.maximum_supply.si if amplifier.maximum_supply else USUAL_MOST * build.vehicle.system.si
+        usual = USUAL_MOST * build.vehicle.system.si
+        if amplifier.rated_at:  # its own system may be another than the vehicle's
+            usual = min(usual, USUAL_OVER_RATED * amplifier.rated_at.si)
+        most = amplifier.maximum_supply.si if amplifier.maximum_supply else usual
         if highest > most and amplifier.maximum_supply:
             headline = f"{row.title}: takes at most {most:.1f} V, {source} {highest:.1f} V"
             yield OVER_SUPPLY.finding(Severity.STOP, headline, f"{path}.maximum_supply")
         elif highest > most:
             headline = f"{row.title}: {source} {highest:.1f} V; its highest supply voltage is not stated"
-            yield SUPPLY_UNKNOWN.finding(Severity.CAUTION, headline, path)
+            if amplifier.rated_at and highest > FAR_OVER_RATED * amplifier.rated_at.si:
+                headline = f"{row.title}: rated at {amplifier.rated_at.si:.1f} V, {source} {highest:.1f} V"
+                yield OVER_SUPPLY.finding(Severity.STOP, headline, f"{path}.rated_at")
+            else:
+                yield SUPPLY_UNKNOWN.finding(Severity.CAUTION, headline, path)
         if row.terminal_v > COVERED_ABOVE:
             yield TERMINALS.finding(
                 Severity.NOTE, f"{row.title}: {row.terminal_v:.0f} V rms at its speaker terminals", path

@@ -230,9 +230,10 @@ def _end(row: ConductorRow, end: ConductorEnd) -> Iterator[Diagnostic]:
     verdict = end.answer.verdict
     if verdict == "yes":
         return
-    path, allowed = f"cables.{row.id}", (row.allowed or 0.0) * row.runs
+    path, allowed = f"cables.{row.id}", row.allowed or 0.0
     names = _names(end.feeders)
-    may = sentence("{size} may carry {allowed}, {where}", size=row.size, allowed=_amperes(allowed), where=_where(row))
+    run = "one run of {size}" if row.runs > 1 else "{size}"
+    may = sentence(run + " may carry {allowed}, {where}", size=row.size, allowed=_amperes(allowed), where=_where(row))
     if verdict == "maybe" and "limits itself" in end.answer.words:
         yield SELF_LIMITING.finding(
             Severity.CAUTION,

@@ -187,7 +187,7 @@ def _windows(subject: Subject) -> Iterator[Diagnostic]:
                 fix="a regulator that follows the battery's temperature, or a cooler place",
             )
         elif row.verdict.startswith("above"):
-            forbidden = battery.chemistry in LITHIUM and row.verdict == "above what it may ever see"
+            forbidden = row.verdict == "above what it may ever see"
             yield WINDOW.finding(
                 Severity.STOP if forbidden else Severity.CAUTION,
                 sentence(
@@ -257,9 +257,23 @@ def _lithium(subject: Subject) -> Iterator[Diagnostic]:
                 f"batteries.{battery.id}.at",
             )
         row = next(r for r in subject.charging.windows if r.id == battery.id)
-        if row.charge_from is None or row.coldest is None or row.coldest >= row.charge_from or row.highest is None:
+        if row.charge_from is None or row.highest is None:
             continue
-        blocked = battery.management is not None and battery.management.coldest_charge is not None
+        managed = battery.management.coldest_charge if battery.management else None
+        blocked = managed is not None and managed.si >= row.charge_from
+        if row.coldest is None and not blocked:
+            yield COLD.finding(
+                Severity.NOTE,
+                sentence(
+                    "{battery}: no charge below {least}; how cold {place} gets is not stated, nor what blocks it",
+                    battery=battery.title,
+                    least=Measure("temperature", row.charge_from, Way.UP),
+                    place=place.title,
+                ),
+                f"batteries.{battery.id}",
+            )
+        if row.coldest is None or row.coldest >= row.charge_from:
+            continue
         yield COLD.finding(
             Severity.NOTE if blocked else Severity.STOP,
             sentence(
@@ -289,9 +303,17 @@ def _gas(subject: Subject) -> Iterator[Diagnostic]:
         ):
             continue
         inside = place.zone in ("cabin", "boot")
-        if not inside and battery.at in engine:
-            continue
         path = f"batteries.{battery.id}"
+        if not inside and battery.at in engine:
+            if battery.chemistry == "flooded" and not place.zone:
+                yield GAS.finding(
+                    Severity.NOTE,
+                    f"{battery.title}: liquid acid at {place.title}, taken to be under the bonnet; inside it would "
+                    "need a tube to the outside",
+                    path,
+                    fix="state the `zone` of its location",
+                )
+            continue
         if battery.chemistry == "agm":
             if inside:
                 yield GAS.finding(

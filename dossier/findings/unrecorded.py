@@ -44,6 +44,7 @@ def joints(build: Build) -> tuple[Joint, ...]:
     fed += [
         (s.title, at) for s in build.supplies.values() if s.kind == "dc_dc" for at in (s.input_from, s.at)
     ]
+    fed += [(s.title, s.at) for s in build.supplies.values() if s.kind == "charger"]
     made = []
     for at in dict.fromkeys(at for _, _, at in stores):
         loads = tuple(dict.fromkeys(title for title, place in fed if place == at))
@@ -54,7 +55,7 @@ def joints(build: Build) -> tuple[Joint, ...]:
 
 
 def findings(subject: Subject) -> Iterator[Diagnostic]:
-    """Every joint of that kind, with the largest fault current at its place."""
+    """Every joint of that kind, with the largest fault current at its place, then what only a contact joins."""
     faults = {place.location: place.most for place in subject.protection.places}
     for joint in joints(subject.build):
         most = faults.get(joint.location)
@@ -65,3 +66,21 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
             f"{subject.build.locations[joint.location].title}, are joined without a recorded cable or fuse{fault}",
             f"{joint.path}.at",
         )
+    yield from _over_a_contact(subject.build)
+
+
+def _over_a_contact(build: Build) -> Iterator[Diagnostic]:
+    """A source and something else with nothing but a relay, switch or isolator between: its cables are not recorded."""
+    stores = {b.at: b.title for b in build.batteries.values()} | {c.at: c.title for c in build.capacitor_banks.values()}
+    devices = {a.at: a.title for a in build.amplifiers.values()} | stores
+    for coupling in build.couplings.values():
+        for source, other in ((coupling.start, coupling.end), (coupling.end, coupling.start)):
+            if source in stores and other in devices:
+                yield JOINED.finding(
+                    Severity.CAUTION,
+                    f"{stores[source]} and {devices[other]} are joined by {coupling.title} alone, without a recorded "
+                    "cable or fuse",
+                    f"couplings.{coupling.id}",
+                    fix="a location for each side of it, and the cables from there with their fuses",
+                )
+                break

@@ -32,7 +32,8 @@ class PhotoBox(Flowable):  # type: ignore[misc]
         super().__init__()
         self.data, self.alt = data, alt
         scale = min(most[0] / pixels[0], most[1] / pixels[1])
-        self.width, self.height = pixels[0] * scale, pixels[1] * scale
+        # never by a rounding error more than the room there is
+        self.width, self.height = min(pixels[0] * scale, most[0]), min(pixels[1] * scale, most[1])
 
     def wrap(self, available_width: float, available_height: float) -> tuple[float, float]:
         """The size is fixed."""

@@ -16,6 +16,18 @@ CASES = (
         "analytic",
     ),
     Case(
+        "load-below-rated-impedance", STOP, "amplifiers.amp.rated",
+        "speakers.sub.operating_impedance", "1.9 ohm", "2.1 ohm",
+        "measured under power it counts, whatever is printed on the loudspeaker",
+        "analytic",
+    ),
+    Case(
+        "supply-above-maximum", STOP, "amplifiers.amp.rated_at",
+        "amplifiers.amp.rated_at", "9.4 V", "12.5 V",
+        "14.2 V is 1.51 times 9.4 V: made for another system; common practice, no source",
+        "practice", "amplifiers: {amp: {maximum_supply: null}}",
+    ),
+    Case(
         "rating-beyond-its-fuses", CAUTION, "amplifiers.amp.onboard_fuses",
         "amplifiers.amp.onboard_fuses", "20 A", "35 A",
         "amperes · 14.4 V · 80 % (common practice, no source): 20 A support 230 W, 35 A 403 W; rated 400 W",

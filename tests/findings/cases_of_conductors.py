@@ -9,6 +9,16 @@ from dossier.diagnostic import Severity
 
 STOP, CAUTION, NOTE = Severity.STOP, Severity.CAUTION, Severity.NOTE
 
+WAY = """{role: feed, from: bay, to: boot, size: 1/0 AWG, insulation: 105 degC, length: 4 m, fuses: {front: {near: bay,
+          distance: 150 mm, style: bolt_in, rating: 100 A, breaking_capacity: 20 kA}}}"""
+TAIL = f"""
+locations: {{rack: {{ambient: 30 degC}}}}
+cables:
+  feed: {{size: 1/0 AWG}}
+  second: {WAY}
+  tail: {{role: feed, from: boot, to: rack, size: 2 AWG, insulation: 105 degC, length: 0.2 m}}
+"""
+
 CASES = (
     Case(
         "conductor-overloaded", STOP, "cables.feed",
@@ -61,6 +71,23 @@ CASES = (
         "cables.jumper.fuses.rear.rating", "200 A", "100 A",
         "the same, between 100 % and 150 %",
         "published", REAR_BATTERY,
+    ),
+    Case(
+        "conductor-unprotected", STOP, "cables.tail",
+        "cables.third", WAY.replace("100 A", "125 A"), None,
+        f"{TABLE5}: 2 AWG of 105 °C carries 210 A, 150 % are 315 A; three ways side by side let 100 + 100 + 125 A "
+        "through: the smallest sum of fuses that parts the tail from the source (Ford and Fulkerson 1956)",
+        "analytic", TAIL,
+    ),
+    Case(
+        "conductor-unprotected", CAUTION, "cables.tail",
+        "cables.tail.size", "8 AWG", "4 AWG",
+        f"{TABLE5}: 8 AWG of 105 °C carries 80 A; a fault in one of its five runs is fed by all that the fuse of 100 A "
+        "before them lets through",
+        "published", """
+locations: {rack: {}}
+cables: {tail: {role: feed, from: boot, to: rack, size: 4 AWG, runs: 5, insulation: 105 degC, length: 0.2 m}}
+""",
     ),
     Case(
         "alternator-lead-below-output", CAUTION, "cables.lead",

@@ -123,6 +123,18 @@ CASES = (
         "analytic", BRANCH,
     ),
     Case(
+        "source-joined-without-cable", CAUTION, "batteries.starter.at",
+        "supplies.mains", "{kind: charger, at: bay, charging_voltage: 14.2 V, rated_current: 10 A}", None,
+        "a charger's lead is a conductor, too: 33 CFR 183.455; that it is recorded: common practice, no source",
+        "practice",
+    ),
+    Case(
+        "source-joined-without-cable", CAUTION, "couplings.link",
+        "couplings.link", "{kind: switch, from: bay, to: boot, continuous: 100 A, peak: 200 A}", None,
+        "a switch has cables to both its sides; that they are recorded: common practice, no source",
+        "practice",
+    ),
+    Case(
         "source-joined-without-cable", CAUTION, "batteries.rear.at",
         "batteries.rear.at", "boot", "tray",
         "33 CFR 183.455 measures along a conductor; that one is recorded: common practice, no source",

@@ -110,6 +110,24 @@ CASES = (
         "published", REAR_LITHIUM.replace("lifepo4", "lifepo4, management: {coldest_charge: 0 degC}"),
     ),
     Case(
+        "lithium-charged-in-the-cold", STOP, "batteries.rear",
+        "locations.tray.coldest", "-1 degC", "0 degC",
+        "a management that blocks from -40 °C only does not change what the cells take: the warmer limit holds",
+        "published", REAR_LITHIUM.replace("lifepo4", "lifepo4, management: {coldest_charge: -40 degC}"),
+    ),
+    Case(
+        "lithium-charged-in-the-cold", NOTE, "batteries.rear",
+        "locations.tray.coldest", None, "0 degC",
+        "how cold it gets is not known, and nothing blocks it: it is said",
+        "practice", REAR_LITHIUM,
+    ),
+    Case(
+        "gas-in-the-cabin", NOTE, "batteries.starter",
+        "batteries.starter.chemistry", "flooded", "agm",
+        "where the place is not stated a starter battery is taken to be under the bonnet: it is said",
+        "practice", "locations: {bay: {zone: null}}",
+    ),
+    Case(
         "gas-in-the-cabin", STOP, "batteries.rear",
         "batteries.rear.vent_outside", None, "true",
         "hydrogen burns from 4 % in air (trade notes, from memory): liquid acid inside needs a tube to the outside",
