@@ -75,8 +75,12 @@ def clearing(
     return clears, Answer("yes" if hottest <= final else "no", words)
 
 
+SETTLED_S = 8.0 * 3600.0  # s after which the temperature of any cable stands
+
+
 def _hottest(thermal: ThermalCable, row: ConductorRow, current: float, time: float, before: float) -> float:
     """Conductor temperature when the fuse has cleared [degC], from the warmest start: adiabatic up to 5 s."""
+    time = min(time, SETTLED_S)
     rating, air = row.column or 0.0, row.ambient or 30.0
     start, final = max(rating, air), final_temperature(row.insulation or rating)
     if time <= VALID_UP_TO:

@@ -9,6 +9,7 @@ import numpy as np
 from dossier.reader.promised import spare
 from dossier.results.options import Crossover, NoteReading, OptionRow
 
+LEAST_V = 0.05  # a gain below half of what is printed is none
 TOLD_APART_V = 0.1  # what is printed: closer voltages are called equal
 
 
@@ -33,7 +34,13 @@ def _best(build: OptionRow, options: Sequence[OptionRow], crossed: Sequence[Cros
     long = max(options, key=lambda r: _volts(r.long))
     if _volts(short.short) < 0.0:
         return ["No option holds even a short note."]
-    said = []
+    if _volts(short.short) < _volts(build.short) + LEAST_V and _volts(long.long) < _volts(build.long) + LEAST_V:
+        return ["No option holds more than what is there, at any length that was compared."]
+    said = [
+        f"{_named(row)} is not to be built as it is written: {stop}."
+        for row in ((short,) if short.id == long.id else (short, long))
+        for stop in (words for words in row.adds if words.startswith("stop"))
+    ]
     found = next((c for c in crossed if c.statistic == "mean" and {c.early, c.late} == {short.id, long.id}), None)
     if short.id == long.id:
         said.append(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 
@@ -22,6 +22,18 @@ def merge_patch(tree: Any, patch: Any) -> Any:
         else:
             result[key] = merge_patch(result.get(key), value)
     return result
+
+
+def removed_in_vain(tree: Any, patch: Any, path: tuple[str, ...] = ()) -> Iterator[tuple[tuple[str, ...], list[str]]]:
+    """Every path of a patch that takes away what is not there, and the names beside it that are."""
+    if not isinstance(patch, Mapping) or _is_quantity(patch):
+        return
+    here = tree if isinstance(tree, Mapping) else {}
+    for key, value in patch.items():
+        if value is None and key not in here:
+            yield (*path, key), [str(name) for name in here]
+        elif value is not None:
+            yield from removed_in_vain(here.get(key), value, (*path, key))
 
 
 def _is_quantity(patch: Mapping[str, Any]) -> bool:

@@ -8,8 +8,8 @@ from typing import Any
 
 from dossier.buildfile.construct import construct
 from dossier.buildfile.model import Build
-from dossier.buildfile.names import dotted
-from dossier.buildfile.options import patched_tree
+from dossier.buildfile.names import dotted, listed, nearest
+from dossier.buildfile.options import patched_tree, removed_in_vain
 from dossier.buildfile.positions import Positions
 from dossier.buildfile.references import check_references, entries
 from dossier.buildfile.source import BuildFileError, Source, error, read_bytes, read_source
@@ -92,6 +92,11 @@ def _patches(tree: Mapping[str, Any]) -> list[str]:
     ]
 
 
+# sections of things with names of their own
+_PLACED = ("locations", "supplies", "batteries", "capacitor_banks", "amplifiers", "speakers", "cables", "couplings")
+_NAMED = frozenset((*_PLACED, "load_cases", "instruments", "people"))
+
+
 def _option_problems(
     tree: Mapping[str, Any], option: str, positions: Positions, known: list[Diagnostic]
 ) -> list[Diagnostic]:
@@ -102,6 +107,21 @@ def _option_problems(
     _, problems = _check(patched_tree(tree, option), patched, whole=whole)
     old = {(problem.code, problem.path, problem.where) for problem in known}
     found = []
+    for gone, beside in removed_in_vain(tree, entries(tree, "options")[option]["changes"]):
+        if not (len(gone) == 2 and gone[0] in _NAMED) and gone[-2:-1] != ("fuses",):
+            continue  # a field that is not stated is left out already
+        at = (*changes, *gone)
+        close = nearest(gone[-1], beside)
+        found.append(
+            error(
+                "removes-nothing",
+                f"with option `{option}`: there is no `{dotted(gone)}` to take away",
+                positions.key(at),
+                path=dotted(at),
+                expected=f"a name that is there: {listed(beside)}" if beside else "what the build file holds",
+                fix=f"write `{close}` if that is meant" if close else "delete this line",
+            )
+        )
     for problem in problems:
         if (problem.code, problem.path, problem.where) in old:
             continue

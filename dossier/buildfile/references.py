@@ -25,6 +25,7 @@ _SECTION_WORD = {
 }
 
 # What a load case can play; a test holds them to the programmes of the floor above.
+MOST_BURSTS = 1000  # of one load case: half a minute to compute
 SHORTEST_MUSIC = 2.0  # s
 SHORTEST_GAP = 0.002  # s between two bursts: their edges
 
@@ -171,6 +172,10 @@ class _References:
             if every and lasts and every.si > lasts.si:
                 headline = f"`{lasts.text}` hold no whole period of `{every.text}`"
                 yield self.wrong("signal-too-short", (*at, "for"), headline, f"at least `{every.text}`")
+            if burst and every and lasts and lasts.si > MOST_BURSTS * every.si:
+                headline = f"`{lasts.text}` hold {lasts.si / every.si:.0f} bursts; at most {MOST_BURSTS} are played"
+                most = f"at most `{MOST_BURSTS * every.si:g} s`"
+                yield self.wrong("signal-too-long", (*at, "for"), headline, most, "what repeats is settled long before")
             if burst and every and 0.0 <= every.si - burst.si < SHORTEST_GAP:
                 headline = f"bursts of `{burst.text}` every `{every.text}` leave no gap between them"
                 cure = "for a tone without gaps leave out `burst` and `every`"

@@ -17,10 +17,12 @@ from dossier.assessment.samples import SAMPLES
 from dossier.assessment.sensitivity import sensitivity
 from dossier.assessment.variants import size_up, variants
 from dossier.buildfile.model import Build, Engine, Quantity
-from dossier.buildfile.reader import option_build, read_build, read_build_text
+from dossier.buildfile.reader import BuildFileError, option_build, read_build, read_build_text
 from dossier.circuit.draw import Draw, Samples, nominal
 from dossier.equipment.fitted import fitted, running
 from dossier.results.overview import Results
+
+DEMOS = Path(__file__).parents[2] / "demo_builds"
 
 PICKUP = Path(__file__).parents[2] / "demo_builds" / "pickup-plan.yaml"
 
@@ -257,3 +259,44 @@ def test_measurements_narrow_the_band_one_after_the_other(name: str) -> None:
     narrows = [one.narrows for one in found.measurements]
     assert sum(narrows) == pytest.approx(whole**0.5 - left**0.5)
     assert all(one >= 0.05 for one in narrows[1:])  # less would print as 0.0 V
+
+
+def verdict_of(changes: str) -> str:
+    """What is said of one option of the hatchback."""
+    text = (DEMOS / "hatchback-first-amp.yaml").read_text(encoding="utf-8")
+    build = read_build_text(f"{text}\noptions: {{o: {{title: Opt, changes: {changes}}}}}\n".encode(), "x", "x.yaml")
+    options = assess(build, options=True).options
+    assert options is not None
+    return " ".join(options.verdict)
+
+
+def test_a_worse_option_is_not_praised() -> None:
+    """An alternator turned down holds less at every length; the verdict says that nothing is gained."""
+    assert "No option holds more" in verdict_of("{supplies: {alternator: {charging_voltage: 12.8 V}}}")
+
+
+def test_an_option_that_must_not_be_built_is_told_with_its_reason() -> None:
+    """Thicker cable that has lost its only fuse holds more, and the first sentence is what says stop."""
+    said = verdict_of("{cables: {feed: {size: 50 mm2, fuses: {main: null}}}}")
+    assert said.startswith("“Opt” is not to be built as it is written: stop")
+
+
+@pytest.mark.parametrize(
+    ("changes", "told"),
+    [
+        ("{cables: {fead: null}}", "cables.fead"),
+        ("{cables: {feed: {fuses: {mian: null}}}}", "cables.feed.fuses.mian"),
+        ("{batteries: {starter: {mass: null}}}", ""),  # a field that is not stated is left out already
+    ],
+)
+def test_what_is_not_there_cannot_be_taken_away(changes: str, told: str) -> None:
+    """A mistyped name under null is refused: the option would silently change nothing."""
+    text = (DEMOS / "hatchback-first-amp.yaml").read_text(encoding="utf-8")
+    text = f"{text}\noptions: {{o: {{changes: {changes}}}}}\n"
+    if not told:
+        assert read_build_text(text.encode(), "x", "x.yaml").options
+        return
+    with pytest.raises(BuildFileError) as caught:
+        read_build_text(text.encode(), "x", "x.yaml")
+    assert [one.code for one in caught.value.diagnostics] == ["removes-nothing"]
+    assert told in caught.value.diagnostics[0].headline
