@@ -26,7 +26,7 @@ from dossier.results.logs import LoggedChannel, MeasuredLog
 
 OFFSET_STEP_S, OFFSET_FINE_S = 0.05, 0.002
 LEAST_OVERLAP = 0.5  # of the log's rows that must lie within the prediction
-MOST_PLAUSIBLE_V = 40.0  # a column without a unit that holds more is no voltage of a 12 or 24 V system
+PLAUSIBLE = (0.3, 1.6)  # median of a logged voltage over the system's nominal one
 LEAST_SWING_V = 0.2  # a log in which nothing happens has no offset to find
 STEP = replace(BATCH, tol_v=1e-3, tol_i=0.2, detail=True)
 
@@ -93,7 +93,8 @@ def channels_of(build: Build, log: VoltageLog, stated: Mapping[str, str], file: 
         if target is None:
             continue
         current = column.kind == "current" or (target.split(".")[0] in ("supplies",))
-        if column.kind == "unknown" and not current and np.nanmedian(np.abs(column.values)) > MOST_PLAUSIBLE_V:
+        level = float(np.nanmedian(column.values)) / build.vehicle.system.si
+        if not current and not PLAUSIBLE[0] <= level <= PLAUSIBLE[1]:
             raise _unclear(column, file)
         found.append(Channel(column, target, known[target], "current" if current else "voltage"))
     if not any(c.kind == "voltage" for c in found):
@@ -143,11 +144,11 @@ def _unclear(column: LogColumn, file: str) -> LogError:
         Diagnostic(
             "log-column-unclear",
             Severity.ERROR,
-            f"`{column.name}` says neither volts nor amperes, and its values, about "
-            f"{np.nanmedian(np.abs(column.values)):.0f}, are no voltage of a vehicle",
+            f"the values of `{column.name}`, about {np.nanmedian(column.values):.4g}, are no voltage of this vehicle",
             where=Place(file, 1, 1, ""),
-            expected="the unit in the head of the column",
-            fix=f"`{column.name} [A]` if it is a current, `{column.name} [mV]` if it is millivolts",
+            expected="volts, plus against minus, or the unit in the head of the column",
+            fix=f"`{column.name} [A]` if it is a current, `{column.name} [mV]` if it is millivolts; a negative one was "
+            "read with swapped probes",
         )
     )
 

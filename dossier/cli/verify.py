@@ -69,6 +69,9 @@ def _print(path: Path, verdict: Verdict) -> None:
         print(f"same figures (within {TOLERANCE})")
     if verdict.same_bytes:
         print("the document made again is the same, byte for byte")
+    elif verdict.is_same and not verdict.other_program:
+        print("the document made again is not the same byte for byte: something in it that is no figure was changed,")
+        print("or this machine draws it otherwise")
     print("This shows that the parts belong together; it does not show who wrote them.")
 
 

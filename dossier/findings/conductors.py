@@ -290,10 +290,14 @@ def _return(subject: Subject, row: ConductorRow) -> Iterator[Diagnostic]:
     for place in (row.start, row.end):
         feeds = [r for r in subject.schedule if r.role == "feed" and place in (r.start, r.end) and r.fuses]
         others = [r for r in subject.schedule if r.role == "return" and place in (r.start, r.end)]
-        if len(feeds) != 1 or any(r.chassis and r.allowed is None for r in others if r.id != row.id):
+        if not feeds or any(r.chassis and r.allowed is None for r in others if r.id != row.id):
             continue
-        feed = feeds[0]
-        rating = min(f.rating * (1 if f.shared else feed.runs) for f in feed.fuses)
+
+        def lets(feed: ConductorRow) -> float:
+            return min(f.rating * (1 if f.shared else feed.runs) for f in feed.fuses)
+
+        feed = max(feeds, key=lets)  # a fault of any of them comes back this way
+        rating = lets(feed)
         best = sum((r.allowed_at_best or 0.0) * r.runs for r in others)
         together = sum((r.allowed or 0.0) * r.runs for r in others)
         if rating > together * SAME:
