@@ -176,7 +176,7 @@ def _state(path: Path) -> tuple[int, int, int] | None:
 
 
 def _positive(text: str) -> int:
-    number = int(text)
+    number = int(text) if text.isdecimal() and len(text) < 9 else 0
     if not 1 <= number <= 256:
         raise argparse.ArgumentTypeError("takes a whole number from 1 to 256")
     return number

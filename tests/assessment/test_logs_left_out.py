@@ -34,6 +34,9 @@ def as_built(folder: Path, log: str | None) -> Build:
         (None, "log-not-read"),
         (LOG.replace("mono", "other"), "log-column-unknown"),
         (LOG.replace("mono [V]", "mono").replace(",12.", ",120."), "log-column-unclear"),
+        (LOG.replace(",12.", ",-12."), "log-column-unclear"),
+        (LOG.replace(",12.", ",12000."), "log-column-unclear"),
+        (LOG.replace(",12.", ",25."), "log-column-unclear"),
         (LOG, ""),
     ],
 )

@@ -117,6 +117,20 @@ cables: {tail: {role: feed, from: boot, to: rack, size: 4 AWG, runs: 5, insulati
         "published",
     ),
     Case(
+        "return-below-fuse", CAUTION, "cables.tray_back",
+        "cables.tray_back.size", "8 AWG", "6 AWG",
+        f"the same at a place with two fused feeds: a fault of either comes back this way; {TABLE5}: 80 A and 120 A",
+        "published", """
+locations: {tray: {ambient: 30 degC}}
+vehicle: {base_load: {at: tray}}
+batteries: {starter: {at: tray}}
+cables:
+  lead: {to: tray, fuses: {link: {near: tray, rating: 100 A}}}
+  feed: {from: tray, fuses: {front: {near: tray}}}
+  tray_back: {role: return, from: tray, to: bay, size: 6 AWG, insulation: 105 degC, length: 0.5 m}
+""",
+    ),
+    Case(
         "parallel-runs-fused-at-one-end", CAUTION, "cables.feed.runs",
         "cables.feed.runs", "3", "2",
         "IEC 60364-4-43, 434.4 (from memory): from three runs on, fuses at both ends",
