@@ -9,7 +9,7 @@ from dossier.buildfile.model import Build
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.pages.section import Stamp
 from dossier.pages.words import capital, count
-from dossier.pdf.flow import rich, text
+from dossier.pdf.flow import rich
 from dossier.pdf.marks import mark
 from dossier.pdf.tables import Column, data_table
 from dossier.pdf.text import markup
@@ -26,10 +26,8 @@ def findings(build: Build, results: Results, stamp: Stamp) -> list[Any]:
         count(number, level.word) for level in _LEVELS if (number := sum(one.severity is level for one in ranked))
     )
     meaning = "; ".join(f"{mark(level)}: {markup(terms('findings.meaning')[level.word])}" for level in _LEVELS)
-    story: list[Any] = [
-        rich(f"{meaning}."),
-        text(say("findings.in_this_build", tally=tally or say("findings.no_finding"))),
-    ]
+    counted = markup(say("findings.in_this_build", tally=tally or say("findings.no_finding")))
+    story: list[Any] = [rich(f"{meaning}.<br/>{counted}")]  # one paragraph: the table's beginning stays with it
     if ranked:
         story.append(
             data_table(
