@@ -12,6 +12,7 @@ from dossier.findings import (
     banks,
     bridged,
     conductors,
+    contradictions,
     fuses,
     leads,
     record,
@@ -34,6 +35,7 @@ FAMILIES = (
     storage,
     amplifiers,
     voltage,
+    contradictions,
     record,
 )
 RULES: tuple[Rule, ...] = tuple(rule for family in FAMILIES for rule in family.RULES)

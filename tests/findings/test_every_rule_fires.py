@@ -11,6 +11,7 @@ import cases_of_amplifiers
 import cases_of_banks
 import cases_of_bridged
 import cases_of_conductors
+import cases_of_contradictions
 import cases_of_fuses
 import cases_of_leads
 import cases_of_record
@@ -30,6 +31,7 @@ CASES = (
     *cases_of_conductors.CASES,
     *cases_of_fuses.CASES,
     *cases_of_bridged.CASES,
+    *cases_of_contradictions.CASES,
     *cases_of_leads.CASES,
     *cases_of_sources.CASES,
     *cases_of_banks.CASES,

@@ -1,0 +1,44 @@
+"""Rules on figures of the build file that cannot be true beside each other."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from dossier.diagnostic import Diagnostic, Severity
+from dossier.electrical.conductors import resistance
+from dossier.findings.rule import Rule, Subject
+from dossier.reader.said import sentence
+
+BELOW_METAL = Rule(
+    "resistance-below-its-metal",
+    "A stated resistance is less than the metal of the cable alone has",
+    "sag, loss and heat come out too small, and the record calls it measured",
+    "read the millivolts again at a known current, or correct size, length or the unit of the resistance",
+    "resistance of the metal: IEC 60228, ASTM B258",
+    "`resistance: 0.01 mohm` for 4.5 m of 16 mm², whose copper alone has 5 mΩ at 20 °C",
+)
+RULES = (BELOW_METAL,)
+
+COLD = 0.0  # degC; colder metal than at any reading
+LENGTH_ERROR = 0.9  # share of the stated length that it may have
+
+
+def findings(subject: Subject) -> Iterator[Diagnostic]:
+    """Every cable whose stated resistance no metal of its size and length has."""
+    for cable in subject.build.cables.values():
+        if cable.resistance is None or cable.size is None or cable.length is None or cable.chassis:
+            continue
+        metal = resistance(cable.size.si, cable.length.si, cable.material, COLD) / cable.runs
+        if cable.resistance.si < LENGTH_ERROR * metal:
+            yield BELOW_METAL.finding(
+                Severity.CAUTION,
+                sentence(
+                    "{cable}: {stated} stated, its {size} of {length} alone have {metal:.2f} mΩ at 0 °C",
+                    cable=cable.title,
+                    stated=cable.resistance.said(),
+                    size=cable.size.said(),
+                    length=cable.length.said(),
+                    metal=1000.0 * metal,
+                ),
+                f"cables.{cable.id}.resistance",
+            )
