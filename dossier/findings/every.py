@@ -20,6 +20,7 @@ from dossier.findings import (
     storage,
     unrecorded,
     voltage,
+    voltage_controlled,
 )
 from dossier.findings.rule import Rule, Subject
 
@@ -30,6 +31,7 @@ FAMILIES = (
     bridged,
     leads,
     sources,
+    voltage_controlled,
     banks,
     alternators,
     storage,

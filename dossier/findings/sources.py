@@ -1,4 +1,4 @@
-"""Rules on batteries and voltage-controlled units that share a bus."""
+"""Rules on batteries that share a bus, and on what charges them."""
 
 from __future__ import annotations
 
@@ -31,30 +31,6 @@ UNDERCHARGED = Rule(
     "a DC-DC converter with the right charging voltage for that battery",
     "charge voltages per chemistry, methods",
     "a controlled alternator at 13.2 V never fills an AGM battery: a DC-DC converter at 14.4 V does",
-)
-RELAY_OPEN = Rule(
-    "relay-never-closes",
-    "A voltage-sensing relay rarely sees its closing voltage",
-    "the battery behind it is not charged and goes flat, after which it helps less than none",
-    "a DC-DC converter, or a relay switched by the ignition",
-    "closing voltage of the relay against the charging voltage of the engine state",
-    "a relay that closes at 13.3 V behind an alternator that is regulated down to 12.8 V while driving",
-)
-RELAY_BASS = Rule(
-    "relay-opens-under-bass",
-    "A voltage-sensing relay opens in the note",
-    "the rear battery is cut off just when it is wanted, and contacts break full current",
-    "a relay switched by the ignition, or more copper ahead of it",
-    "opening voltage of the relay against the load cases; its delay may bridge short notes",
-    "the relay opens below 12.8 V; the bass pulls its side to 12.4 V: it chatters in time with the music",
-)
-CONVERTER_STOPS = Rule(
-    "converter-input-too-low",
-    "A DC-DC converter stops because its input falls too low",
-    "what it charges gets nothing while the music plays",
-    "a thicker feed to its input, or a lower threshold if its maker allows it",
-    "lowest input voltage of the converter, stated or assumed, against the load cases",
-    "a converter that stops below 11.5 V at the end of 6 m of 10 mm²: its own draw switches it off",
 )
 ENGINE_BAY = Rule(
     "lithium-in-engine-bay",
@@ -120,9 +96,6 @@ DUMP = Rule(
 RULES = (
     WINDOW,
     UNDERCHARGED,
-    RELAY_OPEN,
-    RELAY_BASS,
-    CONVERTER_STOPS,
     ENGINE_BAY,
     COLD,
     GAS,
@@ -141,7 +114,6 @@ OF_SYSTEM = (0.9, 1.3)
 def findings(subject: Subject) -> Iterator[Diagnostic]:
     """Everything wrong with sources on one bus."""
     yield from _windows(subject)
-    yield from _voltage_controlled(subject)
     yield from _lithium(subject)
     yield from _gas(subject)
     yield from _off_system(subject)
@@ -210,30 +182,6 @@ def _windows(subject: Subject) -> Iterator[Diagnostic]:
                 Severity.NOTE,
                 f"{row.title}: charged at {row.highest:.2f} V at most; a full charge takes {row.full:.2f} V or more",
                 path,
-            )
-
-
-def _voltage_controlled(subject: Subject) -> Iterator[Diagnostic]:
-    for row in subject.charging.relays:
-        if row.kind == "dc_dc":
-            if row.lowest is not None and row.lowest < row.acts_below:
-                yield CONVERTER_STOPS.finding(
-                    Severity.CAUTION,
-                    f"{row.title}: needs {row.acts_below:.1f} V, its input falls to {row.lowest:.1f} V in {row.case}",
-                    f"supplies.{row.id}",
-                )
-        elif row.words.startswith("rarely"):
-            yield RELAY_OPEN.finding(
-                Severity.CAUTION,
-                f"{row.title}: closes at {row.acts_above:.1f} V, but the alternator holds {row.highest:.1f} "
-                "V while driving",
-                f"couplings.{row.id}",
-            )
-        elif row.words.startswith("opens") and row.lowest is not None:
-            yield RELAY_BASS.finding(
-                Severity.CAUTION,
-                f"{row.title}: opens at {row.acts_below:.1f} V, it sees {row.lowest:.1f} V in {row.case}",
-                f"couplings.{row.id}",
             )
 
 

@@ -30,6 +30,7 @@ ONLY_LITHIUM = """
 batteries: {starter: {chemistry: lifepo4, open_circuit_voltage: null, internal_resistance: 3 mohm,
                       management: {continuous: 100 A, peak: 200 A, peak_time: 10 s}}}
 """
+MATE = "{kind: dc_dc, from: boot, at: rear_side, charging_voltage: 14.2 V, rated_current: 20 A}"
 BANK_ENTRY = "{at: tray, series: 6, cell: {capacitance: 3000 F, esr: 0.3 mohm, rated_voltage: 2.7 V}}"
 WINDOW = "lead-acid 2.3 to 2.45 V per cell at 25 °C, general practice (from memory)"
 
@@ -58,6 +59,12 @@ CASES = (
         "supplies.alternator.charging_voltage", "13.75 V", "13.85 V",
         f"{WINDOW}: six cells take 13.8 V to get full",
         "practice",
+    ),
+    Case(
+        "relay-never-closes", CAUTION, "couplings.relay",
+        "supplies.mate", None, MATE,
+        "the alternator holds 14.2 V, the relay closes at 14.3 V: a converter beside it charges what is behind",
+        "analytic", RELAY.replace("closes: 14.1 V", "closes: 14.3 V"),
     ),
     Case(
         "relay-never-closes", CAUTION, "couplings.relay",
