@@ -90,7 +90,7 @@ def compare(
         elif variant.kind == "automatic":
             own, against = compute(_alone(variant.build, case)), alone
         budget = results.budget if variant.kind == "build" else _budget(variant.build, fit)
-        soft = _music(variant.build, fit, music, stretch, draw)
+        soft = play_music(variant.build, fit, music, stretch, draw)
         played.append(Played(variant, fit, note, soft, own, against, budget, asked))
     base = played[0]
     progress("asking less", len(every) / (len(every) + 1))
@@ -98,7 +98,7 @@ def compare(
     if less is not None:
         quieter, level = less
         variant = Variant("asking_less", f"Asking {-level:.0f} dB less", "automatic", "level only", build)
-        soft = _music(build, base.fit, _at_level(music, level), stretch, draw)
+        soft = play_music(build, base.fit, _at_level(music, level), stretch, draw)
         softer = 10.0 ** (level / 10.0)
         played.append(Played(variant, base.fit, quieter, soft, results, None, results.budget, asked * softer, softer))
     rows = tuple(_row(p, base, case, banded=count > 0) for p in played)
@@ -164,7 +164,7 @@ def _level_words(case: LoadCase) -> str:
     return "rated output" if case.level is None else f"{10.0 * np.log10(case.level.si):+.0f} dB".replace("-", "−")
 
 
-def _music(build: Build, fit: Fitted, case: LoadCase, stretch: Stretch, draw: Draw) -> MusicReading:
+def play_music(build: Build, fit: Fitted, case: LoadCase, stretch: Stretch, draw: Draw) -> MusicReading:
     """The lowest at the worst amplifier in the most demanding stretch of the music."""
     batch = play_batch(build, fit, running(build, case.engine), case, stretch.programme, draw, settings=CARRIED)
     mean, trough, _ = batch.worst()

@@ -13,7 +13,8 @@ from dossier.assessment.bands import with_bands
 from dossier.assessment.excerpt import worst_stretch
 from dossier.assessment.load_cases import play
 from dossier.assessment.notes import Note, note_case, play_note, reading
-from dossier.assessment.options import CARRIED, music_case
+from dossier.assessment.options import CARRIED, music_case, play_music
+from dossier.assessment.programmes import programme_of
 from dossier.assessment.samples import BATCH, SAMPLES, band_of, edges_in_time, play_batch
 from dossier.assessment.surrogate import many
 from dossier.buildfile.model import Build
@@ -68,6 +69,22 @@ def test_band_edges_repeat_between_seeds(name: str, option: str) -> None:
         spread = np.ptp(np.array([one[key] for one in found]), axis=0)
         allowed = MEAN_REPEATS_V if key[0] == "mean" else TROUGH_REPEATS_V
         assert (spread <= allowed).all(), (key, spread)
+
+
+@pytest.mark.long
+@pytest.mark.parametrize(("name", "option"), BANDED)
+def test_band_edges_of_music_repeat_between_seeds(name: str, option: str) -> None:
+    """So do those of the music beside the options: 0.2 V for its mean, 0.3 V for its trough."""
+    build = build_of(option, name)
+    case, fit = music_case(build), fitted(build)
+    stretch = worst_stretch(replace(programme_of(case), tone_hz=40.0))
+    found = []
+    for seed in SEEDS:
+        played = play_music(build, fit, case, stretch, Samples(SAMPLES, seed))
+        bands = [one.band for one in (played.mean, played.trough)]
+        found.append([(band.low or 0.0, band.high or 0.0) for band in bands if band is not None])
+    spread = np.ptp(np.array(found), axis=0)
+    assert (spread <= [[MEAN_REPEATS_V], [TROUGH_REPEATS_V]]).all(), spread
 
 
 @pytest.mark.long
