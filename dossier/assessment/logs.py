@@ -1,14 +1,14 @@
-"""Measured logs laid over the prediction: which column is what, how the clocks lie, and what is left."""
+"""Measured logs laid over the prediction: how the clocks lie, and what is left."""
 
 from __future__ import annotations
 
-import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
 
+from dossier.assessment.log_columns import Channel, channels_of
 from dossier.assessment.programmes import programme_of
 from dossier.assessment.samples import BATCH, Values
 from dossier.assessment.traces import frozen
@@ -26,19 +26,8 @@ from dossier.results.logs import LoggedChannel, MeasuredLog
 
 OFFSET_STEP_S, OFFSET_FINE_S = 0.05, 0.002
 LEAST_OVERLAP = 0.5  # of the log's rows that must lie within the prediction
-PLAUSIBLE = (0.3, 1.6)  # median of a logged voltage over the system's nominal one
 LEAST_SWING_V = 0.2  # a log in which nothing happens has no offset to find
 STEP = replace(BATCH, tol_v=1e-3, tol_i=0.2, detail=True)
-
-
-@dataclass(frozen=True, slots=True)
-class Channel:
-    """A column of a log and what of the network it shows: ``target`` is amplifiers.ID, locations.ID or a source."""
-
-    column: LogColumn
-    target: str
-    title: str
-    kind: str  # voltage | current
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,94 +52,6 @@ class Prediction:
         here = v[k] + into / span[:, None, None] * (v[k + 1] - v[k])
         area: Values = whole[k] + into * 0.5 * (v[k] + here)
         return area
-
-
-def channels_of(build: Build, log: VoltageLog, stated: Mapping[str, str], file: str) -> tuple[Channel, ...]:
-    """What each column shows: as stated, else by its name.
-
-    Args:
-        build: the build.
-        log: the log as read.
-        stated: column name -> target.
-        file: name of the log, for complaints.
-
-    Raises:
-        LogError: a stated column or target does not exist, or nothing could be told.
-    """
-    known = targets(build)
-    wrong = [f"`{name}`" for name in stated if name not in {c.name for c in log.columns}]
-    unknown = [f"`{target}`" for target in stated.values() if target not in known]
-    if wrong or unknown:
-        raise _unmatched(
-            build,
-            log,
-            file,
-            "no such column: " + ", ".join(wrong) if wrong else "no such place: " + ", ".join(unknown),
-        )
-    found = []
-    for column in log.columns:
-        target = stated.get(column.name) or (None if stated else _by_name(known, column))
-        if target is None:
-            continue
-        current = column.kind == "current" or (target.split(".")[0] in ("supplies",))
-        level = float(np.nanmedian(column.values)) / build.vehicle.system.si
-        if not current and not PLAUSIBLE[0] <= level <= PLAUSIBLE[1]:
-            raise _unclear(column, file)
-        found.append(Channel(column, target, known[target], "current" if current else "voltage"))
-    if not any(c.kind == "voltage" for c in found):
-        raise _unmatched(build, log, file, "no column of the log could be matched to a place of the build file")
-    return tuple(found)
-
-
-def targets(build: Build) -> dict[str, str]:
-    """Everything a column can show, with its title."""
-    known = {f"locations.{id_}": place.title for id_, place in build.locations.items()}
-    known |= {f"amplifiers.{id_}": a.title for id_, a in build.amplifiers.items()}
-    known |= {f"batteries.{id_}": b.title for id_, b in build.batteries.items()}
-    known |= {f"capacitor_banks.{id_}": b.title for id_, b in build.capacitor_banks.items()}
-    return known | {f"supplies.{id_}": s.title for id_, s in build.supplies.items()}
-
-
-def _by_name(known: Mapping[str, str], column: LogColumn) -> str | None:
-    """The target whose id or title is the column's name, or all of whose words are in it."""
-    name = set(re.findall(r"[a-z0-9]+", column.name.casefold()))
-    best: tuple[int, str] | None = None
-    for target, title in known.items():
-        for words in (target.split(".", 1)[1], title):
-            asked = set(re.findall(r"[a-z0-9]+", words.casefold()))
-            if asked and asked <= name and (best is None or len(asked) > best[0]):
-                best = (len(asked), target)
-    return best[1] if best else None
-
-
-def _unmatched(build: Build, log: VoltageLog, file: str, headline: str) -> LogError:
-    places = ", ".join(targets(build))
-    columns = ", ".join(f"`{c.name}`" for c in log.columns)
-    return LogError(
-        Diagnostic(
-            "log-column-unknown",
-            Severity.ERROR,
-            headline,
-            where=Place(file, 1, 1, ""),
-            expected=f"the columns are {columns}; they can show {places}",
-            fix="under the log in the build file `columns: {NAME: amplifiers.ID}`; to `dossier fit` --column "
-            '"NAME=amplifiers.ID"',
-        )
-    )
-
-
-def _unclear(column: LogColumn, file: str) -> LogError:
-    return LogError(
-        Diagnostic(
-            "log-column-unclear",
-            Severity.ERROR,
-            f"the values of `{column.name}`, about {np.nanmedian(column.values):.4g}, are no voltage of this vehicle",
-            where=Place(file, 1, 1, ""),
-            expected="volts, plus against minus, or the unit in the head of the column",
-            fix=f"`{column.name} [A]` if it is a current, `{column.name} [mV]` if it is millivolts; a negative one was "
-            "read with swapped probes",
-        )
-    )
 
 
 def predict(

@@ -140,6 +140,14 @@ class March:
         return Step(Instant(t + dt, p2.y, f2, p2), p1, float(error.max(initial=0.0)), p1.found & p2.found)
 
 
+def stride(left: float, h: float) -> float:
+    """A step of at most about h s towards the next vertex, ``left`` s away; few different lengths in a run."""
+    if left <= 1.01 * h:
+        return left
+    rung = float(2.0 ** (np.floor(2.0 * np.log2(h)) / 2.0))
+    return 0.5 * left if left < 2.0 * rung else rung
+
+
 def flow(dt: Array, start: Array, middle: Array, end: Array) -> Array:
     """Integrals of quantities over steps dt (T,), by the weights of TR-BDF2, from their values (T, ...) in each."""
     theta = HALF_GAMMA * dt.reshape(-1, *[1] * (start.ndim - 1))

@@ -13,7 +13,7 @@ from dossier.circuit.deliverable import Deliverable, deliverable
 from dossier.circuit.elements import Amplifier, Array, Battery, Capacitor, Indices, Mask
 from dossier.circuit.ending import Collapse, Starved, limits_of, outcome
 from dossier.circuit.events import Action, watch
-from dossier.circuit.march import March, Step, take
+from dossier.circuit.march import March, Step, stride, take
 from dossier.circuit.network import Network, fold, reference_conductance
 from dossier.circuit.newton import ConvergenceError, Point
 from dossier.circuit.outcome import Ending, Switching
@@ -30,14 +30,6 @@ SHORTEST_STEP_S = 1e-7
 SAFETY = 0.85
 LARGEST_GROWTH = 5.0
 LOOK_AHEAD_S = 0.005  # s; a collapse on an edge is judged by the demand at the end of the edge
-
-
-def _stride(left: float, h: float) -> float:
-    """A step of at most about h s towards the next vertex, ``left`` s away; few different lengths in a run."""
-    if left <= 1.01 * h:
-        return left
-    rung = float(2.0 ** (np.floor(2.0 * np.log2(h)) / 2.0))
-    return 0.5 * left if left < 2.0 * rung else rung
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,7 +111,7 @@ class Run:
             t = self.now.t
             edge = min(float(times[np.searchsorted(times, t, side="right")]), end)
             reach = min(edge, self._next_due())
-            dt = min(_stride(reach - t, min(h, self.longest)), override, max(0.5 * (bad_at - t), SHORTEST_STEP_S))
+            dt = min(stride(reach - t, min(h, self.longest)), override, max(0.5 * (bad_at - t), SHORTEST_STEP_S))
             step = self.march.step(self.now, dt)
             override = np.inf
             fallen = self._fallen(step.end.point) | self._fallen(step.middle)

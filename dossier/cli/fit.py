@@ -81,7 +81,7 @@ def fit(
         case = _case(build, load_case)
         stated = dict(_pair(one) for one in columns or [])
         with Progress("fitting"):
-            from dossier.assessment.logs import channels_of
+            from dossier.assessment.log_columns import channels_of
             from dossier.fitting.calibrate import ScipyMissingError, calibrate
 
             read = read_log(_bytes(log), str(log))

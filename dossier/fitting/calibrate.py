@@ -8,7 +8,8 @@ from typing import Any
 
 import numpy as np
 
-from dossier.assessment.logs import Channel, Prediction, interval, noise_of, offset_of, predict
+from dossier.assessment.log_columns import Channel
+from dossier.assessment.logs import Prediction, interval, noise_of, offset_of, predict
 from dossier.assessment.ripple_readings import with_measured_ripple
 from dossier.assessment.samples import Values
 from dossier.buildfile.model import Build, LoadCase

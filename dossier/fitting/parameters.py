@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from dossier.assessment.logs import Channel
+from dossier.assessment.log_columns import Channel
 from dossier.assessment.samples import Values
 from dossier.assessment.sensitivity import drawn_inputs
 from dossier.buildfile.model import Build, LoadCase
