@@ -183,4 +183,10 @@ CASES = (
         "a lead-acid battery or a bank that stays on the bus takes the current: ISO 16750-2 (from memory)",
         "published", BANK + ONLY_LITHIUM,
     ),
+    Case(
+        "batteries-stand-apart", CAUTION, "batteries.rear",
+        "batteries.rear.open_circuit_voltage", "11.1 V", "11.3 V",
+        "12.7 V in front; more than 1.5 V apart: common practice, no source",
+        "practice", REAR_BATTERY,
+    ),
 )
