@@ -117,7 +117,7 @@ def test_means_of_random_networks(seed: int, tmp_path: Path) -> None:
 
 
 def trough_differences(network: Network, programme: Programme, folder: Path) -> dict[str, float]:
-    """Largest difference of the lowest instant of every cycle across every device, away from the edges [V].
+    """Largest difference of the lowest instant of every cycle with sound across every device, away from edges [V].
 
     On an edge ours is a bound, as if the cycle had its crest there: of the whole run it may not be above theirs.
     """
@@ -130,7 +130,8 @@ def trough_differences(network: Network, programme: Programme, folder: Path) -> 
     end = np.nan_to_num(ours.ended[0] - BEFORE_S, nan=t[-1])
     starts = np.arange(0.0, end - cycle, cycle)
     middle = starts + 0.5 * cycle
-    starts = starts[np.abs(middle[:, None] - edges_of(programme)).min(1) > 2.0 * cycle]
+    loud = np.interp(middle, programme.times, programme.levels) > 0.0  # without sound there is no ripple
+    starts = starts[loud & (np.abs(middle[:, None] - edges_of(programme)).min(1) > 2.0 * cycle)]
     bounds = [np.searchsorted(t, each) for each in (starts, starts + cycle)]
     found = {}
     for port in network.ports:
