@@ -7,6 +7,7 @@ A command is one line in ``COMMANDS`` and one module of its name beside this one
 from __future__ import annotations
 
 import argparse
+import atexit
 import gc
 import os
 import signal
@@ -83,6 +84,8 @@ def main(argv: Sequence[str] | None = None) -> int:
             sys.stdout.flush()  # a reader that has gone away is noticed here, not by the interpreter at its end
     except KeyboardInterrupt:
         print("interrupted; nothing was left half-written", file=sys.stderr)
+        if argv is None:
+            _leave(Exit.INTERRUPTED)
         return Exit.INTERRUPTED
     except BrokenPipeError:
         # The reader of our output went away (`dossier check … | head`): not worth words, but no success either.
@@ -99,6 +102,17 @@ def main(argv: Sequence[str] | None = None) -> int:
         print(our_fault(problem), file=sys.stderr)
         return Exit.OUR_FAULT
     return code
+
+
+def _leave(code: int) -> NoReturn:
+    """End the process now, tidily.
+
+    Where Ctrl-C comes while Python runs a text of code, as it does to make a dataclass, the interpreter would end by
+    the signal later on, though it was heard here, and not with the exit code that is promised.
+    """
+    sys.stderr.flush()
+    atexit._run_exitfuncs()
+    os._exit(code)
 
 
 def our_fault(problem: BaseException) -> str:
