@@ -10,7 +10,7 @@ from dossier.assessment.engine_states import states_of
 from dossier.assessment.estimates import with_asked
 from dossier.assessment.inputs import inputs_of
 from dossier.assessment.load_cases import not_followed, play
-from dossier.assessment.logs import left_out
+from dossier.assessment.logs import read_logs
 from dossier.assessment.overview import amplifier_rows, energy_sources, further_sources, key_figures, verdict
 from dossier.assessment.programmes import music_of
 from dossier.assessment.prospective import fault_nets
@@ -60,11 +60,12 @@ def assess(
     """
     progress("load cases", 0.0)
     build, ripples = with_measured_ripple(build)
-    results = as_it_stands(build, ripples, left_out(build))
+    logs, left_out = read_logs(build)
+    results = as_it_stands(build, ripples, left_out)
     if not options:
         return results
     try:
-        return with_ways(build, results, as_it_stands, bands=bands, unasked=unasked, progress=progress)
+        return with_ways(build, results, as_it_stands, logs, bands=bands, unasked=unasked, progress=progress)
     except ConvergenceError as why:
         raise BuildFileError((not_followed(build, str(why)),)) from why
 

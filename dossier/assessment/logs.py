@@ -173,15 +173,21 @@ def laid_over(
     return MeasuredLog(id_, title, case.title, shift, words, noise, tuple(made), log.words)
 
 
-def logs_of(build: Build) -> tuple[MeasuredLog, ...]:
-    """Every log of the build file that can be used, laid over its load case."""
+@dataclass(frozen=True, slots=True)
+class UsableLog:
+    """A log of the build file as read, and what its columns show."""
+
+    stated: StatedLog
+    log: VoltageLog
+    channels: tuple[Channel, ...]
+
+
+def logs_over(build: Build, usable: Sequence[UsableLog]) -> tuple[MeasuredLog, ...]:
+    """Every log laid over its load case."""
     made: list[MeasuredLog] = []
     fit = fitted(build)
-    for stated in build.kept.measurements.logs.values():
-        try:
-            log, channels = _usable(build, stated)
-        except LogError:  # told by ``left_out``
-            continue
+    for one in usable:
+        stated, log, channels = one.stated, one.log, one.channels
         case = build.load_cases[stated.load_case]
         shift = None if stated.starts is None else -stated.starts.si
         predicted = predict(build, fit, running(build, case.engine), case, channels, nominal)
@@ -189,24 +195,21 @@ def logs_of(build: Build) -> tuple[MeasuredLog, ...]:
     return tuple(made)
 
 
-def left_out(build: Build) -> tuple[Diagnostic, ...]:
-    """What is wrong with the logs of the build file that cannot be used."""
+def read_logs(build: Build) -> tuple[tuple[UsableLog, ...], tuple[Diagnostic, ...]]:
+    """The logs of the build file that can be used, and what is wrong with those that cannot."""
+    usable: list[UsableLog] = []
     problems: list[Diagnostic] = []
     for stated in build.kept.measurements.logs.values():
         path = f"measurements.logs.{stated.id}"
         try:
-            _usable(build, stated)
+            log = read_log(_bytes(folder_of(build), stated.file), stated.file)
+            usable.append(UsableLog(stated, log, channels_of(build, log, stated.columns, stated.file)))
         except LogError as error:
             problems += [
                 replace(d, severity=Severity.CAUTION, path=path, consequence="this log is left out")
                 for d in error.diagnostics
             ]
-    return tuple(problems)
-
-
-def _usable(build: Build, stated: StatedLog) -> tuple[VoltageLog, tuple[Channel, ...]]:
-    log = read_log(_bytes(folder_of(build), stated.file), stated.file)
-    return log, channels_of(build, log, stated.columns, stated.file)
+    return tuple(usable), tuple(problems)
 
 
 def _bytes(folder: Path, name: str) -> bytes:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from dossier.assessment.bands import with_bands
-from dossier.assessment.logs import logs_of
+from dossier.assessment.logs import UsableLog, logs_over
 from dossier.assessment.options import compare
 from dossier.assessment.ripple_readings import Explained
 from dossier.assessment.samples import SAMPLES, SEED, Progress
@@ -22,6 +22,7 @@ def with_ways(
     build: Build,
     results: Results,
     compute: Callable[[Build], Results],
+    logs: Sequence[UsableLog],
     *,
     bands: bool,
     unasked: bool,
@@ -33,6 +34,7 @@ def with_ways(
         build: the build.
         results: what was computed of it with nominal values.
         compute: takes an option's build to its nominal results.
+        logs: those of the build that can be used.
         bands: whether to sample the inputs.
         unasked: whether to compare the ways nobody had to write, too, where the build states no option.
         progress: told what is being computed.
@@ -51,7 +53,7 @@ def with_ways(
             cases.append(with_bands(build, warm, running(build, asked.engine), asked, case, samples))
         results = replace(results, load_cases=tuple(cases))
     progress("measured logs", 0.28)
-    results = replace(results, logs=logs_of(build))
+    results = replace(results, logs=logs_over(build, logs))
     if not unasked and not build.options:
         return results
     progress("what moves the voltage", 0.3)

@@ -48,6 +48,11 @@ class Vehicle:
     key_off_current: Quantity | None = None  # A, the vehicle's own, asleep
     payload: Quantity | None = None  # kg it may still take
 
+    @property
+    def over_12_v(self) -> float:
+        """By how much what is assumed for a 12 V system is larger here; 12 to 20 V count as one system."""
+        return self.system.si / 12.0 if self.system.si > 20.0 else 1.0
+
 
 @dataclass(frozen=True, slots=True)
 class Location:

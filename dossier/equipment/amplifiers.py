@@ -88,7 +88,7 @@ def _driven(build: Build, amplifier: Amplifier) -> DrivenAmplifier:
         lambda w: w * watts / stated.si
     )
     class_ = "ab" if amplifier.output_class == "ab" else "d"
-    scale = build.vehicle.system.si / 12.0 if build.vehicle.system.si > 20.0 else 1.0
+    scale = build.vehicle.over_12_v
     shutdown = who.pick(
         amplifier.low_voltage_shutdown,
         "low_voltage_shutdown",

@@ -80,8 +80,7 @@ def conductors_of(build: Build) -> dict[str, Conductor]:
 
 def joinings(build: Build) -> dict[str, Joining]:
     """Every coupling of the build, by id."""
-    scale = build.vehicle.system.si / 12.0 if build.vehicle.system.si > 20.0 else 1.0
-    return {id_: _joining(coupling, scale) for id_, coupling in build.couplings.items()}
+    return {id_: _joining(coupling, build.vehicle.over_12_v) for id_, coupling in build.couplings.items()}
 
 
 def ambient_of(build: Build, location: str) -> Value:

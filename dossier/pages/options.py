@@ -12,7 +12,7 @@ from dossier.figures.options import options as options_figure
 from dossier.pages.section import Stamp
 from dossier.pages.words import NONE, added, fixed, minutes, spare, word
 from dossier.pdf.figure import FigureBox
-from dossier.pdf.flow import Number, heading, rich, text, together
+from dossier.pdf.flow import heading, rich, stacked, text, together
 from dossier.pdf.tables import Column, data_table, num
 from dossier.pdf.text import markup, plain
 from dossier.reader.units import Units
@@ -99,21 +99,18 @@ def _title(row: OptionRow) -> Any:
     )
 
 
-def _edges(band: Band | None) -> str:
-    if band is None:
-        return ""
+def _edges(band: Band) -> str:
     low = say("options.collapse") if band.low is None else fixed(band.low)
     high = say("options.collapse") if band.high is None else fixed(band.high)
     return f"({low}{_DASH}{high})"
 
 
 def _reading(reading: Reading | None) -> str | list[Any]:
-    """The value, and its band under it: side by side they would leave the titles no room."""
+    """The value, and its band under it."""
     if reading is None:
         return NONE
     volts = say("options.collapse") if reading.volts is None else fixed(reading.volts)
-    edges = _edges(reading.band)
-    return [Number(volts), Number(edges, "note")] if edges else volts
+    return stacked(volts, _edges(reading.band)) if reading.band else volts
 
 
 def _volts(found: OptionComparison) -> Any:

@@ -11,7 +11,7 @@ from dossier.pages.plots import not_drawn, outcome_sentence, sag_box, worst_of
 from dossier.pages.section import Stamp
 from dossier.pages.summary import outcome_mark
 from dossier.pages.words import NONE, fixed, name, word
-from dossier.pdf.flow import Number, gap, heading, rich, text, together
+from dossier.pdf.flow import gap, heading, rich, stacked, text, together
 from dossier.pdf.tables import Column, columns, data_table, num
 from dossier.pdf.text import markup
 from dossier.reader.wording import say
@@ -194,8 +194,7 @@ def _amplifier(group: Sequence[AmplifierSag]) -> list[Any]:
 
 def _reading(reading: Reading | None) -> Any:
     """A voltage to 0.1 V, its band, if there is one, below it."""
-    volts, *band = _reading_words(reading)
-    return [Number(volts), *(Number(words, "note") for words in band)] if band else volts
+    return stacked(*_reading_words(reading))
 
 
 def _reading_words(reading: Reading | None) -> tuple[str, ...]:

@@ -120,6 +120,11 @@ class Number(Flowable):  # type: ignore[misc]
             set_line(canvas, self.words, x, self.height - size, size, self.style.fontName, float(right))
 
 
+def stacked(words: str, *below: str) -> str | list[Number]:
+    """What stands in a column of numbers, smaller words under it; side by side they would leave the titles no room."""
+    return [Number(words), *(Number(one, "note") for one in below)] if below else words
+
+
 class Rule(Flowable):  # type: ignore[misc]
     """A horizontal line across the frame."""
 
