@@ -4,26 +4,26 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from dossier.assessment.budget import load_budget
-from dossier.assessment.charging import charging
-from dossier.assessment.engine_states import states_of
-from dossier.assessment.estimates import with_asked
+from dossier.assessment.conductors.schedule import schedule
+from dossier.assessment.conductors.warming import played_warm
 from dossier.assessment.inputs import inputs_of
-from dossier.assessment.load_cases import not_followed, play
-from dossier.assessment.logs import read_logs
+from dossier.assessment.options.bands_and_options import with_ways
+from dossier.assessment.options.sound_cost import targets_fed
 from dossier.assessment.overview import amplifier_rows, energy_sources, further_sources, key_figures, verdict
-from dossier.assessment.programmes import music_of
-from dossier.assessment.prospective import fault_nets
-from dossier.assessment.protection import protection
-from dossier.assessment.recorded import recorded
-from dossier.assessment.remedies import remedies, with_remedies
-from dossier.assessment.ripple_readings import with_measured_ripple
-from dossier.assessment.samples import Progress, unheard
-from dossier.assessment.schedule import schedule
-from dossier.assessment.sound_cost import targets_fed
-from dossier.assessment.storage import storage
-from dossier.assessment.warming import played_warm
-from dossier.assessment.ways import with_ways
+from dossier.assessment.proof.logs import read_logs
+from dossier.assessment.proof.recorded import recorded
+from dossier.assessment.proof.ripple_readings import with_measured_ripple
+from dossier.assessment.protection.estimates import with_asked
+from dossier.assessment.protection.overview import protection
+from dossier.assessment.protection.prospective import fault_nets
+from dossier.assessment.protection.remedies import remedies, with_remedies
+from dossier.assessment.sag.load_cases import not_followed, play
+from dossier.assessment.sag.programmes import music_of
+from dossier.assessment.sag.samples import Progress, unheard
+from dossier.assessment.supply.budget import load_budget
+from dossier.assessment.supply.charging import charging
+from dossier.assessment.supply.engine_states import states_of
+from dossier.assessment.supply.storage import storage
 from dossier.buildfile.model import Build
 from dossier.buildfile.source import BuildFileError
 from dossier.circuit.newton import ConvergenceError

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from dossier.assessment.demand import input_watts
+from dossier.assessment.supply.demand import input_watts
 from dossier.buildfile.model import Build
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.electrical.speakers import terminal_voltage

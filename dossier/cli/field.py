@@ -7,7 +7,7 @@ import sys
 import textwrap
 from collections.abc import Iterator, Sequence
 
-from dossier.assessment.measuring import method_of
+from dossier.assessment.options.measuring import method_of
 from dossier.buildfile.fields import ANY, Field, every_field, look_up, near
 from dossier.buildfile.search import called, search
 from dossier.cli.exit_codes import Exit

@@ -81,12 +81,12 @@ def fit(
         case = _case(build, load_case)
         stated = dict(_pair(one) for one in columns or [])
         with Progress("fitting"):
-            from dossier.assessment.log_columns import channels_of
+            from dossier.assessment.proof.log_columns import channels_of
             from dossier.fitting.calibrate import ScipyMissingError, calibrate
 
             read = read_log(_bytes(log), str(log))
             channels = channels_of(build, read, stated, str(log))
-            from dossier.assessment.load_cases import not_followed
+            from dossier.assessment.sag.load_cases import not_followed
             from dossier.circuit.newton import ConvergenceError
 
             try:
@@ -193,7 +193,7 @@ def _line(one: Calibrated) -> str:
 
 
 def _case(build: Build, name: str) -> LoadCase:
-    from dossier.assessment.notes import note_case
+    from dossier.assessment.sag.full_level_tone import note_case
 
     if not name and build.load_cases:
         return note_case(build)

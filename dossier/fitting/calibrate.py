@@ -8,10 +8,10 @@ from typing import Any
 
 import numpy as np
 
-from dossier.assessment.log_columns import Channel
-from dossier.assessment.logs import Prediction, interval, noise_of, offset_of, predict
-from dossier.assessment.ripple_readings import with_measured_ripple
-from dossier.assessment.samples import Values
+from dossier.assessment.proof.log_columns import Channel
+from dossier.assessment.proof.logs import Prediction, interval, noise_of, offset_of, predict
+from dossier.assessment.proof.ripple_readings import with_measured_ripple
+from dossier.assessment.sag.samples import Values
 from dossier.buildfile.model import Build, LoadCase
 from dossier.buildfile.voltage_log import LogError, VoltageLog
 from dossier.circuit.draw import nominal

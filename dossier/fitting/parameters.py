@@ -8,9 +8,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from dossier.assessment.log_columns import Channel
-from dossier.assessment.samples import Values
-from dossier.assessment.sensitivity import drawn_inputs
+from dossier.assessment.options.sensitivity import drawn_inputs
+from dossier.assessment.proof.log_columns import Channel
+from dossier.assessment.sag.samples import Values
 from dossier.buildfile.model import Build, LoadCase
 from dossier.circuit.elements import Values as Number
 from dossier.equipment.buses import path_between

@@ -12,7 +12,7 @@ from typing import Any, Final
 
 import yaml
 
-from dossier.assessment.recorded import recorded
+from dossier.assessment.proof.recorded import recorded
 from dossier.buildfile.configuration import with_configuration
 from dossier.buildfile.model import Build
 from dossier.buildfile.reader import BuildFileError, read_build_text

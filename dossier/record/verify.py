@@ -15,7 +15,7 @@ from dossier.assessment.overview import verdict
 from dossier.buildfile.configuration import read_configuration, with_configuration
 from dossier.buildfile.model import Build
 from dossier.buildfile.reader import BuildFileError, read_build
-from dossier.pages.edition import EDITIONS
+from dossier.pages.editions.edition import EDITIONS
 from dossier.reader.units import Units
 from dossier.reader.wording import languages
 from dossier.record.archive import Attachment, digest

@@ -13,7 +13,7 @@ from pikepdf import ObjectStreamMode, Pdf
 from dossier import __version__
 from dossier.buildfile.model import Build
 from dossier.figures.sheet import pdf_of
-from dossier.pages.edition import EDITIONS, story
+from dossier.pages.editions.edition import EDITIONS, story
 from dossier.pages.section import Stamp
 from dossier.pages.words import word
 from dossier.pdf.embed import embed
@@ -111,7 +111,7 @@ def write_dossier(
         paper: a4 or letter.
         units: of the reader.
         language: of the wording.
-        editions: names of ``dossier.pages.edition.EDITIONS``.
+        editions: names of ``dossier.pages.editions.edition.EDITIONS``.
         results_json: whether ``<name>.results.json`` is written too.
 
     Raises:

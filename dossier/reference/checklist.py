@@ -29,7 +29,7 @@ class Point:
         id: stable name.
         group: key of `GROUPS`.
         words: what has to be so; ``{sources}`` is the number of energy sources.
-        when: for which installations: "" = all; else a condition of ``dossier.assessment.checklist``.
+        when: for which installations: "" = all; else a condition of ``dossier.assessment.proof.checklist``.
     """
 
     id: str

@@ -9,14 +9,14 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from dossier.assessment.bands import with_bands
-from dossier.assessment.excerpt import worst_stretch
-from dossier.assessment.load_cases import play
-from dossier.assessment.notes import Note, note_case, play_note, reading
-from dossier.assessment.options import CARRIED, music_case, play_music
-from dossier.assessment.programmes import programme_of
-from dossier.assessment.samples import BATCH, SAMPLES, band_of, edges_in_time, play_batch
-from dossier.assessment.surrogate import many
+from dossier.assessment.options.options import CARRIED, music_case, play_music
+from dossier.assessment.sag.bands import with_bands
+from dossier.assessment.sag.excerpt import worst_stretch
+from dossier.assessment.sag.full_level_tone import Note, note_case, play_note, reading
+from dossier.assessment.sag.load_cases import play
+from dossier.assessment.sag.programmes import programme_of
+from dossier.assessment.sag.samples import BATCH, SAMPLES, band_of, edges_in_time, play_batch
+from dossier.assessment.sag.surrogate import many
 from dossier.buildfile.model import Build
 from dossier.buildfile.reader import option_build, read_build, read_build_text
 from dossier.circuit import programme

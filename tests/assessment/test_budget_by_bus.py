@@ -7,10 +7,10 @@ from typing import Any
 import pytest
 from small_builds import build_of, computed, found
 
-from dossier.assessment.budget import least_balance, load_budget
-from dossier.assessment.engine_states import states_of
 from dossier.assessment.overview import key_figures
-from dossier.assessment.storage import storage
+from dossier.assessment.supply.budget import least_balance, load_budget
+from dossier.assessment.supply.engine_states import states_of
+from dossier.assessment.supply.storage import storage
 from dossier.buildfile.model import Engine
 from dossier.diagnostic import Severity
 from dossier.equipment.fitted import fitted, running

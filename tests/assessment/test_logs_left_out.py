@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from dossier.assessment.assess import assess
-from dossier.assessment.log_columns import channels_of
+from dossier.assessment.proof.log_columns import channels_of
 from dossier.buildfile.model import Build
 from dossier.buildfile.reader import read_build
 from dossier.buildfile.starters import plain_starter

@@ -10,12 +10,12 @@ import numpy as np
 import pytest
 
 from dossier.assessment.assess import as_it_stands, assess
-from dossier.assessment.crossover import overtaken
-from dossier.assessment.measuring import method_for
-from dossier.assessment.notes import LENGTHS, Note, gain_band, note_case, play_note, reading
-from dossier.assessment.samples import SAMPLES
-from dossier.assessment.sensitivity import sensitivity
-from dossier.assessment.variants import size_up, variants
+from dossier.assessment.options.crossover import overtaken
+from dossier.assessment.options.measuring import method_for
+from dossier.assessment.options.sensitivity import sensitivity
+from dossier.assessment.options.variants import size_up, variants
+from dossier.assessment.sag.full_level_tone import LENGTHS, Note, gain_band, note_case, play_note, reading
+from dossier.assessment.sag.samples import SAMPLES
 from dossier.buildfile.model import Build, Engine, Quantity
 from dossier.buildfile.reader import BuildFileError, option_build, read_build, read_build_text
 from dossier.circuit.draw import Draw, Samples, nominal

@@ -7,8 +7,8 @@ from typing import Any
 import pytest
 from small_builds import computed, found
 
-from dossier.assessment.heating import ConductorCurrent
-from dossier.assessment.schedule import needed_rating
+from dossier.assessment.conductors.schedule import needed_rating
+from dossier.assessment.sag.currents import ConductorCurrent
 from dossier.diagnostic import Severity
 from dossier.results.protection import FuseCheck
 

@@ -10,8 +10,9 @@ from numpy.typing import NDArray
 from scipy.integrate import solve_ivp
 from small_builds import build_of, computed
 
-from dossier.assessment.heating import ConductorCurrent, cable_of, warmth
-from dossier.assessment.schedule import allowed_current
+from dossier.assessment.conductors.heating import cable_of, warmth
+from dossier.assessment.conductors.schedule import allowed_current
+from dossier.assessment.sag.currents import ConductorCurrent
 from dossier.electrical.heating import (
     INSULATION_CONDUCTIVITY,
     ThermalCable,

@@ -10,8 +10,8 @@ import numpy as np
 import pytest
 from small_builds import build_of, computed
 
-from dossier.assessment.engine_states import states_of
-from dossier.assessment.prospective import FAULT, LEAK, FaultNet, fault_nets, fuse_fault, source_resistance
+from dossier.assessment.protection.prospective import FAULT, LEAK, FaultNet, fault_nets, fuse_fault, source_resistance
+from dossier.assessment.supply.engine_states import states_of
 from dossier.electrical.prospective import CurrentSource, VoltageSource, conductance_matrix, fault_current, faulted
 from dossier.equipment.fitted import fitted, running
 

@@ -11,9 +11,9 @@ import pytest
 import yaml
 
 from dossier.assessment.assess import assess
-from dossier.assessment.notes import note_case, play_note, reading
-from dossier.assessment.ripple_readings import Explained, with_measured_ripple
-from dossier.assessment.variants import variants
+from dossier.assessment.options.variants import variants
+from dossier.assessment.proof.ripple_readings import Explained, with_measured_ripple
+from dossier.assessment.sag.full_level_tone import note_case, play_note, reading
 from dossier.buildfile.model import Basis, Build
 from dossier.buildfile.reader import read_build_text
 from dossier.circuit.draw import Samples

@@ -7,9 +7,9 @@ from typing import Any
 import pytest
 from small_builds import build_of, computed
 
-from dossier.assessment.notes import note_case, play_note
-from dossier.assessment.sound_cost import closing_gaps
-from dossier.assessment.variants import variants
+from dossier.assessment.options.sound_cost import closing_gaps
+from dossier.assessment.options.variants import variants
+from dossier.assessment.sag.full_level_tone import note_case, play_note
 from dossier.buildfile.model import Build
 from dossier.circuit.draw import nominal
 from dossier.equipment.fitted import fitted, running

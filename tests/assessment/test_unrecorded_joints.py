@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from small_builds import computed, found
 
-from dossier.assessment.variants import variants
+from dossier.assessment.options.variants import variants
 from dossier.buildfile.reader import read_build, read_build_text
 from dossier.buildfile.starters import STARTERS, plain_starter
 from dossier.diagnostic import Severity

@@ -12,10 +12,10 @@ from scipy.integrate import solve_ivp
 from small_builds import build_of, computed
 
 from dossier.assessment.assess import as_it_stands
-from dossier.assessment.heating import cable_of
-from dossier.assessment.load_cases import Played, play
-from dossier.assessment.schedule import allowed_current
-from dossier.assessment.warming import MOST_REPEATS, WORTH_REPEATING_V, played_warm
+from dossier.assessment.conductors.heating import cable_of
+from dossier.assessment.conductors.schedule import allowed_current
+from dossier.assessment.conductors.warming import MOST_REPEATS, WORTH_REPEATING_V, played_warm
+from dossier.assessment.sag.load_cases import Played, play
 from dossier.buildfile.model import LoadCase
 from dossier.electrical.heating import INSULATION_CONDUCTIVITY, surface_coefficient
 from dossier.equipment.fitted import Fitted, fitted, running

@@ -12,7 +12,7 @@ import ngspice
 import numpy as np
 from as_deck import Deck, settled
 
-from dossier.assessment.programmes import programme_of
+from dossier.assessment.sag.programmes import programme_of
 from dossier.buildfile.reader import read_build
 from dossier.circuit.draw import Samples
 from dossier.circuit.elements import Values

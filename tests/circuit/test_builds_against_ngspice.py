@@ -10,7 +10,7 @@ import pytest
 import random_networks
 from as_deck import Deck, settled
 
-from dossier.assessment.programmes import programme_of
+from dossier.assessment.sag.programmes import programme_of
 from dossier.buildfile.reader import option_build, read_build
 from dossier.circuit.draw import Draw, Samples, nominal
 from dossier.circuit.elements import Values

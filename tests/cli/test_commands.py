@@ -173,14 +173,14 @@ def test_load_case_that_cannot_be_followed(
     command: tuple[str, ...], build: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """Where no operating point is found the load case is refused at its line: exit 2, nothing is guessed."""
-    import dossier.assessment.load_cases
+    import dossier.assessment.sag.load_cases
     from dossier.circuit.newton import ConvergenceError
     from dossier.cli.main import main
 
     def lost(*_: object, **__: object) -> None:
         raise ConvergenceError("no operating point found at 1.25 s")
 
-    monkeypatch.setattr(dossier.assessment.load_cases, "simulate", lost)
+    monkeypatch.setattr(dossier.assessment.sag.load_cases, "simulate", lost)
     monkeypatch.chdir(build.parent)
     assert main([command[0], "car.yaml", *command[1:]]) == 2
     said = capsys.readouterr().err

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from dossier.assessment.measuring import method_for
+from dossier.assessment.options.measuring import method_for
 from dossier.buildfile.fields import every_field, look_up
 from dossier.buildfile.schema import build_schema, flat
 from dossier.buildfile.search import TRADE_WORDS, search, stem

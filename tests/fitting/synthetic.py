@@ -14,7 +14,7 @@ from pathlib import Path
 
 import numpy as np
 
-from dossier.assessment.log_columns import Channel
+from dossier.assessment.proof.log_columns import Channel
 from dossier.buildfile.reader import read_build
 from dossier.buildfile.voltage_log import LogColumn
 from dossier.circuit import elements as el

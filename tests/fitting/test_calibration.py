@@ -11,8 +11,8 @@ import numpy as np
 import pytest
 from synthetic import CLOCK_S, HERE, NOISE_V, TRUE_SET_POINT_SHIFT, TRUTH, as_csv, cycle_means, deck, run_ngspice
 
-from dossier.assessment.log_columns import Channel, channels_of
-from dossier.assessment.logs import noise_of, predict
+from dossier.assessment.proof.log_columns import Channel, channels_of
+from dossier.assessment.proof.logs import noise_of, predict
 from dossier.buildfile.model import Basis, Build
 from dossier.buildfile.reader import read_build, read_build_text
 from dossier.buildfile.voltage_log import LogError, VoltageLog, read_log

@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 from synthetic import HERE, REST_S, SAMPLE_S, TRUE_EFFICIENCY, TRUTH
 
-from dossier.assessment.log_columns import channels_of
-from dossier.assessment.logs import predict
+from dossier.assessment.proof.log_columns import channels_of
+from dossier.assessment.proof.logs import predict
 from dossier.buildfile.model import Basis, Build
 from dossier.buildfile.reader import read_build, read_build_text
 from dossier.buildfile.voltage_log import VoltageLog, read_log

@@ -11,7 +11,7 @@ from pdf_text import pages_text
 from dossier.assessment.assess import assess
 from dossier.buildfile.model import Build
 from dossier.buildfile.reader import read_build
-from dossier.pages.edition import story
+from dossier.pages.editions.edition import story
 from dossier.pages.section import Stamp
 from dossier.pdf.template import Furniture, lay_out
 from dossier.reader.reading import read_by

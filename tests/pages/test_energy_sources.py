@@ -10,11 +10,11 @@ from pdf_text import pages_text
 from sample_build import sample_build
 from sample_results import sample_results
 
-from dossier.assessment.checklist import checklist
 from dossier.assessment.overview import energy_sources, further_sources
+from dossier.assessment.proof.checklist import checklist
 from dossier.buildfile.model import Build
 from dossier.equipment.fitted import fitted
-from dossier.pages.edition import EDITIONS, story
+from dossier.pages.editions.edition import EDITIONS, story
 from dossier.pages.section import Stamp
 from dossier.pdf.template import Furniture, lay_out
 

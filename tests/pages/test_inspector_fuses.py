@@ -10,7 +10,7 @@ import pytest
 
 from dossier.assessment.assess import assess
 from dossier.buildfile.reader import read_build
-from dossier.pages.inspector import detail
+from dossier.pages.editions.inspector import detail
 from dossier.pages.section import Stamp
 from dossier.pdf.tables import DataTable
 from dossier.reader.wording import lines, terms

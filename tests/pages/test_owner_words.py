@@ -14,10 +14,10 @@ from dossier.buildfile.model import Build
 from dossier.buildfile.reader import read_build
 from dossier.diagnostic import Severity
 from dossier.findings.every import RULES
-from dossier.pages import customer
-from dossier.pages.daily_use import living
-from dossier.pages.open_points import open_points, reserved, without_citations, without_fields
-from dossier.pages.rescue import rescue_card
+from dossier.pages.delivery.daily_use import living
+from dossier.pages.delivery.rescue import rescue_card
+from dossier.pages.editions import customer
+from dossier.pages.opening.open_points import open_points, reserved, without_citations, without_fields
 from dossier.pages.section import Stamp
 from dossier.pdf.flow import Text
 from dossier.results.overview import Results

@@ -13,8 +13,8 @@ from pdf_text import pages_text
 
 from dossier.assessment.assess import as_it_stands
 from dossier.buildfile.reader import read_build
-from dossier.pages.edition import story
-from dossier.pages.methods import MEASURES
+from dossier.pages.appendix.methods import MEASURES
+from dossier.pages.editions.edition import story
 from dossier.pages.section import Stamp
 from dossier.pdf.template import Furniture, lay_out
 from dossier.reader.wording import entries

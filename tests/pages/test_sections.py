@@ -14,10 +14,10 @@ from sample_build import sample_build
 from sample_results import conductor, finding, load_case, sample_results
 
 from dossier import style
-from dossier.assessment.checklist import checklist
+from dossier.assessment.proof.checklist import checklist
 from dossier.buildfile.model import Build
 from dossier.diagnostic import Severity
-from dossier.pages.edition import WORKSHOP, story
+from dossier.pages.editions.edition import WORKSHOP, story
 from dossier.pages.section import Stamp
 from dossier.pdf.template import Furniture, Laid, lay_out, paper_size
 from dossier.results.overview import Results

@@ -13,7 +13,7 @@ import pytest
 from dossier import style
 from dossier.assessment.assess import as_it_stands
 from dossier.buildfile.reader import read_build
-from dossier.pages.edition import story
+from dossier.pages.editions.edition import story
 from dossier.pages.section import Stamp
 from dossier.pdf.template import Furniture, lay_out
 

@@ -15,7 +15,7 @@ import pytest
 from pdf_text import pages_text
 from record_builds import BUILD, place, run
 
-from dossier.pages.edition import EDITIONS
+from dossier.pages.editions.edition import EDITIONS
 from dossier.reader import wording
 from dossier.record.opened import open_dossier
 from dossier.record.verify import verify

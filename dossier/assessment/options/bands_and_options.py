@@ -1,0 +1,65 @@
+"""What is said beyond the build with its nominal values: bands, options, what to measure next."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+
+from dossier.assessment.conductors.warming import with_metal
+from dossier.assessment.options.options import compare
+from dossier.assessment.options.sensitivity import sensitivity
+from dossier.assessment.proof.logs import UsableLog, logs_over
+from dossier.assessment.proof.ripple_readings import Explained
+from dossier.assessment.sag.bands import with_bands
+from dossier.assessment.sag.samples import SAMPLES, SEED, Progress
+from dossier.buildfile.model import Build
+from dossier.circuit.draw import Draw, nominal
+from dossier.equipment.fitted import fitted, running
+from dossier.results.overview import Results
+
+
+def with_ways(
+    build: Build,
+    results: Results,
+    compute: Callable[[Build], Results],
+    logs: Sequence[UsableLog],
+    *,
+    bands: bool,
+    unasked: bool,
+    progress: Progress,
+) -> Results:
+    """The same results with bands (where asked for), options beside the build, and what moves the voltage.
+
+    Args:
+        build: the build.
+        results: what was computed of it with nominal values.
+        compute: takes an option's build to its nominal results.
+        logs: those of the build that can be used.
+        bands: whether to sample the inputs.
+        unasked: whether to compare the ways nobody had to write, too, where the build states no option.
+        progress: told what is being computed.
+    """
+    draw: Draw = nominal
+    count = 0
+    if bands:
+        samples = Explained(build, SAMPLES, SEED)
+        draw, count = samples, SAMPLES
+        fit = fitted(build)
+        cases = []
+        for k, case in enumerate(results.load_cases):
+            asked = build.load_cases[case.id]
+            progress(f"band of {case.title}", 0.1 + 0.2 * k / len(results.load_cases))
+            warm = with_metal(fit, case.warm_metal)
+            cases.append(with_bands(build, warm, running(build, asked.engine), asked, case, samples))
+        results = replace(results, load_cases=tuple(cases))
+    progress("measured logs", 0.28)
+    results = replace(results, logs=logs_over(build, logs))
+    if not unasked and not build.options:
+        return results
+    progress("what moves the voltage", 0.3)
+    results = replace(results, sensitivity=sensitivity(build, fitted(build), results))
+
+    def told(what: str, done: float) -> None:
+        progress(what, 0.35 + 0.65 * done)
+
+    return replace(results, options=compare(build, results, compute, draw, count, told))

@@ -1,0 +1,277 @@
+"""Options beside the build: the same samples for all, so that differences are sharper than levels."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from types import MappingProxyType
+
+import numpy as np
+
+from dossier.assessment.options.crossover import crossovers
+from dossier.assessment.options.sound_cost import closing_gaps, less_asked, sound_costs
+from dossier.assessment.options.variants import Variant, variants
+from dossier.assessment.options.verdicts import verdicts
+from dossier.assessment.sag.excerpt import Stretch, worst_stretch
+from dossier.assessment.sag.full_level_tone import (
+    LENGTHS,
+    LONG_S,
+    SHORT_S,
+    Note,
+    gain_band,
+    note_case,
+    play_note,
+    reading,
+)
+from dossier.assessment.sag.programmes import programme_of
+from dossier.assessment.sag.samples import BATCH, Progress, Values, edges_in_time, play_batch
+from dossier.assessment.sag.traces import frozen
+from dossier.assessment.supply.budget import least_balance, load_budget
+from dossier.assessment.supply.engine_states import engine_words, states_of
+from dossier.buildfile.model import Build, Engine, LoadCase, Quantity, Signal
+from dossier.circuit.draw import Draw
+from dossier.diagnostic import Diagnostic, Severity
+from dossier.equipment.fitted import Fitted, fitted, running
+from dossier.reader.said import sentence
+from dossier.results.budget import EngineBudget, LoadBudget
+from dossier.results.options import MusicReading, NoteCurve, NoteReading, OptionComparison, OptionRow
+from dossier.results.overview import Results
+from dossier.results.sag import Band, Reading
+
+MUSIC_SHARE = 1.0 / 8.0
+LEAST_GAIN_V = 0.05  # a gain below half of what is printed has no price
+DEFAULT_CREST_DB = 9.0  # where the build file plays no music: heavy bass music, common practice
+DEFAULT_MUSIC_S = 30.0
+CARRIED = replace(BATCH, phases=3)  # full level is short in music: against nine phases no reading moves by 10 mV
+
+
+@dataclass(frozen=True, slots=True)
+class Played:
+    """A variant with everything that was computed of it."""
+
+    variant: Variant
+    fit: Fitted
+    note: Note
+    music: MusicReading
+    results: Results  # of an automatic row: with the note alone
+    against: Results | None  # what its findings are set against; None: they are not looked at
+    budget: LoadBudget
+    share: float  # of rated output that is asked in the note
+    asks: float = 1.0  # of what the build's own load cases ask
+
+
+def compare(
+    build: Build, results: Results, compute: Callable[[Build], Results], draw: Draw, count: int, progress: Progress
+) -> OptionComparison:
+    """The build, its options and the automatic rows side by side.
+
+    Args:
+        build: the build.
+        results: what was computed of it.
+        compute: takes an option's build to its nominal results.
+        draw: the samples, or ``nominal``.
+        count: how many samples ``draw`` gives, 0 for nominal.
+        progress: told what is being computed.
+    """
+    case, music = note_case(build), music_case(build)
+    carried = replace(programme_of(music), tone_hz=case.signal.tone.si)  # type: ignore[union-attr]  # see note_case
+    stretch = worst_stretch(carried, _worst_instant(music, results))
+    asked = 1.0 if case.level is None else case.level.si
+    every = variants(build)
+    alone = compute(_alone(build, case))
+    played: list[Played] = []
+    for k, variant in enumerate(every):
+        progress(f"option: {variant.title}", k / (len(every) + 1))
+        fit = fitted(variant.build)
+        note = play_note(variant.build, fit, running(variant.build, case.engine), case, draw)
+        own, against = results, None
+        if variant.kind == "option":
+            own, against = compute(_lean(variant)), results
+        elif variant.kind == "automatic":
+            own, against = compute(_alone(variant.build, case)), alone
+        budget = results.budget if variant.kind == "build" else _budget(variant.build, fit)
+        soft = play_music(variant.build, fit, music, stretch, draw)
+        played.append(Played(variant, fit, note, soft, own, against, budget, asked))
+    base = played[0]
+    progress("asking less", len(every) / (len(every) + 1))
+    less = less_asked(build, base.fit, case, draw)
+    if less is not None:
+        quieter, level = less
+        variant = Variant("asking_less", f"Asking {-level:.0f} dB less", "automatic", "level only", build)
+        soft = play_music(build, base.fit, _at_level(music, level), stretch, draw)
+        softer = 10.0 ** (level / 10.0)
+        played.append(Played(variant, base.fit, quieter, soft, results, None, results.budget, asked * softer, softer))
+    rows = tuple(_row(p, base, case, banded=count > 0) for p in played)
+    notes = {p.variant.id: p.note for p in played}
+    written = [p.variant.id for p in played if p.variant.kind == "option"]
+    crossed = crossovers(notes, written)
+    run = running(build, case.engine)
+    conditions = (
+        f"engine {engine_words(run.engine, run.speed.nominal)}; {case.signal.tone.si:g} Hz tone at "  # type: ignore[union-attr]
+        f"{_level_words(case)}{', clipped' if case.drive == 'clipped' else ''}; worst amplifier"
+    )
+    idling = running(build, music.engine)
+    return OptionComparison(
+        conditions=conditions,
+        music_conditions=f"engine {engine_words(music.engine, idling.speed.nominal)}, crest factor "
+        f"{music.signal.crest_factor.si:g} dB, carried by a {carried.tone_hz:g} Hz tone",  # type: ignore[union-attr]
+        samples=count,
+        rows=rows,
+        crossovers=crossed,
+        verdict=verdicts(rows, crossed, conditions),
+        gaps=closing_gaps(build, case, [(p.variant, p.fit, p.note) for p in played if p.variant.kind != "automatic"]),
+    )
+
+
+def music_case(build: Build) -> LoadCase:
+    """The music of the build file, or heavy bass music in the engine state of the note."""
+    for case in build.load_cases.values():
+        if case.signal.kind == "music":
+            return case
+    crest = Quantity(DEFAULT_CREST_DB, f"{DEFAULT_CREST_DB:g} dB", "")
+    signal = Signal("music", None, None, None, crest, Quantity(DEFAULT_MUSIC_S, f"{DEFAULT_MUSIC_S:g} s", ""))
+    return LoadCase("music", "Music", note_case(build).engine, signal, "clean", None, ())
+
+
+def _worst_instant(music: LoadCase, results: Results) -> float | None:
+    """When the full run of the music had its lowest voltage [s], where one was made."""
+    case = next((c for c in results.load_cases if c.id == music.id), None)
+    return None if case is None else next(a.mean_minimum.at for a in case.amplifiers if a.id == case.worst)
+
+
+def _budget(build: Build, fit: Fitted) -> LoadBudget:
+    return load_budget(build, fit, {engine.state: running(build, engine) for engine in states_of(build)})
+
+
+def _lean(variant: Variant) -> Build:
+    """The option's build without its music, where it also plays tones: those load its conductors harder."""
+    cases = variant.build.load_cases
+    tones = {id_: c for id_, c in cases.items() if c.signal.kind != "music"}
+    return replace(variant.build, load_cases=MappingProxyType(tones or dict(cases)))
+
+
+def _alone(build: Build, case: LoadCase) -> Build:
+    """The build with the note as its only load case: enough to see what an automatic row does to fuses and charging."""
+    return replace(build, load_cases=MappingProxyType({case.id: case}))
+
+
+def _at_level(case: LoadCase, level_db: float) -> LoadCase:
+    share = 10.0 ** (level_db / 10.0) * (case.level.si if case.level else 1.0)
+    return replace(case, level=Quantity(share, f"{level_db:.0f} dB", ""))
+
+
+def _level_words(case: LoadCase) -> str:
+    return "rated output" if case.level is None else f"{10.0 * np.log10(case.level.si):+.0f} dB".replace("-", "−")
+
+
+def play_music(build: Build, fit: Fitted, case: LoadCase, stretch: Stretch, draw: Draw) -> MusicReading:
+    """The lowest at the worst amplifier in the most demanding stretch of the music."""
+    batch = play_batch(build, fit, running(build, case.engine), case, stretch.programme, draw, settings=CARRIED)
+    mean, trough, _ = batch.worst()
+    t = batch.transient.t
+    inside = (t >= stretch.start) & (t <= stretch.end)
+    failed = np.isfinite(batch.fails)
+
+    def lowest(values: Values) -> Reading:
+        return reading(np.where(failed, np.nan, values[inside].min(0)), stretch.end, batch.inputs)
+
+    return MusicReading(lowest(mean), lowest(trough))
+
+
+def _row(p: Played, base: Played, case: LoadCase, *, banded: bool) -> OptionRow:
+    note, v = p.note, p.variant
+    own = None if p is base else base.note
+    short, long = (_note_reading(note, own, s, banded, p.share) for s in (SHORT_S, LONG_S))
+    states = {state.state: state for state in p.budget.states}
+    adds, cures = _findings(p.results.findings, p.against.findings) if p.against else ((), ())
+    fails = float(note.fails[0])
+    return OptionRow(
+        id=v.id,
+        title=v.title,
+        kind=v.kind,
+        what=v.what,
+        worst=p.fit.amplifiers[note.worst].title,
+        short=short,
+        long=long,
+        music=p.music,
+        collapse_share=long.mean.band.collapse_share if long.mean.band else None,
+        fails_at=fails if np.isfinite(fails) else None,
+        balance_idle=_balance(p, states["idle"]),
+        balance_cruise=_balance(p, states["cruise"]),
+        engine_off=p.budget.engine_off[0].seconds if p.asks == 1.0 else None,
+        fault_current=_largest_fault(p) if p.against or p is base else None,
+        adds=adds,
+        cures=cures,
+        mass=v.mass,
+        cost=v.cost,
+        currency=v.currency,
+        cost_per_volt_short=_price(v, short, base.note, note, SHORT_S),
+        cost_per_volt_long=_price(v, long, base.note, note, LONG_S),
+        curve=_curve(note, banded),
+        sound=sound_costs(p.results) if v.kind != "automatic" else (),
+    )
+
+
+def _largest_fault(p: Played) -> float | None:
+    """Largest current that a fuse may have to interrupt [A]."""
+    return max((fuse.most for fuse in p.results.protection.fuses), default=None)
+
+
+def _balance(p: Played, state: EngineBudget) -> float:
+    """Of the bus with least to spare: supply less vehicle less music at 1/8 of what is asked [A]."""
+    if p.asks == 1.0:
+        return state.balances[0]
+    build = p.variant.build
+    return least_balance(build, p.fit, running(build, Engine(state.state, None)), MUSIC_SHARE * p.asks)
+
+
+def _note_reading(note: Note, base: Note | None, seconds: float, banded: bool, share: float) -> NoteReading:
+    k = note.index(seconds)
+    kept = float(note.kept[k, 0]) * share
+    gain: Band | None = None
+    if base is not None and banded:
+        gain = gain_band(note.mean[k], base.mean[k], note.inputs)
+    return NoteReading(
+        seconds,
+        reading(note.mean[k], seconds, note.inputs),
+        reading(note.trough[k], seconds, note.inputs),
+        None if np.isnan(kept) else 10.0 * float(np.log10(max(kept, 1e-6))),
+        gain,
+    )
+
+
+def _price(v: Variant, found: NoteReading, base: Note, note: Note, seconds: float) -> float | None:
+    """Cost over nominal gain in mean; None where there is no cost, no gain, or nothing to compare with."""
+    before = float(base.mean[base.index(seconds), 0])
+    if v.cost is None or found.mean.volts is None or np.isnan(before):
+        return None
+    gain = found.mean.volts - before
+    return v.cost / gain if gain >= LEAST_GAIN_V else None
+
+
+def _curve(note: Note, banded: bool) -> NoteCurve:
+    low = high = None
+    if banded:
+        low, high = (frozen(edge) for edge in edges_in_time(note.mean[:, 1:], np.isnan(note.mean[:, 1:])))
+    return NoteCurve(frozen(LENGTHS.copy()), frozen(note.mean[:, 0]), frozen(note.trough[:, 0]), low, high)
+
+
+def _findings(own: tuple[Diagnostic, ...], base: tuple[Diagnostic, ...]) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Stops and cautions that appear and disappear against the build as it stands, in words."""
+
+    def grave(findings: tuple[Diagnostic, ...]) -> dict[tuple[str, str], Diagnostic]:
+        return {(f.code, f.path): f for f in findings if f.severity >= Severity.CAUTION}
+
+    mine, theirs = grave(own), grave(base)
+    played = {f.path for f in own}
+    adds = tuple(_said(f) for key, f in mine.items() if key not in theirs)
+    cures = tuple(
+        _said(f)
+        for key, f in theirs.items()
+        if key not in mine and (not f.path.startswith("load_cases.") or f.path in played)
+    )
+    return adds, cures
+
+
+def _said(finding: Diagnostic) -> str:
+    return sentence("{severity}: {headline}", severity=finding.severity.word, headline=finding.headline)

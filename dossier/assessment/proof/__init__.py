@@ -1,0 +1,4 @@
+"""What was measured and recorded, beside what was computed.
+
+Readings, logs, checklist, handover. Looks down at `sag`.
+"""

@@ -1,0 +1,310 @@
+"""Measurements against predictions: readings, joints, proofs, sound-level runs, and revisions side by side."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from math import sqrt
+from typing import Final
+
+from dossier.acoustics.exposure import WeightingUnknownError, a_weighted, permitted_time
+from dossier.acoustics.level import power_ratio
+from dossier.assessment.proof.ripple_readings import is_explained
+from dossier.buildfile.model import Build, Quantity
+from dossier.buildfile.recorded import MeterReading, SoundRun, Taken
+from dossier.reader.said import sentence
+from dossier.reference.exposure import EU_LIMIT, NIOSH, OSHA
+from dossier.reference.instruments import INSULATION_LEAST, SEES, TORQUE_BAND, WORDS
+from dossier.results.recorded import (
+    BesideEntry,
+    BesideRow,
+    JointRow,
+    Origin,
+    PermittedRow,
+    ProofRow,
+    ReadingRow,
+    SoundRow,
+)
+from dossier.results.sag import AmplifierSag, Band, LoadCaseResult
+from dossier.results.schedule import ConductorRow
+
+_SHOWS: Final = {
+    "mean": "mean",
+    "minimum_100ms": "100 ms minimum",
+    "trough": "trough",
+    "ripple_rms": "ripple, rms",
+}
+
+
+def origin_of(build: Build, taken: Taken) -> Origin:
+    """Where a measurement comes from, in words."""
+    instrument = build.kept.instruments.get(taken.instrument)
+    person = build.kept.people.get(taken.by)
+    return Origin(
+        instrument=instrument.title if instrument else "",
+        kind=instrument.kind if instrument else "",
+        sees=WORDS[instrument.kind] if instrument else "",
+        date=taken.date,
+        place=taken.place,
+        by=person.name if person else "",
+        revision=taken.revision or build.record.revision,
+        note=taken.note,
+    )
+
+
+def readings(build: Build, cases: Sequence[LoadCaseResult]) -> tuple[ReadingRow, ...]:
+    """Meter readings beside their predictions."""
+    by_id = {case.id: case for case in cases}
+    rows: list[ReadingRow] = []
+    for one in build.kept.measurements.readings.values():
+        for unit, value in (("V", one.voltage), ("A", one.current)):
+            if value is not None:
+                rows.append(_reading(build, one, unit, value, by_id.get(one.load_case)))
+    return tuple(rows)
+
+
+def _reading(
+    build: Build, one: MeterReading, unit: str, value: Quantity, case: LoadCaseResult | None
+) -> ReadingRow:
+    origin = origin_of(build, one.taken)
+    seen = one.shows in SEES.get(origin.kind, frozenset())
+    present = origin.revision == build.record.revision
+    computed, band, why = (None, None, "")
+    if present and case is not None:
+        computed, band, why = _prediction(one, unit, case)
+        if is_explained(build, one):
+            computed, why = None, "not compared: the ripple fraction is worked out from it"
+    elif not present:
+        computed = one.predicted.si if one.predicted and unit == "V" else None
+        why = "" if computed is not None else f"no prediction recorded for revision {origin.revision}"
+    else:
+        why = "no load case named, so nothing to compare with"
+    if not seen:
+        computed, why = None, f"this instrument shows {origin.sees}; not compared"
+    inside = None
+    if band is not None and band.low is not None and band.high is not None and computed is not None:
+        inside = band.low <= value.si <= band.high
+        why = why or ("inside the predicted band" if inside else "outside the predicted band")
+    place = build.amplifiers[one.amplifier].title if one.amplifier in build.amplifiers else ""
+    if not place and one.at in build.locations:
+        place = build.locations[one.at].title
+    moment = "before the sound" if one.moment == "rest" else "while it plays"
+    return ReadingRow(
+        id=one.id,
+        title=one.title,
+        where=place,
+        case=f"{case.title}, {moment}" if case else "",
+        shows=_SHOWS[one.shows],
+        unit=unit,
+        value=value.si,
+        predicted=computed,
+        difference=None if computed is None else value.si - computed,
+        visible=seen,
+        inside_band=inside,
+        remark=why,
+        origin=origin,
+    )
+
+
+def _prediction(
+    one: MeterReading, unit: str, case: LoadCaseResult
+) -> tuple[float | None, Band | None, str]:
+    """What the meter should show, the band around it, and why there is nothing to say."""
+    amplifier = next((a for a in case.amplifiers if a.id == one.amplifier), None)
+    if unit == "A":
+        if amplifier is None or one.shows != "mean" or one.moment == "rest":
+            return None, None, "only the mean input current of an amplifier is predicted"
+        return (
+            amplifier.input_a_mean,
+            None,
+            "" if amplifier.input_a_mean is not None else "a collapse is predicted",
+        )
+    if amplifier is not None:
+        if one.moment == "rest" and one.shows != "ripple_rms":
+            return amplifier.rest, None, ""
+        return _amplifier(one.shows, amplifier)
+    location = next((place for place in case.locations if place.id == one.at), None)
+    if location is None or one.shows != "mean":
+        return None, None, "only the mean is predicted here"
+    if one.moment == "rest":
+        return location.rest, None, ""
+    volts = location.mean_minimum.volts
+    return volts, None, "" if volts is not None else "a collapse is predicted"
+
+
+def _amplifier(shows: str, one: AmplifierSag) -> tuple[float | None, Band | None, str]:
+    trough, mean = one.trough_minimum, one.mean_minimum
+    if shows == "ripple_rms":  # of a sine: (mean - trough) / sqrt 2
+        if trough is None or trough.volts is None or mean.volts is None:
+            return None, None, "no ripple is predicted for this load case"
+        return (mean.volts - trough.volts) / sqrt(2.0), None, ""
+    reading = {"mean": mean, "minimum_100ms": one.minimum_100ms, "trough": trough}[shows]
+    if reading is None:
+        return None, None, "no trough is predicted for this load case"
+    return reading.volts, reading.band, "" if reading.volts is not None else "a collapse is predicted"
+
+
+def joints(build: Build, schedule: Iterable[ConductorRow]) -> tuple[JointRow, ...]:
+    """Joint resistances, and what they lose at the largest computed current."""
+    peaks = {row.id: row.peak for row in schedule}
+    rows: list[JointRow] = []
+    for one in build.kept.measurements.joints.values():
+        ohms = one.drop.si / one.current.si
+        peak = peaks.get(one.cable)
+        title = build.cables[one.cable].title if one.cable in build.cables else ""
+        rows.append(
+            JointRow(
+                id=one.id,
+                title=one.title,
+                cable=title,
+                drop=one.drop.si,
+                current=one.current.si,
+                resistance=ohms,
+                peak=peak,
+                at_peak=None if peak is None else ohms * peak,
+                origin=origin_of(build, one.taken),
+            )
+        )
+    return tuple(rows)
+
+
+def proofs(build: Build) -> tuple[ProofRow, ...]:
+    """Insulation, continuity and torque."""
+    measured = build.kept.measurements
+    rows = [
+        ProofRow(
+            one.id,
+            "insulation",
+            one.title,
+            one.resistance.text,
+            "over 1 MΩ",
+            one.resistance.si > INSULATION_LEAST,
+            origin_of(build, one.taken),
+        )
+        for one in measured.insulation.values()
+    ]
+    rows += [
+        ProofRow(
+            one.id,
+            "continuity",
+            one.title,
+            one.resistance.text if one.resistance else one.state,
+            "",
+            one.state == "pass",
+            origin_of(build, one.taken),
+        )
+        for one in measured.continuity.values()
+    ]
+    for turned in measured.torque.values():
+        good = None
+        if turned.asked is not None:
+            good = abs(turned.torque.si - turned.asked.si) <= TORQUE_BAND * turned.asked.si + 1e-9
+        asked = turned.asked.said() if turned.asked else ""
+        words = turned.torque.said()
+        if turned.marked:
+            words = sentence("{torque}, marked", torque=words)
+        rows.append(
+            ProofRow(turned.id, "torque", turned.title, words, asked, good, origin_of(build, turned.taken))
+        )
+    return tuple(rows)
+
+
+def sound(build: Build, cases: Sequence[LoadCaseResult], fed: Mapping[str, str]) -> tuple[SoundRow, ...]:
+    """Sound-level runs: gap to the target, what it takes in power, permitted exposure; ``fed`` by run."""
+    by_id = {case.id: case for case in cases}
+    return tuple(_sound(build, one, by_id, fed.get(one.id, "")) for one in build.kept.measurements.sound.values())
+
+
+def _sound(build: Build, one: SoundRun, cases: Mapping[str, LoadCaseResult], fed: str) -> SoundRow:
+    origin = origin_of(build, one.taken)
+    case = cases.get(one.load_case)
+    predicted = one.predicted_voltage.si if one.predicted_voltage else None
+    power = None
+    if case is not None and origin.revision == build.record.revision:
+        lows = [a.mean_minimum.volts for a in case.amplifiers]
+        predicted = None if None in lows else min(low for low in lows if low is not None)
+        outputs = [a.output_w for a in case.amplifiers]
+        power = None if None in outputs else sum(watts for watts in outputs if watts is not None)
+    gap = one.target.si - one.level.si if one.target else None
+    ratio = None if gap is None else power_ratio(gap)
+    heard, permitted, refusal = exposure(one, origin.kind)
+    return SoundRow(
+        id=one.id,
+        title=one.title,
+        position=one.position,
+        level=one.level.si,
+        weighting=one.weighting,
+        detector=one.detector,
+        frequency=one.frequency.si if one.frequency else None,
+        duration=one.duration.si if one.duration else None,
+        volts=one.supply_voltage.si if one.supply_voltage else None,
+        predicted_volts=predicted,
+        target=one.target.si if one.target else None,
+        gap=gap,
+        power_ratio=ratio,
+        power_now=power,
+        power_needed=None if power is None or ratio is None else power * ratio,
+        fed=fed,
+        a_weighted=heard,
+        permitted=permitted,
+        refusal=refusal,
+        origin=origin,
+    )
+
+
+def exposure(one: SoundRun, kind: str) -> tuple[float | None, tuple[PermittedRow, ...], str]:
+    """A-weighted level and permitted times, or why none can be stated."""
+    if kind == "phone":
+        return None, (), "a phone gives no level that may be judged"
+    if kind != "sound_level_meter":
+        return None, (), "not taken with a sound level meter"
+    if one.detector == "peak":
+        return None, (), "a peak reading is no level to take an exposure from"
+    if one.frequency is None:
+        return None, (), "the frequency of the run is not recorded"
+    try:
+        heard = a_weighted(one.level.si, one.weighting or None, one.frequency.si)
+    except WeightingUnknownError as unknown:
+        return None, (), str(unknown)
+    rows = tuple(
+        PermittedRow(
+            by.title, permitted_time(heard, by).duration, f"{by.source.document}, {by.source.locator}"
+        )
+        for by in (NIOSH, EU_LIMIT, OSHA)
+    )
+    return heard, rows, ""
+
+
+def beside(build: Build, rows: Sequence[ReadingRow], runs: Sequence[SoundRow]) -> tuple[BesideRow, ...]:
+    """What was measured on more than one revision, side by side."""
+    order = [one.revision for one in build.kept.revisions]
+    if build.record.revision not in order:
+        order.append(build.record.revision)
+    found: dict[tuple[str, str], list[BesideEntry]] = {}
+    for row in rows:
+        reading = build.kept.measurements.readings[row.id]
+        case = build.load_cases[reading.load_case].title if reading.load_case in build.load_cases else ""
+        moment = "before the sound" if reading.moment == "rest" else "while it plays"
+        what = ", ".join(part for part in (row.where, row.shows, case and f"{case}, {moment}") if part)
+        entry = BesideEntry(row.origin.revision, row.value, row.predicted, row.origin.date)
+        found.setdefault((what, row.unit), []).append(entry)
+    for run in runs:
+        tone = f"{run.frequency:.0f} Hz" if run.frequency else ""
+        weight = f"dB({run.weighting})" if run.weighting else "dB, weighting not recorded"
+        what = ", ".join(part for part in ("Sound level", run.position, tone, weight) if part)
+        found.setdefault((what, "dB"), []).append(
+            BesideEntry(run.origin.revision, run.level, None, run.origin.date)
+        )
+        if run.volts is not None:
+            volts = BesideEntry(run.origin.revision, run.volts, run.predicted_volts, run.origin.date)
+            found.setdefault((f"Supply voltage of the run, {run.position}", "V"), []).append(volts)
+    return tuple(
+        BesideRow(
+            what,
+            unit,
+            tuple(
+                sorted(entries, key=lambda one: order.index(one.revision) if one.revision in order else -1)
+            ),
+        )
+        for (what, unit), entries in found.items()
+        if len({one.revision for one in entries}) > 1
+    )

@@ -1,0 +1,209 @@
+"""Fuse coordination: what is asked of every fuse, what every end of a feed is exposed to.
+
+And which fuse opens first.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from math import ceil
+from typing import Final
+
+from dossier.assessment.conductors.heating import background, cable_of
+from dossier.assessment.conductors.schedule import allowed_current
+from dossier.assessment.protection.clearing import clearing, thin
+from dossier.assessment.protection.cranking import table_for
+from dossier.assessment.protection.prospective import FaultNets, FuseFault, fuse_fault
+from dossier.assessment.sag.currents import ConductorCurrent
+from dossier.buildfile.model import Build, Cable, Fuse
+from dossier.electrical.fuses import temperature_rerating
+from dossier.equipment.conductors import Conductor, ambient_of
+from dossier.equipment.feeding import most_output
+from dossier.equipment.fitted import Fitted
+from dossier.reader.said import Measure, sentence
+from dossier.reader.units import Way
+from dossier.reference import placement
+from dossier.reference.fuses import BREAKING_CAPACITY
+from dossier.results.protection import Answer, FuseCheck
+from dossier.results.schedule import ConductorRow, FuseRow
+
+SAME_PLACE: Final = 1e-6  # m
+BY_TABLE: Final = "but ABYC E-11 Table V-A asks for"
+ASKED_STEPS: Final = (
+    1e3, 2e3, 3e3, 5e3, 6e3, 8e3, 10e3, 15e3, 20e3, 25e3, 30e3, 40e3, 50e3, 65e3, 80e3, 100e3, 150e3, 200e3,
+)  # fmt: skip
+RULES: Final[Mapping[str, tuple[placement.DistanceRule, placement.DistanceRule]]] = {
+    "": (placement.GENERAL, placement.SHEATHED),
+    "cfr_183_455": (placement.GENERAL, placement.SHEATHED),
+    "iso_10133": (placement.ISO10133_GENERAL, placement.ISO10133_GENERAL),
+    "iso_13590": (placement.ISO13590_GENERAL, placement.ISO13590_SHEATHED),
+    "common_practice": (placement.TRADE, placement.TRADE),
+}
+
+
+def fuse_checks(
+    build: Build,
+    fit: Fitted,
+    nets: FaultNets,
+    rows: Mapping[str, ConductorRow],
+    currents: Mapping[str, tuple[ConductorCurrent, ...]],
+) -> tuple[FuseCheck, ...]:
+    """Every fuse of every feed."""
+    return tuple(
+        fuse_check(build, conductor, nets, rows[conductor.id], row, currents[conductor.id])
+        for conductor in fit.conductors.values()
+        for row in rows[conductor.id].fuses
+    )
+
+
+def fuse_check(
+    build: Build,
+    conductor: Conductor,
+    nets: FaultNets,
+    row: ConductorRow,
+    fuse_row: FuseRow,
+    currents: tuple[ConductorCurrent, ...],
+) -> FuseCheck:
+    """One fuse: carries, protects, clears, survives, interrupts, placed, holder."""
+    cable, fuse = conductor.cable, conductor.cable.fuses[fuse_row.id]
+    fault = fuse_fault(nets, conductor, fuse.near, shared=fuse.shared)
+    allowed, best = row.allowed or 0.0, row.allowed_at_best or 0.0
+    rule = RULES[build.fuse_distance][1 if cable.sheathed else 0]
+    supply, table = supply_through(build, cable, fuse), table_for(build, fuse.near)
+    thermal = cable_of(conductor, allowed_current(conductor))
+    before = background(currents) / cable.runs
+    clears, survives = clearing(conductor, fuse, fault, row, thermal, before)
+    return FuseCheck(
+        cable=cable.id,
+        cable_title=cable.title,
+        fuse=fuse.id,
+        near=fuse.near,
+        near_title=build.locations[fuse.near].title,
+        style=fuse.style,
+        rating=fuse.rating.si,
+        distance=fuse.distance.si if fuse.distance else None,
+        breaking=fuse.breaking_capacity.si if fuse.breaking_capacity else None,
+        needed=fuse_row.needed,
+        supply=supply,
+        allowed=allowed,
+        allowed_at_best=best,
+        assumed_insulation=row.insulation_assumed,
+        size=row.size,
+        most=fault.most,
+        likely=fault.likely,
+        least=fault.least,
+        asked_breaking=asked(max(fault.most, table or 0.0)),
+        rule=rule.source.short,
+        rule_length=rule.length,
+        trade_length=placement.TRADE.length,
+        carries=_carries(build, fuse, fuse_row, supply),
+        protects=_protects(fuse, row),
+        clears=clears,
+        survives=survives,
+        interrupts=_interrupts(fuse, fault, table),
+        placed=_placed(build, fuse, rule),
+        holder=_holder(build, fuse, cable),
+        thin=thin(cable, fuse),
+        table_breaking=table,
+        path=f"cables.{cable.id}.fuses.{fuse.id}",
+    )
+
+
+def asked(current: float) -> float:
+    """Breaking capacity to look for [A]: the next round number above the prospective current."""
+    return next((step for step in ASKED_STEPS if step >= current), ceil(current / 1e5) * 1e5)
+
+
+def supply_through(build: Build, cable: Cable, fuse: Fuse) -> float:
+    """What alternators beyond the fuse send through it [A]: those at the far end, where no battery shares the bus."""
+    far = cable.end if cable.start == fuse.near else cable.start
+    if any(thing.at == far for things in (build.batteries, build.capacitor_banks) for thing in things.values()):
+        return 0.0
+    found = sum(most_output(s) for s in build.supplies.values() if s.kind == "alternator" and s.at == far)
+    ways = [c for c in build.cables.values() if c.role == "feed" and far in (c.start, c.end)]
+    return found / len(ways) / (1 if fuse.shared else cable.runs) if ways else found
+
+
+def _carries(build: Build, fuse: Fuse, row: FuseRow, supply: float) -> Answer:
+    rating = fuse.rating.si
+    if rating < row.needed:
+        return Answer("no", f"{rating:g} A, its load needs {row.needed:.0f} A with the usual margin")
+    if rating < supply / max(temperature_rerating(ambient_of(build, fuse.near).nominal), 1e-3) - 0.5:
+        left = temperature_rerating(ambient_of(build, fuse.near).nominal)
+        return Answer(
+            "maybe",
+            f"{rating:.0f} A, of which {rating * left:.0f} A are left where it sits; the alternator can "
+            f"give {supply:.0f} A",
+        )
+    return Answer("yes", f"needs {row.needed:.0f} A")
+
+
+def _protects(fuse: Fuse, row: ConductorRow) -> Answer:
+    rating, allowed, best = fuse.rating.si, row.allowed, row.allowed_at_best or 0.0
+    if allowed is None:
+        unknown = "no published allowable current for this conductor"
+        if row.allowed_at_best is not None and best < rating:  # the thinnest of the tables is an upper bound
+            verdict = "maybe" if rating <= placement.RATING_LIMIT_FRACTION * best else "no"
+            return Answer(verdict, f"{rating:.0f} A, {unknown}, surely no more than {best:.0f} A")
+        return Answer("not known", unknown)
+    if rating <= allowed:
+        return Answer("yes", f"{rating:.0f} A ≤ {allowed:.0f} A")
+    if rating <= best:
+        return Answer(
+            "not known", f"{rating:.0f} A against {allowed:.0f} A on what is assumed, up to {best:.0f} A otherwise"
+        )
+    if rating <= placement.RATING_LIMIT_FRACTION * best:
+        return Answer(
+            "maybe", f"{rating:.0f} A is {rating / max(best, 1e-9):.2f} times {best:.0f} A: short circuits only"
+        )
+    return Answer("no", f"{rating:.0f} A against {best:.0f} A")
+
+
+def _interrupts(fuse: Fuse, fault: FuseFault, table: float | None) -> Answer:
+    if fuse.breaking_capacity is None:
+        published = BREAKING_CAPACITY[fuse.style].current
+        note = f"; the standard of its style asks for {published / 1000:.0f} kA" if published else ""
+        look = asked(max(fault.most, table or 0.0)) / 1000
+        return Answer("not known", f"not stated{note}; look for {look:g} kA")
+    breaking = fuse.breaking_capacity.si
+    if breaking < fault.likely:
+        return Answer("no", f"{breaking / 1000:g} kA against {fault.likely / 1000:.1f} kA")
+    if breaking < fault.most:
+        return Answer(
+            "maybe", f"{breaking / 1000:g} kA against {fault.likely / 1000:.1f} to {fault.most / 1000:.1f} kA"
+        )
+    if table is not None and breaking < table:
+        words = f"{breaking / 1000:g} kA against {fault.most / 1000:.1f} kA"
+        return Answer("maybe", f"{words}, {BY_TABLE} {table / 1000:g} kA")
+    return Answer("yes", f"{breaking / 1000:g} kA ≥ {fault.most / 1000:.1f} kA")
+
+
+def _placed(build: Build, fuse: Fuse, rule: placement.DistanceRule) -> Answer:
+    if fuse.distance is None:
+        return Answer("not known", "distance not recorded")
+    d = fuse.distance.si
+    words = sentence(
+        "{distance}; {source}: {limit}, trade: {trade}",
+        distance=Measure("distance", d, Way.UP),
+        source=rule.source.short,
+        limit=Measure("distance", rule.length, Way.DOWN),
+        trade=Measure("distance", placement.TRADE.length, Way.DOWN),
+    )
+    if d <= rule.length + SAME_PLACE:
+        return Answer("yes", words)
+    if not build.fuse_distance and d <= placement.TRADE.length + SAME_PLACE:
+        return Answer("maybe", words)
+    return Answer("no", words)
+
+
+def _holder(build: Build, fuse: Fuse, cable: Cable) -> Answer:
+    if fuse.holder_rating is not None and fuse.holder_rating.si < fuse.rating.si:
+        return Answer("no", f"holder for {fuse.holder_rating.si:.0f} A with a fuse of {fuse.rating.si:.0f} A")
+    highest = max(
+        (v.si for s in build.supplies.values() for v in s.charging_voltage.values()), default=build.vehicle.system.si
+    )
+    if fuse.rated_voltage is not None and fuse.rated_voltage.si < highest:
+        return Answer("no", f"made for {fuse.rated_voltage.si:.0f} V, the bus reaches {highest:.1f} V")
+    if fuse.style == "breaker" and fuse.rated_voltage is None:
+        return Answer("not known", "a breaker has a voltage rating of its own; it is not stated")
+    return Answer("yes", "")

@@ -1,0 +1,148 @@
+"""Estimates behind a remedy: what a changed conductor would carry, and how a change reads as a patch."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from math import sqrt
+from typing import Any, Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from dossier.assessment.protection.prospective import FaultNet, FaultNets
+from dossier.assessment.sag.currents import ConductorCurrent
+from dossier.buildfile.model import Build, Fuse
+from dossier.electrical.prospective import VoltageSource
+from dossier.equipment.fitted import Fitted
+from dossier.findings.rule import Subject
+from dossier.results.sag import LoadCaseResult, OutcomeKind
+
+FED: Final = (OutcomeKind.HOLDS, OutcomeKind.BELOW_LIMIT)  # the amplifier got what it asked for
+WORTH_COUNTING: Final = 1.003  # of a current
+VOLTS: Final = 11.0  # lowest voltage at which the estimate of a current is still meant
+
+
+def fuse_patch(old: Fuse | None, new: Fuse) -> dict[str, Any]:
+    """What of a fuse changes, in the words of the build file; None deletes."""
+    told: dict[str, Any] = {}
+    if old is None:
+        told = {"near": new.near, "style": new.style, "rating": new.rating.text}
+    else:
+        if new.style != old.style:
+            told["style"] = new.style
+        if new.rating.si != old.rating.si:
+            told["rating"] = new.rating.text
+            stale = {
+                "resistance": old.resistance,
+                "holder_rating": old.holder_rating,
+                "opens_within": old.opens_within,
+                "holds_for": old.holds_for,
+            }
+            told |= {key: None for key, value in stale.items() if value}
+        elif new.holder_rating != old.holder_rating:
+            told["holder_rating"] = None
+    for key in ("distance", "breaking_capacity"):
+        value = getattr(new, key)
+        if value is not None and (old is None or value != getattr(old, key)):
+            told[key] = value.text
+    return told
+
+
+def loop_resistance(nets: FaultNets, cable: str) -> float:
+    """Resistance that the rest of the network, its sources included, sets against one conductor [ohm]."""
+    net = nets.likely
+    path = f"cables.{cable}"
+    matrix = _with_sources(net, net.without(path, 1.0))
+    _, a, b, _ = net.edge(path)
+    across = np.zeros(matrix.shape[0])
+    across[a], across[b] = 1.0, -1.0
+    return max(float(across @ np.linalg.solve(matrix, across)), 0.0)
+
+
+def shares_of(nets: FaultNets, location: str) -> dict[str, float]:
+    """Share of a current drawn at a location that flows through each cable; sources count as their resistance."""
+    net = nets.likely
+    matrix = _with_sources(net, net.matrix)
+    drawn = np.zeros(matrix.shape[0])
+    drawn[net.nodes[location]], drawn[net.nodes[location] + 1] = -1.0, 1.0
+    volts = np.linalg.solve(matrix, drawn)
+    return {
+        path.removeprefix("cables."): abs(float(volts[a] - volts[b])) / ohms
+        for path, a, b, ohms in net.edges
+        if path.startswith("cables.")
+    }
+
+
+def shifted(subject: Subject, before: FaultNets, after: FaultNets) -> dict[str, float]:
+    """How much more each cable carries once others have changed, where that is worth counting; above 1."""
+    places = {a.at for a in subject.fit.amplifiers.values()}
+    grown: dict[str, float] = {}
+    for place in places:
+        old, new = shares_of(before, place), shares_of(after, place)
+        for id_, share in new.items():
+            if share > 0.01 and share > old[id_] * WORTH_COUNTING:
+                grown[id_] = max(grown.get(id_, 1.0), share / max(old[id_], 0.01))
+    return grown
+
+
+def _with_sources(net: FaultNet, matrix: NDArray[np.float64]) -> NDArray[np.float64]:
+    made = matrix.copy()
+    for source in net.sources:
+        if isinstance(source, VoltageSource):
+            for i, j in ((source.plus, source.minus), (source.minus, source.plus)):
+                made[i, i] += 1.0 / source.resistance
+                made[i, j] -= 1.0 / source.resistance
+    return made
+
+
+def most_flow(subject: Subject) -> float:
+    """The most that can flow through one conductor in the load cases [A]: all that is drawn, or all that charges."""
+    drawn = max((sum(a.input_a_mean or 0.0 for a in case.amplifiers) for case in subject.load_cases), default=0.0)
+    base = max((run.base.amperes.nominal for run in subject.running.values()), default=0.0)
+    given = max((sum(s.limit.nominal for s in run.supplies) for run in subject.running.values()), default=0.0)
+    return max(drawn + base, given)
+
+
+def with_asked(
+    build: Build,
+    fit: Fitted,
+    cases: Sequence[LoadCaseResult],
+    nets: FaultNets,
+    currents: Mapping[str, tuple[ConductorCurrent, ...]],
+) -> dict[str, tuple[ConductorCurrent, ...]]:
+    """Currents of every cable [A], where an amplifier was starved those that it asks for: what fuses must carry."""
+    made = {}
+    for id_, found in currents.items():
+        least = starved(build, fit, cases, nets, id_)
+        made[id_] = tuple(
+            replace(c, rms=max(c.rms, least.get(c.case, 0.0)), peak=max(c.peak, least.get(c.case, 0.0))) for c in found
+        )
+    return made
+
+
+def starved(
+    build: Build, fit: Fitted, cases: Sequence[LoadCaseResult], nets: FaultNets, cable: str
+) -> dict[str, float]:
+    """Least rms current of a cable by load case, where an amplifier did not get what it asks for [A].
+
+    A collapse or a shut-down leaves hardly a current on record; a better cable would carry what is asked, at 11 V.
+    """
+    least: dict[str, float] = {}
+    for result in cases:
+        if all(a.outcome.kind in FED for a in result.amplifiers):
+            continue
+        signal = build.load_cases[result.id].signal
+        rms = 1.0
+        if signal.kind == "bursts" and signal.burst and signal.every:
+            rms = sqrt(min(signal.burst.si / signal.every.si, 1.0))
+        elif signal.crest_factor:
+            rms = min(10.0 ** ((3.01 - signal.crest_factor.si) / 20.0), 1.0)
+        found = 0.0
+        for amplifier in result.amplifiers:
+            fitted = fit.amplifiers[amplifier.id]
+            asked = (amplifier.asked_w / fitted.efficiency.nominal + fitted.idle.nominal) / VOLTS
+            asked *= sqrt(1.0 + 0.5 * fitted.ripple.nominal**2)  # rms of a current that pulses with the output
+            found += asked * shares_of(nets, fitted.at)[cable]
+        least[result.title] = rms * found
+    return least

@@ -1,0 +1,162 @@
+"""Bands of a load case: where 5 to 95 % of the samples lie, at every instant and at every minimum."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from dossier.assessment.sag.excerpt import worst_stretch
+from dossier.assessment.sag.full_level_tone import around
+from dossier.assessment.sag.places import BASE_LOAD, mean_at, port_at
+from dossier.assessment.sag.programmes import programme_of, sound_ends
+from dossier.assessment.sag.samples import BATCH, Batch, Values, band_of, edges_in_time, play_batch
+from dossier.assessment.sag.traces import frozen, moving_average, thinned
+from dossier.buildfile.model import Build, LoadCase
+from dossier.circuit.draw import Samples, nominal
+from dossier.circuit.programme import LEAD_IN_S
+from dossier.circuit.run import Settings
+from dossier.circuit.wiring import wire
+from dossier.equipment.fitted import Fitted, Running
+from dossier.results.sag import AmplifierSag, BandTrace, LimitCheck, LoadCaseResult, LocationSag, Reading, Trace
+
+BAND_POINTS = 500  # of a band in time
+LEVELS = 24  # steps of nominal voltage in which the band of music is tabulated
+
+
+@dataclass(frozen=True, slots=True)
+class _Sampled:
+    """A batch of a load case, read between ``start`` and ``end`` s; samples (B,) without the nominal one."""
+
+    fit: Fitted
+    base_at: str
+    batch: Batch
+    start: float
+    end: float
+
+    @property
+    def inside(self) -> NDArray[np.bool_]:
+        """Which instants are read (T,)."""
+        t = self.batch.transient.t
+        return (t >= self.start) & (t <= self.end + 1e-9)
+
+    def lowest(self, mean: Values, trough: Values) -> dict[str, Values]:
+        """Lowest value of each statistic, per sample (B,)."""
+        t, inside = self.batch.transient.t, self.inside
+        smooth = np.stack([moving_average(t, v)[inside].min() for v in mean.T])
+        return {"mean": mean[inside].min(0), "minimum_100ms": smooth, "trough": trough[inside].min(0)}
+
+
+def with_bands(
+    build: Build, fit: Fitted, run: Running, case: LoadCase, result: LoadCaseResult, samples: Samples
+) -> LoadCaseResult:
+    """The same result with bands on its traces and readings, and on its limits the share of samples that keep them.
+
+    Music: the samples play its most demanding stretch; elsewhere the band follows the nominal voltage. Its edges are
+    tabulated against the nominal voltage of the stretch and read from that table at every instant of the whole piece
+    (a surrogate: a hundred samples of a minute of music would take longer than all the rest).
+    """
+    programme = programme_of(case)
+    start, end = LEAD_IN_S, sound_ends(programme)
+    music = case.signal.kind == "music"
+    if music:
+        lowest = next(one for one in result.amplifiers if one.id == result.worst)
+        stretch = worst_stretch(programme, lowest.mean_minimum.at)
+        programme, start, end = stretch.programme, stretch.start, stretch.end
+    batch = play_batch(build, fit, run, case, programme, samples, settings=_settings(build, fit, run, case))
+    made = _Sampled(fit, run.base.at, batch, start, end)
+    return replace(
+        result,
+        amplifiers=tuple(
+            _amplifier(made, one, _carried_over(made, one, result.t) if music else _in_time(made, one))
+            for one in result.amplifiers
+        ),
+        locations=tuple(_location(made, one) for one in result.locations),
+    )
+
+
+def _settings(build: Build, fit: Fitted, run: Running, case: LoadCase) -> Settings:
+    """With the voltages of nodes only where a location has no device that shows its voltage: they take time."""
+    wired = wire(build, fit, run, case, nominal)
+    return replace(BATCH, detail=not all(port_at(wired, id_) for id_ in wired.nodes))
+
+
+def _amplifier(made: _Sampled, one: AmplifierSag, trace: BandTrace) -> AmplifierSag:
+    cycle = made.batch.transient.voltage(f"amplifiers.{one.id}")
+    failed = np.isfinite(made.batch.own[one.id][1:])
+    lowest = made.lowest(cycle.mean[:, 1:], cycle.trough[:, 1:])
+    trough = one.trough_minimum
+    return replace(
+        one,
+        mean_minimum=_banded(made, one.mean_minimum, lowest["mean"], failed),
+        minimum_100ms=_banded(made, one.minimum_100ms, lowest["minimum_100ms"], failed),
+        trough_minimum=trough and _banded(made, trough, lowest["trough"], failed),
+        limits=_kept(one.limits, lowest, failed),
+        band=trace,
+    )
+
+
+def _location(made: _Sampled, one: LocationSag) -> LocationSag:
+    """A location has a voltage as long as no amplifier there collapses; one that shuts itself down leaves it."""
+    run = made.batch.transient
+    mean = mean_at(made.batch.wired, run, one.id)[:, 1:]
+    trough = run.voltage(BASE_LOAD).trough[:, 1:] if one.id == made.base_at else mean
+    failed = np.isfinite(run.ended[1:])
+    for amplifier in made.fit.amplifiers.values():
+        if amplifier.at == one.id:
+            failed = failed | made.batch.starved[amplifier.id][1:]
+    lowest = made.lowest(mean, trough)
+    return replace(
+        one,
+        mean_minimum=_banded(made, one.mean_minimum, lowest["mean"], failed),
+        limits=_kept(one.limits, lowest, failed),
+    )
+
+
+def _banded(made: _Sampled, reading: Reading, values: Values, failed: NDArray[np.bool_]) -> Reading:
+    return replace(reading, band=around(band_of(values, failed, made.batch.inputs), reading.volts))
+
+
+def _kept(
+    checks: tuple[LimitCheck, ...], lowest: dict[str, Values], failed: NDArray[np.bool_]
+) -> tuple[LimitCheck, ...]:
+    shares = (float(np.mean((lowest[check.statistic] >= check.limit) & ~failed)) for check in checks)
+    return tuple(replace(check, kept_share=share) for check, share in zip(checks, shares, strict=True))
+
+
+def _edges(made: _Sampled, one: AmplifierSag) -> tuple[Values, Trace, Trace]:
+    """Mean voltages (T, B + 1), and the 5 and 95 % edges (T,) of the samples among them."""
+    run = made.batch.transient
+    mean = run.voltage(f"amplifiers.{one.id}").mean
+    return mean, *edges_in_time(mean[:, 1:], run.t[:, None] >= made.batch.own[one.id][None, 1:])
+
+
+def _in_time(made: _Sampled, one: AmplifierSag) -> BandTrace:
+    t = made.batch.transient.t
+    _, low, high = _edges(made, one)
+    kept = thinned(t, BAND_POINTS, low, high)
+    return BandTrace(frozen(t[kept]), frozen(low[kept]), frozen(high[kept]))
+
+
+def _carried_over(made: _Sampled, one: AmplifierSag, t: Trace) -> BandTrace:
+    """The band of the stretch carried over to the whole piece of music."""
+    mean, low, high = _edges(made, one)
+    holds = made.batch.transient.t < made.batch.own[one.id][0]
+    along = np.where(holds, mean[:, 0], np.nan)
+    return BandTrace(t, *(frozen(_carried(one.mean, along, edge)) for edge in (low, high)))
+
+
+def _carried(mean: Trace, along: Values, edge: Values) -> Trace:
+    """Edge of the band at the voltages ``mean`` (T,), from pairs of nominal voltage and edge along it."""
+    known = ~(np.isnan(along) | np.isnan(edge))
+    if known.sum() < 2:
+        return np.full_like(mean, np.nan)
+    v, offset = along[known], edge[known] - along[known]
+    bins = np.linspace(v.min(), v.max() + 1e-9, LEVELS + 1)
+    which = np.clip(np.digitize(v, bins) - 1, 0, LEVELS - 1)
+    filled = [k for k in range(LEVELS) if (which == k).any()]
+    centres = np.array([v[which == k].mean() for k in filled])
+    offsets = np.array([offset[which == k].mean() for k in filled])
+    carried: Trace = mean + np.interp(np.nan_to_num(mean, nan=v.min()), centres, offsets)
+    return carried

@@ -1,0 +1,1 @@
+"""What the figures rest on: assumptions, methods, limits, sources."""

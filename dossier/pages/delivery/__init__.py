@@ -1,0 +1,1 @@
+"""What goes with the vehicle: checklist and signatures, handover, daily use, rescue note, labels."""

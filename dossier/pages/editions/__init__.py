@@ -1,0 +1,1 @@
+"""Which sections each edition has, and the pages that only one edition sets."""

@@ -1,0 +1,125 @@
+"""Which sections an edition has, in reading order, and how they are numbered."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, Final
+
+from dossier.buildfile.model import Build
+from dossier.pages.appendix.assumptions import assumptions
+from dossier.pages.appendix.limits import limits
+from dossier.pages.appendix.methods import methods
+from dossier.pages.delivery.handover import handover
+from dossier.pages.delivery.labels import labels
+from dossier.pages.delivery.signoff import checklist, signatures
+from dossier.pages.diagram.section import diagram
+from dossier.pages.editions import customer, inspector
+from dossier.pages.opening.cover import cover
+from dossier.pages.opening.findings import findings
+from dossier.pages.opening.letterhead import letterhead
+from dossier.pages.opening.measure_next import measure_next
+from dossier.pages.opening.options import options
+from dossier.pages.opening.summary import summary
+from dossier.pages.proof.logs import logs
+from dossier.pages.proof.measurements import measurements
+from dossier.pages.proof.photos import photos
+from dossier.pages.section import Section, Setter, Stamp
+from dossier.pages.system.budget import load_budget
+from dossier.pages.system.charging import charging
+from dossier.pages.system.equipment import equipment
+from dossier.pages.system.identity import identity, settings
+from dossier.pages.system.protection import protection
+from dossier.pages.system.schedule import schedule
+from dossier.pages.system.storage import storage
+from dossier.pages.system.voltage import voltage
+from dossier.pdf.contents import contents
+from dossier.pdf.flow import gap, heading, new_page, text
+from dossier.pdf.text import is_shown
+from dossier.reader.wording import say
+from dossier.results.overview import Results
+
+WORKSHOP: Final = (
+    Section("summary", summary),
+    Section("equipment", equipment),
+    Section("identity", identity),
+    Section("diagram", diagram),
+    Section("budget", load_budget),
+    Section("voltage", voltage),
+    Section("options", options),
+    Section("measure", measure_next),
+    Section("logs", logs),
+    Section("schedule", schedule),
+    Section("protection", protection),
+    Section("charging", charging),
+    Section("storage", storage),
+    Section("findings", findings),
+    Section("measurements", measurements),
+    Section("settings", settings),
+    Section("safety", checklist),
+    Section("limits", limits),
+    Section("assumptions", assumptions),
+    Section("methods", methods),
+    Section("photos", photos),
+    Section("handover", handover),
+    Section("labels", labels, fresh=True),
+    Section("signatures", signatures, fresh=True),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Edition:
+    """One document made from a build.
+
+    Attributes:
+        name: as on the command line.
+        suffix: of its file name.
+        cover: sets its first page.
+        sections: in reading order.
+        numbered: whether sections have numbers, and there is a table of contents.
+    """
+
+    name: str
+    suffix: str
+    cover: Setter
+    sections: tuple[Section, ...]
+    numbered: bool
+
+
+EDITIONS: Final = {
+    one.name: one
+    for one in (
+        Edition("workshop", "", cover, WORKSHOP, numbered=True),
+        Edition("customer", "-customer", customer.cover, customer.SECTIONS, numbered=False),
+        Edition("inspector", "-inspector", inspector.cover, inspector.SECTIONS, numbered=False),
+    )
+}
+
+
+def story(build: Build, results: Results, stamp: Stamp, edition: str = "workshop") -> list[Any]:
+    """Cover, contents where there are any, and every section that has something to say."""
+    chosen = EDITIONS[edition]
+    said = [(section, body) for section in chosen.sections if (body := section.set(build, results, stamp))]
+    numbers = [str(index) if chosen.numbered else "" for index in range(1, len(said) + 1)]
+    made: list[Any] = [*letterhead(build, stamp), *chosen.cover(build, results, stamp)]
+    if not _is_shown(build.tree):
+        made.append(text(say("paper.codes"), "note"))
+    if chosen.numbered:
+        entries = [(number, section.title, section.key) for number, (section, _) in zip(numbers, said, strict=True)]
+        made += [new_page(), text(say("edition.contents"), "heading_1"), *contents(entries), gap(4)]
+    for number, (section, body) in zip(numbers, said, strict=True):
+        if section.fresh:
+            made.append(new_page())
+        if section.titled:
+            made.append(heading(section.title, 1, section.key, number))
+        made += body
+    return made
+
+
+def _is_shown(tree: Any) -> bool:
+    """Whether every text of the build file can be set as it is written."""
+    if isinstance(tree, str):
+        return is_shown(tree)
+    if isinstance(tree, Mapping):
+        return all(_is_shown(one) for one in tree.values())
+    return not isinstance(tree, (list, tuple)) or all(_is_shown(one) for one in tree)

@@ -1,0 +1,1 @@
+"""The installation: identity, equipment, conductors and fuses, voltage, load budget, charging, storage."""
