@@ -13,10 +13,10 @@ from dossier.equipment.fitted import Fitted
 from dossier.equipment.storage import CHEMISTRY_WORDS
 from dossier.reader.promised import minutes, spare
 from dossier.results.budget import LoadBudget
-from dossier.results.overview import AmplifierRow, EnergySource, KeyFigure, Verdict
+from dossier.results.overview import AmplifierRow, EnergySource, KeyFigure, SourceKind, Verdict
 from dossier.results.sag import LoadCaseResult
 
-SUPPLY_WORDS = {"alternator": "alternator", "dc_dc": "DC-DC converter", "charger": "charger"}
+SUPPLY_KINDS = {"alternator": SourceKind.ALTERNATOR, "dc_dc": SourceKind.CONVERTER, "charger": SourceKind.CHARGER}
 
 
 def energy_sources(build: Build, fit: Fitted) -> tuple[EnergySource, ...]:
@@ -26,7 +26,7 @@ def energy_sources(build: Build, fit: Fitted) -> tuple[EnergySource, ...]:
         EnergySource(
             b.id,
             b.title,
-            "battery",
+            SourceKind.BATTERY,
             b.at,
             places[b.at],
             f"{b.charge.nominal / 3600.0:.0f} Ah {CHEMISTRY_WORDS[b.chemistry]}, {b.open_circuit.nominal:.1f} V",
@@ -37,7 +37,7 @@ def energy_sources(build: Build, fit: Fitted) -> tuple[EnergySource, ...]:
         EnergySource(
             c.id,
             c.title,
-            "capacitor bank",
+            SourceKind.CAPACITOR_BANK,
             c.at,
             places[c.at],
             f"{c.capacitance.nominal:.0f} F, {c.series} cells in series",
@@ -51,7 +51,7 @@ def further_sources(build: Build) -> tuple[EnergySource, ...]:
     """What feeds only while the engine turns, its input is live, or it is plugged in."""
     return tuple(
         EnergySource(
-            s.id, s.title, SUPPLY_WORDS[s.kind], s.at, build.locations[s.at].title, f"{most_output(s):.0f} A"
+            s.id, s.title, SUPPLY_KINDS[s.kind], s.at, build.locations[s.at].title, f"{most_output(s):.0f} A"
         )
         for s in build.supplies.values()
     )

@@ -45,7 +45,7 @@ RULES = (CELL_OVER, CELL_SPREAD, PRECHARGE, PRECHARGE_SMALL)
 def findings(subject: Subject) -> Iterator[Diagnostic]:
     """Everything wrong with capacitor banks."""
     for row in subject.charging.banks:
-        path = f"capacitor_banks.{row.id}"
+        path, declared = f"capacitor_banks.{row.id}", subject.build.capacitor_banks[row.id]
         if row.cell > row.rated:
             yield CELL_OVER.finding(
                 Severity.STOP,
@@ -53,9 +53,9 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
                 f"rated {row.rated:.2f} V",
                 f"{path}.series",
             )
-        elif row.worst_cell > row.rated and row.balancing in ("none", "not stated"):
+        elif row.worst_cell > row.rated and declared.balancing in ("", "none"):
             yield CELL_SPREAD.finding(
-                Severity.STOP if row.balancing == "none" else Severity.CAUTION,
+                Severity.STOP if declared.balancing == "none" else Severity.CAUTION,
                 f"{row.title}: balancing {row.balancing}; the smallest of {row.series} cells may see "
                 f"{row.worst_cell:.2f} V, "
                 f"rated {row.rated:.2f} V",

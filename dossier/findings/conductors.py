@@ -10,7 +10,7 @@ from dossier.equipment.feeding import most_output
 from dossier.findings.rule import Rule, Subject
 from dossier.reader.said import Measure, Said, sentence
 from dossier.reader.units import Way
-from dossier.results.protection import ConductorEnd
+from dossier.results.protection import ConductorEnd, Reply
 from dossier.results.schedule import ConductorRow
 
 OVERLOADED = Rule(
@@ -228,13 +228,13 @@ def _warm(row: ConductorRow) -> Iterator[Diagnostic]:
 
 def _end(row: ConductorRow, end: ConductorEnd) -> Iterator[Diagnostic]:
     verdict = end.answer.verdict
-    if verdict == "yes":
+    if verdict == Reply.YES:
         return
     path, allowed = f"cables.{row.id}", row.allowed or 0.0
     names = _names(end.feeders)
     run = "one run of {size}" if row.runs > 1 else "{size}"
     may = sentence(run + " may carry {allowed}, {where}", size=row.size, allowed=_amperes(allowed), where=_where(row))
-    if verdict == "maybe" and "limits itself" in end.answer.words:
+    if verdict == Reply.MAYBE and end.self_limiting:
         yield SELF_LIMITING.finding(
             Severity.CAUTION,
             sentence(
@@ -249,7 +249,7 @@ def _end(row: ConductorRow, end: ConductorEnd) -> Iterator[Diagnostic]:
         )
         return
     yield UNPROTECTED.finding(
-        Severity.STOP if verdict == "no" else Severity.CAUTION,
+        Severity.STOP if verdict == Reply.NO else Severity.CAUTION,
         sentence(
             "{row}: {names} can feed it at {place}, {words} ({may})",
             row=row.title,

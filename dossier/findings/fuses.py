@@ -8,7 +8,7 @@ from dossier.diagnostic import Diagnostic, Severity
 from dossier.electrical.fuses import next_rating
 from dossier.findings.rule import Rule, Subject
 from dossier.reader.said import sentence
-from dossier.results.protection import FuseCheck
+from dossier.results.protection import FuseCheck, Reply
 
 ABOVE = Rule(
     "fuse-above-ampacity",
@@ -148,7 +148,7 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
     for check in subject.protection.fuses:
         yield from of_fuse(check)
     for pair in subject.protection.selectivity:
-        if pair.answer.verdict == "no":
+        if pair.answer.verdict == Reply.NO:
             yield SELECTIVE_NOT.finding(
                 Severity.CAUTION, f"{pair.main} and {pair.branch}: {pair.answer.words}", "cables"
             )
@@ -159,45 +159,45 @@ def of_fuse(check: FuseCheck) -> Iterator[Diagnostic]:
     who, path = f"Fuse {check.fuse} of {check.cable_title}", check.path
     yield from _rating(check, who)
     interrupts = check.interrupts
-    if interrupts.verdict in ("no", "maybe"):
+    if interrupts.verdict in (Reply.NO, Reply.MAYBE):
         low = check.likely <= (check.breaking or 0.0) < check.most
         yield BREAKING.finding(
-            Severity.STOP if interrupts.verdict == "no" else Severity.CAUTION,
+            Severity.STOP if interrupts.verdict == Reply.NO else Severity.CAUTION,
             f"{who}: breaks {interrupts.words} at {check.near_title}"
             + (", with every resistance at its low end" if low else ""),
             f"{path}.breaking_capacity",
             fix=f"look for {check.asked_breaking / 1000:g} kA or more on the data sheet",
         )
-    elif interrupts.verdict == "not known":
+    elif interrupts.verdict == Reply.NOT_KNOWN:
         yield BREAKING_UNKNOWN.finding(
             Severity.CAUTION,
             f"{who}: {check.likely / 1000:.1f} kA or more can flow at {check.near_title}; breaking capacity "
             f"{interrupts.words}",
             path,
         )
-    if check.placed.verdict == "not known":
+    if check.placed.verdict == Reply.NOT_KNOWN:
         yield PLACE_UNKNOWN.finding(
             Severity.CAUTION, f"{who}: its distance from {check.near_title} is not recorded", path
         )
-    elif check.placed.verdict != "yes":
+    elif check.placed.verdict != Reply.YES:
         yield FAR.finding(
-            Severity.STOP if check.placed.verdict == "no" else Severity.CAUTION,
+            Severity.STOP if check.placed.verdict == Reply.NO else Severity.CAUTION,
             sentence("{who}: {words}", who=who, words=check.placed.words),
             f"{path}.distance",
         )
     yield from _clearing(check, who)
-    if check.holder.verdict == "no":
+    if check.holder.verdict == Reply.NO:
         yield HOLDER.finding(Severity.STOP, f"{who}: {check.holder.words}", path)
-    elif check.holder.verdict == "not known":
+    elif check.holder.verdict == Reply.NOT_KNOWN:
         yield HOLDER_UNKNOWN.finding(Severity.NOTE, f"{who}: {check.holder.words}", path)
 
 
 def _rating(check: FuseCheck, who: str) -> Iterator[Diagnostic]:
     path = f"{check.path}.rating"
-    if check.protects.verdict != "yes" and check.allowed > 0.0:
+    if check.protects.verdict != Reply.YES and check.allowed > 0.0:
         assumed = " (insulation not stated, the safe side is assumed)" if check.assumed_insulation else ""
         yield ABOVE.finding(
-            Severity.STOP if check.protects.verdict == "no" else Severity.CAUTION,
+            Severity.STOP if check.protects.verdict == Reply.NO else Severity.CAUTION,
             sentence(
                 "{who}: {rating:.0f} A, but one run of {size} may carry {allowed} A{assumed}; from {low:.0f} to "
                 "{high:.0f} A nothing opens in time",
@@ -211,10 +211,10 @@ def _rating(check: FuseCheck, who: str) -> Iterator[Diagnostic]:
             ),
             path,
         )
-    elif check.protects.verdict != "yes":
-        severity = Severity.STOP if check.protects.verdict == "no" else Severity.CAUTION
+    elif check.protects.verdict != Reply.YES:
+        severity = Severity.STOP if check.protects.verdict == Reply.NO else Severity.CAUTION
         yield ABOVE.finding(severity, sentence("{who}: {words}", who=who, words=check.protects.words), path)
-    if check.carries.verdict == "no":
+    if check.carries.verdict == Reply.NO:
         larger = next_rating(check.needed, check.style)
         fits = larger is not None and larger <= check.allowed
         yield BELOW_LOAD.finding(
@@ -225,18 +225,19 @@ def _rating(check: FuseCheck, who: str) -> Iterator[Diagnostic]:
             if fits
             else f"a larger conductor and a fuse of {check.needed:.0f} A or more",
         )
-    elif check.carries.verdict == "maybe":
+    elif check.carries.verdict == Reply.MAYBE:
         yield BELOW_OUTPUT.finding(Severity.CAUTION, f"{who}: {check.carries.words}", path)
 
 
 def _clearing(check: FuseCheck, who: str) -> Iterator[Diagnostic]:
-    if check.survives.verdict == "no":
+    if check.survives.verdict == Reply.NO:
         words = sentence("{who}: the conductor reaches {words}", who=who, words=check.survives.words)
         yield SURVIVES_NOT.finding(Severity.STOP, words, check.path)
-    if check.clears.verdict == "no":
+    if check.clears.verdict == Reply.NO:
         yield SLOW.finding(Severity.NOTE, f"{who}: {check.clears.words}", check.path)
     weak = check.least is not None and check.least < SURE_MULTIPLE * check.rating
     weak = weak or check.thin
-    if "not judged" in (check.clears.verdict, check.survives.verdict) and (weak or check.protects.verdict != "yes"):
+    judged = Reply.NOT_JUDGED not in (check.clears.verdict, check.survives.verdict)
+    if not judged and (weak or check.protects.verdict != Reply.YES):
         thin = "; thinner than 12 AWG behind a slow fuse even a bolted fault may burn it" if check.thin else ""
         yield NOT_JUDGED.finding(Severity.CAUTION, f"{who}: {check.clears.words}{thin}", check.path)

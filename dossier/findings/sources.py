@@ -12,7 +12,7 @@ from dossier.findings.rule import Rule, Subject
 from dossier.reader.said import Measure, Said, sentence
 from dossier.reader.units import Way
 from dossier.reference.batteries import HYDROGEN_PER_COULOMB, LEAD_ACID, LITHIUM
-from dossier.results.charging import WARM
+from dossier.results.charging import Opens, Window
 
 WINDOW = Rule(
     "charging-above-window",
@@ -131,7 +131,7 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
     for dump in subject.charging.dumps:
         if dump.hits:  # a management opens by design, a fuse hardly ever
             yield DUMP.finding(
-                Severity.CAUTION if dump.what.startswith("management") else Severity.NOTE,
+                Severity.CAUTION if dump.opens is Opens.MANAGEMENT else Severity.NOTE,
                 f"{dump.what} at up to {dump.amperes:.0f} A of charge: {dump.words}",
                 "batteries",
             )
@@ -144,7 +144,7 @@ def _windows(subject: Subject) -> Iterator[Diagnostic]:
         battery = subject.build.batteries[row.id]
         cells = subject.fit.batteries[row.id].cells
         path = f"batteries.{row.id}"
-        if row.verdict == WARM:
+        if row.verdict is Window.WARM:
             yield WINDOW.finding(
                 Severity.NOTE,
                 sentence(
@@ -158,8 +158,8 @@ def _windows(subject: Subject) -> Iterator[Diagnostic]:
                 path,
                 fix="a regulator that follows the battery's temperature, or a cooler place",
             )
-        elif row.verdict.startswith("above"):
-            forbidden = row.verdict == "above what it may ever see"
+        elif row.verdict in (Window.NEVER, Window.ABOVE):
+            forbidden = row.verdict is Window.NEVER
             yield WINDOW.finding(
                 Severity.STOP if forbidden else Severity.CAUTION,
                 sentence(
@@ -177,7 +177,7 @@ def _windows(subject: Subject) -> Iterator[Diagnostic]:
                 ),
                 path,
             )
-        elif row.verdict == "never quite full" and battery.chemistry not in LITHIUM:
+        elif row.verdict is Window.BELOW and battery.chemistry not in LITHIUM:
             yield UNDERCHARGED.finding(
                 Severity.NOTE,
                 f"{row.title}: charged at {row.highest:.2f} V at most; a full charge takes {row.full:.2f} V or more",

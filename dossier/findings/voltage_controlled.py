@@ -8,6 +8,7 @@ from dossier.buildfile.model import Build
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.equipment.buses import path_between
 from dossier.findings.rule import Rule, Subject
+from dossier.results.charging import Does
 
 RELAY_OPEN = Rule(
     "relay-never-closes",
@@ -46,14 +47,14 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
                     f"{row.title}: needs {row.acts_below:.1f} V, its input falls to {row.lowest:.1f} V in {row.case}",
                     f"supplies.{row.id}",
                 )
-        elif row.words.startswith("rarely") and not _charged_otherwise(subject.build, row.id):
+        elif row.words is Does.RARELY_CLOSES and not _charged_otherwise(subject.build, row.id):
             yield RELAY_OPEN.finding(
                 Severity.CAUTION,
                 f"{row.title}: closes at {row.acts_above:.1f} V, but the alternator holds {row.highest:.1f} "
                 "V while driving",
                 f"couplings.{row.id}",
             )
-        elif row.words.startswith("opens") and row.lowest is not None:
+        elif row.words is Does.OPENS_UNDER_BASS and row.lowest is not None:
             yield RELAY_BASS.finding(
                 Severity.CAUTION,
                 f"{row.title}: opens at {row.acts_below:.1f} V, it sees {row.lowest:.1f} V in {row.case}",

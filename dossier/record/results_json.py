@@ -6,7 +6,7 @@ import dataclasses
 import json
 import math
 from collections.abc import Mapping
-from enum import Enum
+from enum import Enum, StrEnum
 from functools import cache
 from types import UnionType
 from typing import Any, Final, Union, get_args, get_origin, get_type_hints
@@ -42,6 +42,8 @@ def _plain(value: Any) -> Any:
         return _diagnostic(value)
     if isinstance(value, Severity):
         return value.word
+    if isinstance(value, StrEnum):
+        return value.value
     if isinstance(value, Enum):
         return value.name.lower()
     if dataclasses.is_dataclass(value) and not isinstance(value, type):

@@ -11,7 +11,7 @@ import json
 import re
 import types
 from collections.abc import Mapping
-from enum import Enum
+from enum import Enum, StrEnum
 from typing import Any, Union, get_args, get_origin, get_type_hints
 
 import numpy as np
@@ -126,11 +126,18 @@ def _defined(kind: type[Any], definitions: Schema) -> Schema:
         definitions.setdefault("Severity", _defined(Severity, definitions))
         return _closed(_DIAGNOSTIC)
     if issubclass(kind, Enum):
-        words = [one.word if isinstance(one, Severity) else one.name.lower() for one in kind]
+        words = [_word(one) for one in kind]
         return {"description": (inspect.getdoc(kind) or "").split("\n")[0], "enum": words}
     if dataclasses.is_dataclass(kind):
         return _closed(_object(kind, definitions))
     raise TypeError(f"no schema for {kind}")
+
+
+def _word(one: Enum) -> str:
+    """How results.json writes a member: a text that is an enum as itself, any other by its name."""
+    if isinstance(one, Severity):
+        return one.word
+    return one.value if isinstance(one, StrEnum) else one.name.lower()
 
 
 def _either(parts: list[Schema]) -> Schema:

@@ -163,6 +163,7 @@ KEYS: Final[dict[str, dict[str, str]]] = {
         "hydrogen": "hydrogen_m3_per_h",
         "temperature": "temperature_degc",
         "shift": "shift_v",
+        "rests": "rests_v",
     },
     "BankRow": {
         "farads": "capacitance_f",

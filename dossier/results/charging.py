@@ -3,10 +3,36 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Final
+from enum import StrEnum
 
-WARM: Final = "above the usual most at its warmth"
-"""Verdict on a battery that is charged above what its temperature allows, unless the regulator follows it."""
+
+class Window(StrEnum):
+    """What charges a battery against its window; the warm one holds unless the regulator follows the temperature."""
+
+    NOTHING = "nothing charges it"
+    NEVER = "above what it may ever see"
+    ABOVE = "above the usual most"
+    WARM = "above the usual most at its warmth"
+    BELOW = "never quite full"
+    WITHIN = "within its window"
+
+
+class Opens(StrEnum):
+    """What opens under charge."""
+
+    FUSE = "fuse"
+    MANAGEMENT = "management"
+
+
+class Does(StrEnum):
+    """What a unit that acts by the voltage it sees does while driving and in the load cases."""
+
+    RARELY_CLOSES = "rarely closes: the alternator holds less while driving"
+    OPENS_UNDER_BASS = "opens under bass, when it is wanted"
+    OPEN = "open"
+    STAYS_CLOSED = "stays closed while charging"
+    STOPS = "stops in the load case: its input falls too low"
+    RUNS = "keeps running"
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,8 +44,9 @@ class WindowRow:
         full: voltage that fills it; ``most`` the usual most, both at its temperature; ``never`` never above.
         charge_from: no charging below this temperature, None where none is known; ``coldest`` of its place if stated.
         hydrogen: of a vented battery at 10 A of overcharge [m3/h], None where it is sealed or not lead-acid.
-        verdict: in words.
+        verdict: of that window.
         temperature: of the battery, that of the air at its place [degC].
+        rests: open-circuit voltage of the battery as it is taken to be charged [V].
         shift: by which the usual most lies off its value at 25 degC [V]; lead-acid only, and no higher than ``never``.
     """
 
@@ -35,9 +62,10 @@ class WindowRow:
     charge_from: float | None
     coldest: float | None
     hydrogen: float | None
-    verdict: str
+    verdict: Window
     temperature: float
     shift: float
+    rests: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,6 +166,7 @@ class DumpRow:
     amperes: float
     buffer: str
     words: str
+    opens: Opens
     hits: bool = False
 
 
@@ -158,7 +187,7 @@ class RelayRow:
     highest: float
     lowest: float | None
     case: str
-    words: str
+    words: Does
 
 
 @dataclass(frozen=True, slots=True)

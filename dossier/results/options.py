@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Final
 
 from dossier.results.sag import Band, Reading, Trace
+
+ASKING_LESS: Final = "asking_less"  # id of the row that changes nothing but the level
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +80,7 @@ class OptionRow:
         fault_current: largest prospective current at a fuse [A]; None where it is not computed.
         adds, cures: findings (stop and caution) that appear and disappear, in words; of an automatic row with the note
             as the only load case, and none where only less is asked.
+        stops: what of ``adds`` is a stop.
         mass: added [kg]; ``cost`` in ``currency``; None where not stated.
         cost_per_volt_short, cost_per_volt_long: cost over the gain in mean [per V]; None where it gains nothing
             that can be told from nought (under 0.05 V).
@@ -106,6 +110,7 @@ class OptionRow:
     cost_per_volt_long: float | None
     curve: NoteCurve
     sound: tuple[SoundCost, ...] = ()
+    stops: tuple[str, ...] = ()
 
     @property
     def is_judged(self) -> bool:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from enum import StrEnum
 
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.results.budget import LoadBudget
@@ -18,13 +19,23 @@ from dossier.results.sensitivity import Sensitivity
 from dossier.results.storage import Storage
 
 
+class SourceKind(StrEnum):
+    """What kind of energy source something is."""
+
+    BATTERY = "battery"
+    CAPACITOR_BANK = "capacitor bank"
+    ALTERNATOR = "alternator"
+    CONVERTER = "DC-DC converter"
+    CHARGER = "charger"
+
+
 @dataclass(frozen=True, slots=True)
 class EnergySource:
     """Anything that can feed a fault: a battery or bank by itself, a supply while something drives or feeds it."""
 
     id: str
     title: str
-    kind: str  # battery | capacitor bank | alternator | converter | charger
+    kind: SourceKind
     at: str
     location: str
     detail: str  # "80 Ah AGM, 12.8 V"

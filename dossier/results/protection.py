@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from enum import StrEnum
 from typing import Any
 
 Points = tuple[tuple[float, float], ...]  # (current [A], time [s]), rising current
@@ -43,11 +44,22 @@ class PlaceFault:
     table_branch: float | None = None
 
 
+class Reply(StrEnum):
+    """What a question comes to; ``MAYBE`` is no as far as it is known, but not surely."""
+
+    YES = "yes"
+    MAYBE = "maybe"
+    NO = "no"
+    NOT_JUDGED = "not judged"
+    NOT_KNOWN = "not known"
+    NOT_ASKED = "not asked"
+
+
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """A verdict on one question: yes | maybe | no | not judged | not known | not asked; and why, with numbers."""
+    """A verdict on one question, and why, with numbers."""
 
-    verdict: str
+    verdict: Reply
     words: str
 
 
@@ -110,6 +122,7 @@ class ConductorEnd:
             (upstream fuse above ampacity up to 150 %, insulation not stated, or a source that limits itself), no.
         feeders: sources that reach it past every fuse that would protect it.
         most_rating: largest fuse rating that would protect it [A].
+        self_limiting: what feeds it past every fuse limits itself, as an alternator does: no fuse is asked for.
     """
 
     cable: str
@@ -119,6 +132,7 @@ class ConductorEnd:
     answer: Answer
     feeders: tuple[str, ...]
     most_rating: float
+    self_limiting: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,7 +14,7 @@ from dossier.pages.editions.inspector import detail
 from dossier.pages.section import Stamp
 from dossier.pdf.tables import DataTable
 from dossier.reader.wording import lines, terms
-from dossier.results.protection import Answer
+from dossier.results.protection import Answer, Reply
 
 DEMO = Path(__file__).parents[2] / "demo_builds" / "hatchback-first-amp.yaml"
 STAMP = Stamp("ABCD", "dossier", ("a.yaml",))
@@ -26,13 +26,13 @@ def words(cell: Any) -> str:
     return str(one.getPlainText()) if hasattr(one, "getPlainText") else str(one)
 
 
-@pytest.mark.parametrize("verdict", ["yes", "maybe", "no", "not judged", "not known", "not asked"])
-def test_every_question_has_its_column(verdict: str) -> None:
+@pytest.mark.parametrize("verdict", list(Reply))
+def test_every_question_has_its_column(verdict: Reply) -> None:
     """Each of the four answers stands in the column of its question as a word with a sign, whatever the others are."""
     build = read_build(DEMO)
     results = assess(build, options=False, unasked=False)
     for index, question in enumerate(("carries", "protects", "interrupts", "placed")):
-        answered: dict[str, Any] = dict.fromkeys(("carries", "protects", "interrupts", "placed"), Answer("yes", ""))
+        answered: dict[str, Any] = dict.fromkeys(("carries", "protects", "interrupts", "placed"), Answer(Reply.YES, ""))
         answered[question] = Answer(verdict, "")
         fuses = tuple(replace(one, **answered) for one in results.protection.fuses)
         made = detail(build, replace(results, protection=replace(results.protection, fuses=fuses)), STAMP)

@@ -61,8 +61,9 @@ def test_schema_names_what_is_written(name: str) -> None:
 
 
 def test_schema_defines_nothing_else() -> None:
-    """No definition outlives its class: what is left beside the classes are the two lists of words."""
-    assert set(SCHEMA["$defs"]) - set(KINDS) == {"Severity", "OutcomeKind"}
+    """No definition outlives its class: what is left beside the classes are the lists of words, the enums."""
+    listed = {name for name, part in SCHEMA["$defs"].items() if "enum" in part}
+    assert set(SCHEMA["$defs"]) - set(KINDS) == listed >= {"Severity", "OutcomeKind", "Reply"}
 
 
 @pytest.mark.parametrize("collapse", [False, True])

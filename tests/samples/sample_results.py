@@ -9,7 +9,7 @@ import numpy as np
 from dossier.diagnostic import Diagnostic, Place, Severity
 from dossier.results.budget import BusBudget, DemandLevel, Drive, EngineBudget, EngineOff, LoadBudget
 from dossier.results.inputs import Input, MusicStatistics
-from dossier.results.overview import AmplifierRow, EnergySource, KeyFigure, Results, Verdict
+from dossier.results.overview import AmplifierRow, EnergySource, KeyFigure, Results, SourceKind, Verdict
 from dossier.results.sag import (
     AmplifierSag,
     LimitCheck,
@@ -290,15 +290,22 @@ def sample_results(
         ),
         energy_sources=(
             EnergySource(
-                "starter", "Starter battery", "battery", "engine_bay", "Engine bay battery", "70 Ah AGM, 12.8 V"
+                "starter",
+                "Starter battery",
+                SourceKind.BATTERY,
+                "engine_bay",
+                "Engine bay battery",
+                "70 Ah AGM, 12.8 V",
             ),
-            EnergySource("rear", "Rear battery", "battery", "boot", "Boot left side", "80 Ah LiFePO4, 13.3 V"),
+            EnergySource("rear", "Rear battery", SourceKind.BATTERY, "boot", "Boot left side", "80 Ah LiFePO4, 13.3 V"),
             EnergySource(
-                "bank", "Capacitor bank", "capacitor bank", "boot", "Boot left side", "500 F, 16.2 V, 52 kJ"
+                "bank", "Capacitor bank", SourceKind.CAPACITOR_BANK, "boot", "Boot left side", "500 F, 16.2 V, 52 kJ"
             ),
         ),
         further_sources=(
-            EnergySource("main", "Alternator", "alternator", "alternator", "Alternator and engine block", "120 A"),
+            EnergySource(
+                "main", "Alternator", SourceKind.ALTERNATOR, "alternator", "Alternator and engine block", "120 A"
+            ),
         ),
         amplifiers=(
             AmplifierRow(

@@ -34,7 +34,7 @@ from dossier.diagnostic import Diagnostic, Severity
 from dossier.equipment.fitted import Fitted, fitted, running
 from dossier.reader.said import sentence
 from dossier.results.budget import EngineBudget, LoadBudget
-from dossier.results.options import MusicReading, NoteCurve, NoteReading, OptionComparison, OptionRow
+from dossier.results.options import ASKING_LESS, MusicReading, NoteCurve, NoteReading, OptionComparison, OptionRow
 from dossier.results.overview import Results
 from dossier.results.sag import Band, Reading
 
@@ -97,7 +97,7 @@ def compare(
     less = less_asked(build, base.fit, case, draw)
     if less is not None:
         quieter, level = less
-        variant = Variant("asking_less", f"Asking {-level:.0f} dB less", "automatic", "level only", build)
+        variant = Variant(ASKING_LESS, f"Asking {-level:.0f} dB less", "automatic", "level only", build)
         soft = play_music(build, base.fit, _at_level(music, level), stretch, draw)
         softer = 10.0 ** (level / 10.0)
         played.append(Played(variant, base.fit, quieter, soft, results, None, results.budget, asked * softer, softer))
@@ -183,7 +183,7 @@ def _row(p: Played, base: Played, case: LoadCase, *, banded: bool) -> OptionRow:
     own = None if p is base else base.note
     short, long = (_note_reading(note, own, s, banded, p.share) for s in (SHORT_S, LONG_S))
     states = {state.state: state for state in p.budget.states}
-    adds, cures = _findings(p.results.findings, p.against.findings) if p.against else ((), ())
+    adds, cures, stops = _findings(p.results.findings, p.against.findings) if p.against else ((), (), ())
     fails = float(note.fails[0])
     return OptionRow(
         id=v.id,
@@ -201,6 +201,7 @@ def _row(p: Played, base: Played, case: LoadCase, *, banded: bool) -> OptionRow:
         engine_off=p.budget.engine_off[0].seconds if p.asks == 1.0 else None,
         fault_current=_largest_fault(p) if p.against or p is base else None,
         adds=adds,
+        stops=stops,
         cures=cures,
         mass=v.mass,
         cost=v.cost,
@@ -256,21 +257,22 @@ def _curve(note: Note, banded: bool) -> NoteCurve:
     return NoteCurve(frozen(LENGTHS.copy()), frozen(note.mean[:, 0]), frozen(note.trough[:, 0]), low, high)
 
 
-def _findings(own: tuple[Diagnostic, ...], base: tuple[Diagnostic, ...]) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """Stops and cautions that appear and disappear against the build as it stands, in words."""
+def _findings(own: tuple[Diagnostic, ...], base: tuple[Diagnostic, ...]) -> tuple[tuple[str, ...], ...]:
+    """Stops and cautions that appear and disappear against the build as it stands, and the new stops, in words."""
 
     def grave(findings: tuple[Diagnostic, ...]) -> dict[tuple[str, str], Diagnostic]:
         return {(f.code, f.path): f for f in findings if f.severity >= Severity.CAUTION}
 
     mine, theirs = grave(own), grave(base)
     played = {f.path for f in own}
-    adds = tuple(_said(f) for key, f in mine.items() if key not in theirs)
+    new = [f for key, f in mine.items() if key not in theirs]
     cures = tuple(
         _said(f)
         for key, f in theirs.items()
         if key not in mine and (not f.path.startswith("load_cases.") or f.path in played)
     )
-    return adds, cures
+    stops = tuple(_said(f) for f in new if f.severity >= Severity.STOP)
+    return tuple(_said(f) for f in new), cures, stops
 
 
 def _said(finding: Diagnostic) -> str:

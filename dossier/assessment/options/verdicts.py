@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from dossier.reader.promised import spare
-from dossier.results.options import Crossover, NoteReading, OptionRow
+from dossier.results.options import ASKING_LESS, Crossover, NoteReading, OptionRow
 
 LEAST_V = 0.05  # a gain below half of what is printed is none
 TOLD_APART_V = 0.1  # what is printed: closer voltages are called equal
@@ -39,7 +39,7 @@ def _best(build: OptionRow, options: Sequence[OptionRow], crossed: Sequence[Cros
     said = [
         f"{_named(row)} is not to be built as it is written: {stop}."
         for row in ((short,) if short.id == long.id else (short, long))
-        for stop in (words for words in row.adds if words.startswith("stop"))
+        for stop in row.stops
     ]
     found = next((c for c in crossed if c.statistic == "mean" and {c.early, c.late} == {short.id, long.id}), None)
     if short.id == long.id:
@@ -131,7 +131,7 @@ def _recharge(build: OptionRow, options: Sequence[OptionRow]) -> list[str]:
 
 
 def _free(build: OptionRow, rows: Sequence[OptionRow]) -> list[str]:
-    row = next((r for r in rows if r.id == "asking_less"), None)
+    row = next((r for r in rows if r.id == ASKING_LESS), None)
     if row is None or row.long.mean.volts is None:
         return []
     return [

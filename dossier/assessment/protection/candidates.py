@@ -20,7 +20,7 @@ from dossier.reader.said import Measure, joined, sentence, to_buy
 from dossier.reader.units import Way
 from dossier.reference.conductors import awg_area
 from dossier.reference.fuses import BREAKING_CAPACITY
-from dossier.results.protection import Protection
+from dossier.results.protection import Protection, Reply
 from dossier.results.schedule import ConductorRow
 
 METRIC: Final = (1.5, 2.5, 4.0, 6.0, 10.0, 16.0, 25.0, 35.0, 50.0, 70.0, 95.0, 120.0)
@@ -199,7 +199,7 @@ class Candidates:
         open_ends = {
             e.location
             for e in self.protection.ends
-            if e.cable == cable.id and e.answer.verdict != "yes" and "limits itself" not in e.answer.words
+            if e.cable == cable.id and e.answer.verdict != Reply.YES and not e.self_limiting
         }
         if any(code == conductor_rules.PARALLEL.code for code in self.codes):
             open_ends |= {cable.start, cable.end} - {f.near for f in cable.fuses.values()}
@@ -242,8 +242,8 @@ class Candidates:
                 holder_rating=None,
             )
         placed = self.protection.fuses
-        verdict = next((c.placed.verdict for c in placed if c.cable == cable.id and c.fuse == fuse.id), "no")
-        if verdict != "yes":
+        verdict = next((c.placed.verdict for c in placed if c.cable == cable.id and c.fuse == fuse.id), Reply.NO)
+        if verdict != Reply.YES:
             near = min(PLACED, 0.5 * cable.length.si) if cable.length else PLACED
             made = replace(made, distance=quantity(near, f"{near * 1000:g} mm", fuse.distance))
         if made.holder_rating is not None and made.holder_rating.si < made.rating.si:

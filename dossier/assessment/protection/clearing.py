@@ -16,7 +16,7 @@ from dossier.reader.units import Way
 from dossier.reference.adiabatic import MELTING, VALID_UP_TO
 from dossier.reference.conductors import awg_area
 from dossier.reference.fuses import BLADE_SMALL_LARGEST
-from dossier.results.protection import Answer, Points
+from dossier.results.protection import Answer, Points, Reply
 from dossier.results.schedule import ConductorRow
 
 CLEARS_S: Final = 5.0
@@ -37,7 +37,7 @@ def clearing(
     """Whether it clears within 5 s, and whether the conductor survives until it does: two verdicts."""
     if fault.least is None:
         nothing = Answer(
-            "not asked", "no battery feeds a fault through it; alternators and converters limit themselves"
+            Reply.NOT_ASKED, "no battery feeds a fault through it; alternators and converters limit themselves"
         )
         return nothing, nothing
     multiple = fault.least / fuse.rating.si
@@ -48,18 +48,18 @@ def clearing(
             f"no data-sheet points; smallest fault {fault.least:.0f} A is {multiple:.1f} times the rating "
             f"(recalled limits: {about})"
         )
-        return Answer("not judged", words), Answer("not judged", words)
+        return Answer(Reply.NOT_JUDGED, words), Answer(Reply.NOT_JUDGED, words)
     points = curve(fuse.opens_within)
     slowest = clearing_time(fault.least, 1.0, points)
     if slowest is None:
         words = f"the smallest fault, {fault.least:.0f} A, lies below the points of the data sheet"
-        return Answer("no", words), Answer("not judged", words)
+        return Answer(Reply.NO, words), Answer(Reply.NOT_JUDGED, words)
     clears = Answer(
-        "yes" if slowest <= CLEARS_S else "no",
+        Reply.YES if slowest <= CLEARS_S else Reply.NO,
         f"{fault.least:.0f} A clears within {in_seconds(slowest)} by the data sheet",
     )
     if thermal is None or row.column is None:
-        return clears, Answer("not judged", "no model of this conductor")
+        return clears, Answer(Reply.NOT_JUDGED, "no model of this conductor")
     hottest, final = 0.0, final_temperature(row.insulation or row.column)
     for current in (fault.least, sqrt(fault.least * fault.most), fault.most):
         time = clearing_time(current, 1.0, points)
@@ -72,7 +72,7 @@ def clearing(
         hottest=Measure("temperature", hottest, Way.UP),
         limit=Measure("temperature", final, Way.DOWN),
     )
-    return clears, Answer("yes" if hottest <= final else "no", words)
+    return clears, Answer(Reply.YES if hottest <= final else Reply.NO, words)
 
 
 SETTLED_S = 8.0 * 3600.0  # s after which the temperature of any cable stands

@@ -24,7 +24,7 @@ from dossier.reader.said import Measure, sentence
 from dossier.reader.units import Way
 from dossier.reference import placement
 from dossier.reference.fuses import BREAKING_CAPACITY
-from dossier.results.protection import Answer, FuseCheck
+from dossier.results.protection import Answer, FuseCheck, Reply
 from dossier.results.schedule import ConductorRow, FuseRow
 
 SAME_PLACE: Final = 1e-6  # m
@@ -127,15 +127,15 @@ def supply_through(build: Build, cable: Cable, fuse: Fuse) -> float:
 def _carries(build: Build, fuse: Fuse, row: FuseRow, supply: float) -> Answer:
     rating = fuse.rating.si
     if rating < row.needed:
-        return Answer("no", f"{rating:g} A, its load needs {row.needed:.0f} A with the usual margin")
+        return Answer(Reply.NO, f"{rating:g} A, its load needs {row.needed:.0f} A with the usual margin")
     if rating < supply / max(temperature_rerating(ambient_of(build, fuse.near).nominal), 1e-3) - 0.5:
         left = temperature_rerating(ambient_of(build, fuse.near).nominal)
         return Answer(
-            "maybe",
+            Reply.MAYBE,
             f"{rating:.0f} A, of which {rating * left:.0f} A are left where it sits; the alternator can "
             f"give {supply:.0f} A",
         )
-    return Answer("yes", f"needs {row.needed:.0f} A")
+    return Answer(Reply.YES, f"needs {row.needed:.0f} A")
 
 
 def _protects(fuse: Fuse, row: ConductorRow) -> Answer:
@@ -143,20 +143,20 @@ def _protects(fuse: Fuse, row: ConductorRow) -> Answer:
     if allowed is None:
         unknown = "no published allowable current for this conductor"
         if row.allowed_at_best is not None and best < rating:  # the thinnest of the tables is an upper bound
-            verdict = "maybe" if rating <= placement.RATING_LIMIT_FRACTION * best else "no"
+            verdict = Reply.MAYBE if rating <= placement.RATING_LIMIT_FRACTION * best else Reply.NO
             return Answer(verdict, f"{rating:.0f} A, {unknown}, surely no more than {best:.0f} A")
-        return Answer("not known", unknown)
+        return Answer(Reply.NOT_KNOWN, unknown)
     if rating <= allowed:
-        return Answer("yes", f"{rating:.0f} A ≤ {allowed:.0f} A")
+        return Answer(Reply.YES, f"{rating:.0f} A ≤ {allowed:.0f} A")
     if rating <= best:
         return Answer(
-            "not known", f"{rating:.0f} A against {allowed:.0f} A on what is assumed, up to {best:.0f} A otherwise"
+            Reply.NOT_KNOWN, f"{rating:.0f} A against {allowed:.0f} A on what is assumed, up to {best:.0f} A otherwise"
         )
     if rating <= placement.RATING_LIMIT_FRACTION * best:
         return Answer(
-            "maybe", f"{rating:.0f} A is {rating / max(best, 1e-9):.2f} times {best:.0f} A: short circuits only"
+            Reply.MAYBE, f"{rating:.0f} A is {rating / max(best, 1e-9):.2f} times {best:.0f} A: short circuits only"
         )
-    return Answer("no", f"{rating:.0f} A against {best:.0f} A")
+    return Answer(Reply.NO, f"{rating:.0f} A against {best:.0f} A")
 
 
 def _interrupts(fuse: Fuse, fault: FuseFault, table: float | None) -> Answer:
@@ -164,23 +164,23 @@ def _interrupts(fuse: Fuse, fault: FuseFault, table: float | None) -> Answer:
         published = BREAKING_CAPACITY[fuse.style].current
         note = f"; the standard of its style asks for {published / 1000:.0f} kA" if published else ""
         look = asked(max(fault.most, table or 0.0)) / 1000
-        return Answer("not known", f"not stated{note}; look for {look:g} kA")
+        return Answer(Reply.NOT_KNOWN, f"not stated{note}; look for {look:g} kA")
     breaking = fuse.breaking_capacity.si
     if breaking < fault.likely:
-        return Answer("no", f"{breaking / 1000:g} kA against {fault.likely / 1000:.1f} kA")
+        return Answer(Reply.NO, f"{breaking / 1000:g} kA against {fault.likely / 1000:.1f} kA")
     if breaking < fault.most:
         return Answer(
-            "maybe", f"{breaking / 1000:g} kA against {fault.likely / 1000:.1f} to {fault.most / 1000:.1f} kA"
+            Reply.MAYBE, f"{breaking / 1000:g} kA against {fault.likely / 1000:.1f} to {fault.most / 1000:.1f} kA"
         )
     if table is not None and breaking < table:
         words = f"{breaking / 1000:g} kA against {fault.most / 1000:.1f} kA"
-        return Answer("maybe", f"{words}, {BY_TABLE} {table / 1000:g} kA")
-    return Answer("yes", f"{breaking / 1000:g} kA ≥ {fault.most / 1000:.1f} kA")
+        return Answer(Reply.MAYBE, f"{words}, {BY_TABLE} {table / 1000:g} kA")
+    return Answer(Reply.YES, f"{breaking / 1000:g} kA ≥ {fault.most / 1000:.1f} kA")
 
 
 def _placed(build: Build, fuse: Fuse, rule: placement.DistanceRule) -> Answer:
     if fuse.distance is None:
-        return Answer("not known", "distance not recorded")
+        return Answer(Reply.NOT_KNOWN, "distance not recorded")
     d = fuse.distance.si
     words = sentence(
         "{distance}; {source}: {limit}, trade: {trade}",
@@ -190,20 +190,20 @@ def _placed(build: Build, fuse: Fuse, rule: placement.DistanceRule) -> Answer:
         trade=Measure("distance", placement.TRADE.length, Way.DOWN),
     )
     if d <= rule.length + SAME_PLACE:
-        return Answer("yes", words)
+        return Answer(Reply.YES, words)
     if not build.fuse_distance and d <= placement.TRADE.length + SAME_PLACE:
-        return Answer("maybe", words)
-    return Answer("no", words)
+        return Answer(Reply.MAYBE, words)
+    return Answer(Reply.NO, words)
 
 
 def _holder(build: Build, fuse: Fuse, cable: Cable) -> Answer:
     if fuse.holder_rating is not None and fuse.holder_rating.si < fuse.rating.si:
-        return Answer("no", f"holder for {fuse.holder_rating.si:.0f} A with a fuse of {fuse.rating.si:.0f} A")
+        return Answer(Reply.NO, f"holder for {fuse.holder_rating.si:.0f} A with a fuse of {fuse.rating.si:.0f} A")
     highest = max(
         (v.si for s in build.supplies.values() for v in s.charging_voltage.values()), default=build.vehicle.system.si
     )
     if fuse.rated_voltage is not None and fuse.rated_voltage.si < highest:
-        return Answer("no", f"made for {fuse.rated_voltage.si:.0f} V, the bus reaches {highest:.1f} V")
+        return Answer(Reply.NO, f"made for {fuse.rated_voltage.si:.0f} V, the bus reaches {highest:.1f} V")
     if fuse.style == "breaker" and fuse.rated_voltage is None:
-        return Answer("not known", "a breaker has a voltage rating of its own; it is not stated")
-    return Answer("yes", "")
+        return Answer(Reply.NOT_KNOWN, "a breaker has a voltage rating of its own; it is not stated")
+    return Answer(Reply.YES, "")

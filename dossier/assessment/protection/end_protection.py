@@ -12,7 +12,7 @@ from dossier.equipment.feeding import Feeder, joined, let_through, reaching
 from dossier.equipment.fitted import Fitted
 from dossier.reference import placement
 from dossier.reference.fuses import SELECTIVITY_RATIO
-from dossier.results.protection import Answer, ConductorEnd, FuseCheck, Selectivity
+from dossier.results.protection import Answer, ConductorEnd, FuseCheck, Reply, Selectivity
 from dossier.results.schedule import ConductorRow
 
 
@@ -31,43 +31,44 @@ def conductor_end(build: Build, row: ConductorRow, location: str) -> ConductorEn
     allowed, best = row.allowed or 0.0, row.allowed_at_best or 0.0  # of one run: a fault need not be in all of them
     title = build.locations[location].title
 
-    def made(verdict: str, words: str, found: list[Feeder]) -> ConductorEnd:
+    def made(verdict: Reply, words: str, found: list[Feeder], *, limited: bool = False) -> ConductorEnd:
         names = tuple(dict.fromkeys(f.title for f in found))
-        return ConductorEnd(row.id, row.title, location, title, Answer(verdict, words), names, row.allowed or 0.0)
+        answer = Answer(verdict, words)
+        return ConductorEnd(row.id, row.title, location, title, answer, names, row.allowed or 0.0, limited)
 
     if any(f.near == location for f in row.fuses):
-        return made("yes", "fuse at this end", [])
+        return made(Reply.YES, "fuse at this end", [])
     feeding = reaching(build, row.id, location)
     # What flows for long: through the fuses on the way, or from a source that limits itself
     lasting = {f: min(f.through or float("inf"), f.limit if f.limit is not None else float("inf")) for f in feeding}
     beyond = [f for f in feeding if lasting[f] > allowed]
     if not feeding:
-        return made("yes", "nothing feeds it from here", [])
+        return made(Reply.YES, "nothing feeds it from here", [])
     if not beyond and any(f.limit is None for f in feeding):
         # each way by itself would do, all of them side by side may not
         stores, every = (let_through(build, row.id, location, limited=limited) for limited in (False, True))
         if every > allowed:
-            verdict = "no" if stores > placement.RATING_LIMIT_FRACTION * best else "maybe"
+            verdict = Reply.NO if stores > placement.RATING_LIMIT_FRACTION * best else Reply.MAYBE
             return made(verdict, f"side by side the ways to it let {every:.0f} A through", list(feeding))
     if not beyond:
         limited = [f for f in feeding if f.limit is not None and f.through is None]
         if limited and len(limited) == len(feeding):
             total = sum(f.limit or 0.0 for f in limited)
             if total <= allowed:
-                return made("yes", f"what feeds it limits itself to {total:.0f} A", [])
-            return made("maybe", f"what feeds it limits itself to {total:.0f} A", limited)
-        return made("yes", "a fuse on the way protects it", [])
+                return made(Reply.YES, f"what feeds it limits itself to {total:.0f} A", [])
+            return made(Reply.MAYBE, f"what feeds it limits itself to {total:.0f} A", limited, limited=True)
+        return made(Reply.YES, "a fuse on the way protects it", [])
     open_ = [f for f in beyond if lasting[f] > placement.RATING_LIMIT_FRACTION * best]
     free = [f for f in open_ if f.limit is None]
     if free:
         through = max((f.through or 0.0) for f in free)
         some = all(f.through is not None for f in free)
         words = f"fuses on the way let {through:.0f} A through" if some else "no fuse on the way"
-        return made("no", words, free)
+        return made(Reply.NO, words, free)
     if all(f.limit is not None and lasting[f] == f.limit for f in beyond):
         most = max(f.limit or 0.0 for f in beyond)
-        return made("maybe", f"a source that limits itself to {most:.0f} A", beyond)
-    return made("maybe", f"fuses on the way let {max(lasting[f] for f in beyond):.0f} A through", beyond)
+        return made(Reply.MAYBE, f"a source that limits itself to {most:.0f} A", beyond, limited=True)
+    return made(Reply.MAYBE, f"fuses on the way let {max(lasting[f] for f in beyond):.0f} A through", beyond)
 
 
 def selectivities(build: Build, checks: tuple[FuseCheck, ...]) -> tuple[Selectivity, ...]:
@@ -114,12 +115,12 @@ def _selectivity(build: Build, main: FuseCheck, branch: FuseCheck) -> Selectivit
                 break
         if worst is None:
             return Selectivity(
-                *names, ratio, Answer("yes", "by the points of both data sheets, over the currents they cover")
+                *names, ratio, Answer(Reply.YES, "by the points of both data sheets, over the currents they cover")
             )
         return Selectivity(
-            *names, ratio, Answer("no", f"by the data sheets the main may open first from {worst:.0f} A")
+            *names, ratio, Answer(Reply.NO, f"by the data sheets the main may open first from {worst:.0f} A")
         )
     likely = "likely" if ratio >= SELECTIVITY_RATIO else "unlikely"
     return Selectivity(
-        *names, ratio, Answer("not judged", f"{likely} at {ratio:.1f}:1 by recalled bands, not guaranteed")
+        *names, ratio, Answer(Reply.NOT_JUDGED, f"{likely} at {ratio:.1f}:1 by recalled bands, not guaranteed")
     )

@@ -16,7 +16,7 @@ from dossier.equipment.feeding import joined, most_output
 from dossier.equipment.fitted import Fitted, Running, home
 from dossier.equipment.storage import CHEMISTRY_WORDS, Bank, StorageBattery
 from dossier.reference.batteries import CHARGING, HYDROGEN_PER_COULOMB
-from dossier.results.charging import WARM, BankRow, Charging, DumpRow, LiveRow, RelayRow, WindowRow
+from dossier.results.charging import BankRow, Charging, Does, DumpRow, LiveRow, Opens, RelayRow, Window, WindowRow
 from dossier.results.sag import LoadCaseResult
 
 SPREAD: Final = 0.20
@@ -73,17 +73,17 @@ def _window(build: Build, states: Mapping[str, Running], b: StorageBattery) -> W
     full += max(shift, 0.0)
     warm_most = min(most + shift, never)
     if not volts:
-        verdict = "nothing charges it"
+        verdict = Window.NOTHING
     elif max(volts) > never * SAME:
-        verdict = "above what it may ever see"
+        verdict = Window.NEVER
     elif max(volts) > max(most, warm_most) * SAME:
-        verdict = "above the usual most"
+        verdict = Window.ABOVE
     elif max(s.set_point.low for s in chargers) > warm_most * SAME:
-        verdict = WARM
+        verdict = Window.WARM
     elif max(volts) < full / SAME:
-        verdict = "never quite full"
+        verdict = Window.BELOW
     else:
-        verdict = "within its window"
+        verdict = Window.WITHIN
     return WindowRow(
         b.id,
         b.title,
@@ -100,6 +100,7 @@ def _window(build: Build, states: Mapping[str, Running], b: StorageBattery) -> W
         verdict,
         temperature,
         shift,
+        b.open_circuit.nominal,
     )
 
 
@@ -179,7 +180,7 @@ def _dumps(build: Build, fit: Fitted, states: Mapping[str, Running]) -> Iterable
             hit = "all that stays on its bus gets it" if live else "the alternator gets it, all else is cut off"
             words = f"{LOAD_DUMP}; {hit}"
         given, buffer = sum(most_output(s) for s in found), " and ".join(left) or "nothing"
-        yield DumpRow(f"fuse of {cable.title} opens", given, buffer, words, bool(lost) and live)
+        yield DumpRow(f"fuse of {cable.title} opens", given, buffer, words, Opens.FUSE, bool(lost) and live)
     lithium = [b for b in fit.batteries.values() if b.trip is not None]
     for b in lithium:
         others = [o for o in fit.batteries.values() if o.id != b.id and o.at in joined(build, b.at)]
@@ -194,6 +195,7 @@ def _dumps(build: Build, fit: Fitted, states: Mapping[str, Running]) -> Iterable
                 given,
                 " and ".join(buffers) or "nothing",
                 "the rest of the bus takes it" if buffers else LOAD_DUMP,
+                Opens.MANAGEMENT,
                 not buffers,
             )
 
@@ -218,23 +220,21 @@ def _relays(
         low, case = _lowest([c for c in cases if not _stands_still(build, c)], joining.coupling.start)
         closes, opens = joining.closes.nominal, joining.opens.nominal
         if highest and highest < closes:
-            words = "rarely closes: the alternator holds less while driving"
+            does = Does.RARELY_CLOSES
         elif low is not None and low < opens:
-            words = "opens under bass, when it is wanted" if highest >= closes else "open"
+            does = Does.OPENS_UNDER_BASS if highest >= closes else Does.OPEN
         else:
-            words = "stays closed while charging"
+            does = Does.STAYS_CLOSED
         yield RelayRow(
-            joining.id, joining.coupling.title, "voltage_sensing_relay", closes, opens, highest, low, case, words
+            joining.id, joining.coupling.title, "voltage_sensing_relay", closes, opens, highest, low, case, does
         )
     for s in cruise.supplies if cruise else ():
         if s.kind != "dc_dc" or s.minimum_input is None:
             continue
         low, case = _lowest([c for c in cases if _runs(build, s.id, c, states)], s.input_from)
         stops = s.minimum_input.nominal
-        words = (
-            "stops in the load case: its input falls too low" if low is not None and low < stops else "keeps running"
-        )
-        yield RelayRow(s.id, s.title, "dc_dc", stops, stops, highest, low, case, words)
+        does = Does.STOPS if low is not None and low < stops else Does.RUNS
+        yield RelayRow(s.id, s.title, "dc_dc", stops, stops, highest, low, case, does)
 
 
 def _stands_still(build: Build, case: LoadCaseResult) -> bool:

@@ -18,8 +18,6 @@ from dossier.reference.batteries import LITHIUM
 from dossier.results.budget import EngineBudget, EngineOff
 from dossier.results.overview import Results
 
-_STATED: Final = "open_circuit_voltage"  # the rested voltage of one unit, as stated
-_CHARGE: Final = "state_of_charge"  # what the rested voltage of all units in series follows from otherwise
 _LEVELS: Final = (0.2, 0.5, 1.0)  # of rated output, up to which a level has its name
 ORDINARY: Final = 0.125  # of rated output, the mean of music just below clipping (12 dB crest)
 _FULL: Final = 0.25  # of rated output, the mean of loud music (9 dB crest)
@@ -229,17 +227,10 @@ def _full_volts(build: Build) -> tuple[float, float] | None:
 def _counted(build: Build, results: Results) -> str:
     """Why the record has less at rest than a full battery, if it has."""
     full = _full_volts(build)
-    starters = {f"batteries.{key}": one.series for key, one in build.batteries.items() if one.starts_engine}
-    series = {f"{path}.{_CHARGE}": 1 for path in starters}
-    series |= {f"{path}.{_STATED}": units for path, units in starters.items()}
-    found = [
-        float(one.value.split()[0]) * series[one.path]
-        for one in results.inputs
-        if one.path in series and one.value.endswith(" V")
-    ]
+    found = [row.rests for row in results.charging.windows if build.batteries[row.id].starts_engine]
     if full is None or not found or min(found) >= full[0]:
         return ""
-    return say("customer.counted_at", volts=f"{min(found):g}")
+    return say("customer.counted_at", volts=f"{round(min(found), 2):g}")
 
 
 def _halves(build: Build) -> int:

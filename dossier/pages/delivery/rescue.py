@@ -11,9 +11,9 @@ from dossier.pages.words import name, place_of, stated
 from dossier.pdf.flow import Text, text
 from dossier.pdf.text import plain
 from dossier.reader.wording import say
-from dossier.results.overview import EnergySource, Results
+from dossier.results.overview import EnergySource, Results, SourceKind
 
-_ORDER: Final = {"battery": 0, "capacitor bank": 1}
+_ORDER: Final = {SourceKind.BATTERY: 0, SourceKind.CAPACITOR_BANK: 1}
 _CARD_FUSES: Final = 8
 
 
@@ -26,7 +26,7 @@ def opening_steps(stores: Sequence[EnergySource]) -> list[str]:
     """What to open, one sentence a place."""
     return [
         say(
-            "customer.dead_bank" if one.kind == "capacitor bank" else "customer.dead_store",
+            "customer.dead_bank" if one.kind is SourceKind.CAPACITOR_BANK else "customer.dead_store",
             title=name(one.title),
             place=one.location,
         )
@@ -76,7 +76,7 @@ def _more(fuses: Sequence[str]) -> str:
     return say("customer.and_more_see_the_list_of", left=left) if left > 0 else ""
 
 
-def _first(build: Build, key: str, kind: str) -> tuple[int, int]:
+def _first(build: Build, key: str, kind: SourceKind) -> tuple[int, int]:
     """The starter battery first, then the other batteries, then the banks."""
     battery = build.batteries.get(key)
     return _ORDER[kind], 0 if battery is not None and battery.starts_engine else 1

@@ -25,12 +25,12 @@ from dossier.pdf.text import markup, plain
 from dossier.reader.units import Units, Way
 from dossier.reader.wording import lines, rows_of, say, terms
 from dossier.results.overview import Results
-from dossier.results.protection import Answer
+from dossier.results.protection import Answer, Reply
 from dossier.results.schedule import ConductorRow
 
 _REMARK_LINES: Final = (4, 16)  # at least, at most
 _SHARE: Final = 0.68
-_SIGNS: Final = {"yes": Severity.OK, "no": Severity.STOP, "not asked": Severity.NOTE}
+_SIGNS: Final = {Reply.YES: Severity.OK, Reply.NO: Severity.STOP, Reply.NOT_ASKED: Severity.NOTE}
 _WIDE: Final = (style.LIVE_WIDTH - style.GUTTER) * _SHARE
 
 

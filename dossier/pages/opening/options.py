@@ -17,7 +17,7 @@ from dossier.pdf.tables import Column, data_table, num
 from dossier.pdf.text import markup, plain
 from dossier.reader.units import Units
 from dossier.reader.wording import say
-from dossier.results.options import Crossover, NoteReading, OptionComparison, OptionRow
+from dossier.results.options import ASKING_LESS, Crossover, NoteReading, OptionComparison, OptionRow
 from dossier.results.overview import Results
 from dossier.results.sag import Band, Reading
 
@@ -234,7 +234,7 @@ def _added(found: OptionComparison) -> list[Any]:
             first, *further = (rich(f"\u2022 {markup(plain(words, 300))}", "cell") for words in row.adds)
             story.append(together(rich(say("options.adds", title=markup(plain(row.title, 60))), "cell"), first))
             story += further
-    changes = [row for row in found.rows if row.kind == "automatic" and row.what != "level only"]
+    changes = [row for row in found.rows if row.kind == "automatic" and row.id != ASKING_LESS]
     if changes:
         listed = ". ".join(f"{plain(row.title, 60)}: {plain(row.what, 300)}" for row in changes)
         story.append(text(say("options.what_the_rows_in_italics_change", listed=listed), "note"))

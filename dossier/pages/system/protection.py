@@ -21,10 +21,10 @@ from dossier.pdf.text import markup, plain
 from dossier.reader.units import Units
 from dossier.reader.wording import say, terms
 from dossier.results.overview import Results
-from dossier.results.protection import Answer, FuseCheck, PlaceFault, Protection, Remedy, TimeCurrent
+from dossier.results.protection import Answer, FuseCheck, PlaceFault, Protection, Remedy, Reply, TimeCurrent
 
 SIZE = (style.LIVE_WIDTH, 198.0)
-_COLOURS = {"no": style.BAD, "maybe": style.CARE, "not known": style.CARE, "not judged": style.CARE}
+_COLOURS = {Reply.NO: style.BAD, Reply.MAYBE: style.CARE, Reply.NOT_KNOWN: style.CARE, Reply.NOT_JUDGED: style.CARE}
 
 
 def protection(build: Build, results: Results, stamp: Stamp) -> list[Any]:
@@ -112,16 +112,12 @@ def _answers(one: FuseCheck) -> Any:
         (say("protection.carries_the_load"), one.carries),
         (say("protection.protects_the_conductor"), one.protects),
         (say("protection.opens_within_5_s"), one.clears),
-        (say("protection.conductor_survives"), one.survives),
+        *([] if one.survives == one.clears else [(say("protection.conductor_survives"), one.survives)]),
         (say("protection.interrupts_the_fault"), one.interrupts),
         (say("protection.sits_close_enough"), one.placed),
     )
-    lines = [
-        _answer(question, answer)
-        for question, answer in questions
-        if not (question == "Conductor survives" and answer == one.clears)
-    ]
-    if one.holder.verdict != "yes":
+    lines = [_answer(question, answer) for question, answer in questions]
+    if one.holder.verdict != Reply.YES:
         lines.append(_answer(say("protection.holder_and_voltage"), one.holder))
     return rich("<br/>".join(lines), "cell")
 
@@ -139,7 +135,7 @@ def _answer(question: str, answer: Answer) -> str:
 
 
 def _ends(found: Protection) -> list[Any]:
-    exposed = [one for one in found.ends if one.answer.verdict != "yes"]
+    exposed = [one for one in found.ends if one.answer.verdict != Reply.YES]
     covered = len(found.ends) - len(exposed)
     story: list[Any] = [
         heading(say("protection.what_can_feed_a_conductor_past"), 2, "protection-ends"),
@@ -161,7 +157,7 @@ def _ends(found: Protection) -> list[Any]:
                         one.location_title,
                         ", ".join(capital(plain(name, 60)) for name in one.feeders),
                         one.answer.words,
-                        Number(fixed(one.most_rating, 0), "cell_bad" if one.answer.verdict == "no" else "cell"),
+                        Number(fixed(one.most_rating, 0), "cell_bad" if one.answer.verdict == Reply.NO else "cell"),
                     ]
                     for one in exposed
                 ],
