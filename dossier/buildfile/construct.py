@@ -79,6 +79,7 @@ def _vehicle(p: Part) -> model.Vehicle:
         cranking_current=p.maybe("cranking_current"),
         key_off_current=p.maybe("key_off_current"),
         payload=p.maybe("payload"),
+        starter_at=p.text("starter_at"),
     )
 
 

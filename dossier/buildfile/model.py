@@ -47,6 +47,7 @@ class Vehicle:
     cranking_current: Quantity | None  # A, warm
     key_off_current: Quantity | None = None  # A, the vehicle's own, asleep
     payload: Quantity | None = None  # kg it may still take
+    starter_at: str = ""  # location id; "" = at the posts of the battery that starts the engine
 
     @property
     def over_12_v(self) -> float:

@@ -14,6 +14,7 @@ from dossier.buildfile.schema import build_schema
 from dossier.buildfile.source import error
 from dossier.buildfile.validate import Checked
 from dossier.diagnostic import Diagnostic
+from dossier.reference.fuses import MOST_BREAKING, RATINGS
 
 _SECTION_WORD = {
     "locations": "location",
@@ -51,6 +52,7 @@ def check_references(tree: Mapping[str, Any], checked: Checked, positions: Posit
         *checks.thresholds(),
         *checks.curves(),
         *checks.sources(),
+        *checks.starter(),
         *check_kept(tree, positions),
     ]
 
@@ -140,6 +142,22 @@ class _References:
                     path = (*path[:-1], "distance")
                     headline = f"{called(path[:-1])} sits `{distance.text}` along a cable of `{length.text}`"
                     yield self.wrong("fuse-beyond-cable", path, headline, f"at most `{length.text}`")
+                yield from self._made(("cables", name, "fuses", fuse_name), fuse.get("style"))
+
+    def _made(self, path: tuple[str, ...], style: object) -> Iterator[Diagnostic]:
+        """A fuse of a style is no larger, and breaks no more, than that style is made."""
+        if not isinstance(style, str) or style not in RATINGS:
+            return
+        asked = (
+            ("rating", "fuse-rating-not-made", RATINGS[style][-1], f"{RATINGS[style][-1]:g} A"),
+            ("breaking_capacity", "fuse-breaking-not-made", MOST_BREAKING[style], f"{MOST_BREAKING[style] / 1e3:g} kA"),
+        )
+        for key, code, most, text in asked:
+            said = self.quantity(*path, key)
+            if said and said.si > most * 1.0001:
+                headline = f"{called(path)} is a `{style}` of `{said.text}`; none is made above {text}"
+                fix = "read style and figure on the fuse and its data sheet again: one of the two is not what it is"
+                yield self.wrong(code, (*path, key), headline, f"at most `{text}` for a `{style}`", fix)
 
     def doubles(self) -> Iterator[Diagnostic]:
         """The same impedance or speed is not given twice in different spellings."""
@@ -244,4 +262,26 @@ class _References:
                 path=dotted(path),
                 expected="one battery with `starts_engine: true`, or `at` in `base_load`",
                 fix=f"add `at: NAME` with one of {listed(entries(self.tree, 'locations'))} for NAME",
+            )
+
+    def starter(self) -> Iterator[Diagnostic]:
+        """The starter hangs on a cable, or on the battery that starts the engine."""
+        vehicle = self.tree.get("vehicle")
+        place = vehicle.get("starter_at") if isinstance(vehicle, Mapping) else None
+        if not isinstance(place, str) or place not in entries(self.tree, "locations"):
+            return
+        feeds = [c for c in entries(self.tree, "cables").values() if c.get("role") == "feed"]
+        wired = {c.get(end) for c in feeds for end in ("from", "to")}
+        starts = [b for b in entries(self.tree, "batteries").values() if b.get("starts_engine") is True]
+        if not starts or (place not in wired and all(b.get("at") != place for b in starts)):
+            path = ("vehicle", "starter_at")
+            lacking = f"no feed cable ends at `{place}`" if starts else "no battery has `starts_engine: true`"
+            yield self.wrong(
+                "starter-not-connected",
+                path,
+                f"the starter is connected at `{place}`, but {lacking}",
+                "a place that a feed cable joins to the battery with `starts_engine: true`",
+                f"add the cable: `starter_lead: {{role: feed, from: BATTERY'S PLACE, to: {place}, size: …, length: …}}`"
+                if starts
+                else "add `starts_engine: true` to the battery that does",
             )

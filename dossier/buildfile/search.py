@@ -22,7 +22,7 @@ TRADE_WORDS: Mapping[str, tuple[str, ...]] = {
     "car": ("vehicle",),
     "channel": ("amplifiers.rated",),
     "charge": ("supplies",),
-    "crank": ("vehicle.cranking_current", "batteries.cold_cranking"),
+    "crank": ("vehicle.cranking_current", "vehicle.starter_at", "batteries.cold_cranking"),
     "crossover": ("amplifiers.settings.low_pass", "amplifiers.settings.high_pass"),
     "dcdc": ("supplies.kind",),
     "disconnect": ("couplings",),

@@ -69,6 +69,8 @@ def _devices(tree: Mapping[str, Any], converters: set[str]) -> Iterator[_Device]
             yield _Device((section, name), entry["at"], source)
     if place := tree["vehicle"].get("base_load", {}).get("at"):
         yield _Device(("vehicle", "base_load"), place, False)
+    if place := tree["vehicle"].get("starter_at"):
+        yield _Device(("vehicle", "starter_at"), place, False)
 
 
 def _joined(start: str, links: Iterable[tuple[str, str]]) -> set[str]:

@@ -58,6 +58,11 @@ RATED_VOLTAGE: Final[Mapping[str, float]] = MappingProxyType({"blade": 32.0, "st
 BLADE_LARGEST: Final = 100.0  # A, ISO 8820-3 scope
 STRIP_LARGEST: Final = 500.0  # A, ISO 8820-5 scope
 
+MOST_BREAKING: Final[Mapping[str, float]] = MappingProxyType(
+    {"blade": 2e3, "strip": 6e3, "bolt_in": 25e3, "cartridge": 100e3, "breaker": 50e3}
+)
+"""Style -> largest direct-current breaking capacity it is made with [A]; common practice, no source."""
+
 ABYC_SOURCE: Final = Source("ABYC E-11", "E-11.16 numbering", "Table V-A", Status.READ_SECOND_HAND)
 # (most connected cold cranking amperes, main, branch) [A]; the last row is open-ended
 ABYC_BREAKING: Final = ((650.0, 1500.0, 750.0), (1100.0, 3000.0, 1500.0), (None, 5000.0, 2500.0))

@@ -42,6 +42,7 @@ TABLE = (
 SIZES = ("0.5 mm2", "2.5 mm2", "6 mm2", "16 mm2", "35 mm2", "70 mm2", "150 mm2", "4 AWG", "1/0 AWG")
 COLUMN = {60: 1, 75: 2, 90: 3, 105: 4, 125: 5}
 BUNDLED = {1: 1.0, 2: 1.0, 4: 0.8, 8: 0.7}  # NEC 310.15(B)(3)(a), read second-hand
+MADE = {"bolt_in": (5, 10, 20), "strip": (3, 5, 6), "cartridge": (5, 20, 50)}  # kA; common practice, no source
 METAL = {"copper": 1.0, "cca_10": 0.793}
 OPEN_CIRCUIT = {"agm": 12.6, "flooded": 12.5, "lifepo4": 13.0}
 
@@ -116,7 +117,7 @@ def trees(draw: st.DrawFn) -> dict[str, Any]:
                 }
                 if cable["runs"] > 1 and draw(st.integers(0, 3)) == 0:
                     fuse["shared"] = True
-                breaking = draw(st.sampled_from([None, 1, 2, 5, 20, 50]))
+                breaking = draw(st.sampled_from([None, 1, 2, *MADE[fuse["style"]]]))
                 if breaking:
                     fuse["breaking_capacity"] = f"{breaking} kA"
                 distance = draw(st.sampled_from([None, 100, 300, 550]))

@@ -14,7 +14,7 @@ locations: {rack: {}}
 amplifiers: {amp: {at: rack}}
 cables:
   branch: {role: feed, from: boot, to: rack, size: 4 AWG, insulation: 105 degC, length: 1 m,
-           fuses: {own: {near: boot, distance: 150 mm, style: blade, rating: 60 A, breaking_capacity: 20 kA,
+           fuses: {own: {near: boot, distance: 150 mm, style: cartridge, rating: 60 A, breaking_capacity: 20 kA,
                          opens_within: {81 A: 600 s, 120 A: 5 s, 360 A: 0.1 s}}}}
   branch_back: {role: return, from: rack, to: boot, size: 4 AWG, insulation: 105 degC, length: 1 m}
 """
