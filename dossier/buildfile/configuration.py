@@ -9,7 +9,7 @@ from dataclasses import replace
 from pathlib import Path as FilePath
 from typing import Final
 
-from dossier.buildfile.construct_kept import workshop as workshop_of
+from dossier.buildfile.construct import made
 from dossier.buildfile.model import Build
 from dossier.buildfile.part import Part
 from dossier.buildfile.positions import Positions
@@ -94,15 +94,7 @@ def read_configuration_text(text: bytes, file: str) -> Configuration:
             raise BuildFileError(problems)
     except BuildFileError as error:
         raise _called(error) from None
-    root = Part(tree.data, (), checked.quantities)
-    return Configuration(
-        file=file,
-        text=text,
-        workshop=workshop_of(root.part("workshop")) if "workshop" in root.data else None,
-        units=root.text("units"),
-        paper=root.text("paper"),
-        edition=root.text("edition"),
-    )
+    return made(Configuration, Part(tree.data, (), checked.quantities), file=file, text=text)
 
 
 def with_configuration(build: Build, configuration: Configuration) -> Build:

@@ -2,48 +2,64 @@
 
 Units inside: V, A, ohm, F, W, m, m2, kg, s, Hz, coulomb (A s). Three exceptions, because every table of the
 trade uses them: temperatures in degrees Celsius, rotational speeds in revolutions per minute, levels in dB.
-``None`` means that the build file does not say; nothing is assumed on this floor (see ``dossier.equipment``).
+``None`` means that the build file does not say; nothing is assumed on this floor (see ``dossier.equipment``). How a
+field is read follows from its type, see ``dossier.buildfile.construct``; the defaults are those of the schema.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Annotated, Any
 
-from dossier.buildfile.recorded import Configuration, Kept
+from dossier.buildfile.part import Part
+from dossier.buildfile.recorded import NOT_SET, Configuration, Id, Kept, Settings, Title
 from dossier.buildfile.stated import Basis as Basis
 from dossier.buildfile.stated import Quantity as Quantity
 from dossier.diagnostic import Place
 from dossier.reader.reading import AS_WRITTEN
 
+Curve = tuple[tuple[Quantity, Quantity], ...]  # by rising first quantity
+_TWELVE_VOLTS = Quantity(12.0, "12 V", "vehicle.system")
 
-@dataclass(frozen=True, slots=True)
+
+def _stage(part: Part) -> str:
+    """Plan and design are two words for one stage."""
+    return "design" if part.data["stage"] == "plan" else str(part.data["stage"])
+
+
+def _cells(part: Part) -> int | None:
+    """Cells in series; those of a lithium iron phosphate unit are usually four."""
+    cells: int | None = part.data.get("cells", {"lifepo4": 4}.get(part.data["chemistry"]))
+    return cells
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Record:
     """Who, what and when: the identity of the document."""
 
     number: str
     title: str
-    stage: str  # design | as_built
+    stage: Annotated[str, _stage]  # design | as_built
     date: str  # ISO 8601, as written
-    revision: str
+    revision: str = "A"
     workshop: str
     customer: str
     units: str = ""  # metric | us; "" = not stated
     paper: str = ""  # a4 | letter; "" = not stated
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Vehicle:
     """The vehicle and its own electrical loads."""
 
     description: str
-    system: Quantity  # nominal voltage, V
+    system: Quantity = _TWELVE_VOLTS  # nominal voltage, V
     idle: Quantity | None  # engine r/min
     cruise: Quantity | None
     redline: Quantity | None
-    base_load_at: str  # location id; "" = where the starter battery is
-    base_load: Mapping[str, Quantity]  # engine state -> A at 13.5 V
+    base_load_at: Annotated[str, "base_load.at"]  # location id; "" = where the starter battery is
+    base_load: Annotated[Mapping[str, Quantity], lambda p: p.by_state("base_load")]  # engine state -> A at 13.5 V
     cranking_current: Quantity | None  # A, warm
     key_off_current: Quantity | None = None  # A, the vehicle's own, asleep
     payload: Quantity | None = None  # kg it may still take
@@ -59,8 +75,8 @@ class Vehicle:
 class Location:
     """A place where conductors land; it has a positive and a negative."""
 
-    id: str
-    title: str
+    id: Id
+    title: Title
     ambient: Quantity | None  # degC
     coldest: Quantity | None = None  # degC
     zone: str = ""  # engine_bay | cabin | boot | outside; "" = not stated
@@ -81,15 +97,16 @@ class Belt:
 class Supply:
     """An alternator, a DC-DC converter or a bench charger."""
 
-    id: str
-    title: str
+    id: Id
+    title: Title
     kind: str  # alternator | dc_dc | charger
     at: str
-    input_from: str  # dc_dc: the location it draws from, else ""
+    input_from: Annotated[str, "from"]  # dc_dc: the location it draws from, else ""
     runs_in: tuple[str, ...]  # engine states in which it works; () = the usual ones for its kind
-    charging_voltage: Mapping[str, Quantity]  # engine state, or "any" -> V
+    # engine state, or "any" -> V
+    charging_voltage: Annotated[Mapping[str, Quantity], lambda p: p.by_state("charging_voltage")]
     rated_current: Quantity | None  # A; alternator: at 6000 r/min of its own shaft, cold
-    output_at_shaft: tuple[tuple[Quantity, Quantity], ...]  # (shaft r/min, A), rising speed
+    output_at_shaft: Curve  # (shaft r/min, A), rising speed
     output_is_hot: bool  # the points are hot output, no derating to apply
     pulley_ratio: Quantity | None
     load_response: Quantity | None  # A/s below about 1000 engine r/min
@@ -98,6 +115,7 @@ class Supply:
     minimum_input: Quantity | None  # dc_dc: V below which it stops
     regulation: str = ""  # internal | engine_computer | external; "" = not stated
     belt: Belt | None = None
+    serial: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,20 +130,20 @@ class Management:
     coldest_charge: Quantity | None = None  # degC below which it lets no charge in
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Battery:
     """One battery, or several equal ones side by side."""
 
-    id: str
-    title: str
+    id: Id
+    title: Title
     at: str
     chemistry: str  # flooded | agm | lifepo4 | lto
-    parallel: int  # equal units side by side; every figure below is for one unit
-    series: int  # equal 12 V units in series (24 V systems)
-    cells: int | None  # cells in series of one lithium unit
+    parallel: int = 1  # equal units side by side; every figure below is for one unit
+    series: int = 1  # equal 12 V units in series (24 V systems)
+    cells: Annotated[int | None, _cells]  # cells in series of one lithium unit
     capacity: Quantity | None  # A s
-    cold_cranking: Quantity | None  # A
-    cold_cranking_standard: str  # sae | en | din
+    cold_cranking: Annotated[Quantity | None, "cold_cranking.current"]  # A
+    cold_cranking_standard: Annotated[str, "cold_cranking.standard"]  # sae | en | din
     internal_resistance: Quantity | None  # ohm, 1 to 10 s pulse
     open_circuit_voltage: Quantity | None  # V, rested, at the stated state of charge
     state_of_charge: Quantity | None  # 0..1
@@ -134,37 +152,39 @@ class Battery:
     starts_engine: bool
     mass: Quantity | None
     vent_outside: bool = False  # a tube leads its gas out of the vehicle
+    serial: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class CapacitorBank:
     """Double-layer capacitor cells in series and parallel."""
 
-    id: str
-    title: str
+    id: Id
+    title: Title
     at: str
     series: int
-    parallel: int
-    capacitance: Quantity  # F, one cell
-    esr: Quantity | None  # ohm, one cell
-    rated_voltage: Quantity | None  # V, one cell
+    parallel: int = 1
+    capacitance: Annotated[Quantity, "cell.capacitance"]  # F, one cell
+    esr: Annotated[Quantity | None, "cell.esr"]  # ohm, one cell
+    rated_voltage: Annotated[Quantity | None, "cell.rated_voltage"]  # V, one cell
     mass: Quantity | None
     balancing: str = ""  # none | passive | active; "" = not stated
     standby_current: Quantity | None = None  # A, leakage and balancing of the whole bank
-    precharge: Quantity | None = None  # ohm
-    precharge_power: Quantity | None = None  # W the resistor may dissipate
+    precharge: Annotated[Quantity | None, "precharge.resistance"] = None  # ohm
+    precharge_power: Annotated[Quantity | None, "precharge.power"] = None  # W the resistor may dissipate
+    serial: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Amplifier:
     """One amplifier, as its data sheet rates it."""
 
-    id: str
-    title: str
+    id: Id
+    title: Title
     at: str
     supply: str  # regulated | unregulated
-    output_class: str  # d | ab
-    rated: tuple[tuple[Quantity, Quantity], ...]  # (ohm, W), falling impedance
+    output_class: Annotated[str, "class"] = "d"  # d | ab
+    rated: Annotated[Curve, lambda p: p.curve("rated")[::-1]]  # (ohm, W), falling impedance
     rated_at: Quantity | None  # V
     efficiency: Quantity | None  # 0..1 at full power
     idle_current: Quantity | None  # A
@@ -178,6 +198,8 @@ class Amplifier:
     mass: Quantity | None
     standby_current: Quantity | None = None  # A with its remote lead off
     remote: RemoteLead | None = None
+    serial: str = ""
+    settings: Settings = NOT_SET
 
 
 @dataclass(frozen=True, slots=True)
@@ -196,32 +218,33 @@ class SpeakerLead:
 
     size: Quantity  # m2
     length: Quantity  # m, one way
-    material: str
+    material: str = "copper"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Speaker:
     """A set of equal drivers on one amplifier, or on a strapped pair."""
 
-    id: str
-    title: str
-    amplifiers: tuple[str, ...]  # two = strapped, each sees half the load
-    drivers: int
-    voice_coils: int
+    id: Id
+    title: Title
+    amplifiers: Annotated[tuple[str, ...], "amplifier"]  # two = strapped, each sees half the load
+    drivers: int = 1
+    voice_coils: int = 1
     coil_impedance: Quantity
-    coils_in: str  # series | parallel
-    drivers_in: str
+    coils_in: str = "series"  # series | parallel
+    drivers_in: str = "parallel"
     operating_impedance: Quantity | None  # ohm, of the whole load, measured under power
     impedance_rise: Quantity | None  # factor on the nominal load
     lead: SpeakerLead | None = None
     mass: Quantity | None = None  # kg, drivers and box together
+    serial: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Fuse:
     """A fuse or breaker in a cable."""
 
-    id: str
+    id: Id
     near: str  # location id
     distance: Quantity | None  # m, along the conductor from the terminal it is near
     style: str  # blade | strip | bolt_in | cartridge | breaker
@@ -231,25 +254,25 @@ class Fuse:
     shared: bool  # one fuse for all runs
     holder_rating: Quantity | None = None  # A
     rated_voltage: Quantity | None = None  # V, of fuse or breaker
-    opens_within: tuple[tuple[Quantity, Quantity], ...] = ()  # (A, longest s), rising current, data sheet
-    holds_for: tuple[tuple[Quantity, Quantity], ...] = ()  # (A, shortest s)
+    opens_within: Curve = ()  # (A, longest s), rising current, data sheet
+    holds_for: Curve = ()  # (A, shortest s)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Cable:
     """A conductor, or equal conductors side by side, between two locations."""
 
-    id: str
-    title: str
+    id: Id
+    title: Title
     role: str  # feed | return
-    start: str  # location id ("from")
-    end: str  # location id ("to")
+    start: Annotated[str, "from"]  # location id
+    end: Annotated[str, "to"]  # location id
     chassis: bool  # the vehicle's body is the conductor
     size: Quantity | None  # m2 of one run
-    material: str  # copper | cca_10 | cca_15 | aluminium
+    material: str = "copper"  # copper | cca_10 | cca_15 | aluminium
     insulation: Quantity | None  # degC
     length: Quantity | None  # m, one way, of one run
-    runs: int
+    runs: int = 1
     resistance: Quantity | None  # ohm, of the whole path as installed, all runs, with its joints
     joints: Quantity | None  # ohm, both ends together, of one run
     ambient: Quantity | None  # degC along the run
@@ -258,16 +281,16 @@ class Cable:
     fuses: Mapping[str, Fuse]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Coupling:
     """A device that joins the positives of two locations, or opens them."""
 
-    id: str
-    title: str
+    id: Id
+    title: Title
     kind: str  # ignition_relay | voltage_sensing_relay | diode_isolator | switch
-    start: str
-    end: str
-    closed: bool  # switch: as found
+    start: Annotated[str, "from"]
+    end: Annotated[str, "to"]
+    closed: bool = True  # switch: as found
     closes: Quantity | None  # V
     opens: Quantity | None  # V
     delay: Quantity | None  # s
@@ -284,28 +307,38 @@ class Engine:
     state: str  # stopped | auto_stop | idle | cruise
     speed: Quantity | None  # r/min, when a speed is given instead of a state
 
+    @classmethod
+    def of(cls, part: Part) -> Engine:
+        """A state, or a speed: then the engine drives."""
+        speed = part.quantity("engine")
+        return cls("cruise" if speed else part.data["engine"], speed)
 
-@dataclass(frozen=True, slots=True)
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Signal:
     """What is played."""
 
-    kind: str  # tone | bursts | music
-    tone: Quantity | None  # Hz
-    burst: Quantity | None  # s of each burst
-    every: Quantity | None  # s from burst to burst
-    crest_factor: Quantity | None  # dB
-    duration: Quantity  # s
+    tone: Quantity | None = None  # Hz
+    burst: Quantity | None = None  # s of each burst
+    every: Quantity | None = None  # s from burst to burst
+    crest_factor: Annotated[Quantity | None, "music.crest_factor"] = None  # dB, of music
+    duration: Annotated[Quantity, "for"]  # s
+
+    @property
+    def kind(self) -> str:
+        """The kind of signal: tone, bursts or music."""
+        return "music" if self.crest_factor else "bursts" if self.burst else "tone"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class LoadCase:
     """One situation to compute."""
 
-    id: str
-    title: str
-    engine: Engine
+    id: Id
+    title: Title
+    engine: Annotated[Engine, Engine.of]
     signal: Signal
-    drive: str  # clean | clipped
+    drive: str = "clean"  # clean | clipped
     level: Quantity | None  # 0..1 of rated output; the key `level` takes dB or %
     amplifiers: tuple[str, ...]  # () = all
 
@@ -323,12 +356,16 @@ class Limit:
 class Option:
     """A change worth comparing: a JSON Merge Patch (RFC 7396) over the build."""
 
-    id: str
-    title: str
+    id: Id
+    title: Title
     cost: Quantity | None  # money, in the currency written
-    currency: str
     mass: Quantity | None  # kg added
     changes: Mapping[str, Any]
+
+    @property
+    def currency(self) -> str:
+        """The three letters behind the cost, or an empty text."""
+        return self.cost.text[-3:] if self.cost else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -350,13 +387,20 @@ class Build:
     cables: Mapping[str, Cable]
     couplings: Mapping[str, Coupling]
     load_cases: Mapping[str, LoadCase]
-    amplifier_limit: Limit
-    vehicle_limit: Limit
+    amplifier_limit: Annotated[Limit, "limits.amplifier"]
+    vehicle_limit: Annotated[Limit, "limits.vehicle"]
     options: Mapping[str, Option]
     notes: tuple[str, ...]
     tree: Mapping[str, Any] = field(repr=False, metadata=AS_WRITTEN)  # the plain data, as validated
     places: Mapping[str, Place] = field(repr=False, metadata=AS_WRITTEN)
     text: bytes = field(repr=False, metadata=AS_WRITTEN)
-    fuse_distance: str = ""  # rule that places are judged by; "" = the published default
-    kept: Kept = field(default_factory=Kept)  # identity, people, measurements, checklist, photos, history
+    fuse_distance: Annotated[str, "limits.fuse_distance"] = ""  # rule for places; "" = the published default
+    kept: Annotated[Kept, ""] = field(default_factory=Kept)  # identity, people, measurements, photos, history
     configuration: Configuration | None = None  # the file the letterhead came from, where the build has none
+
+    @property
+    def serials(self) -> Mapping[tuple[str, str], str]:
+        """Section and name of every device whose serial number is stated -> the number."""
+        devices = ("supplies", "batteries", "capacitor_banks", "amplifiers", "speakers")
+        every = ((section, name, one.serial) for section in devices for name, one in getattr(self, section).items())
+        return {(section, name): serial for section, name, serial in every if serial}

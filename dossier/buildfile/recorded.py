@@ -8,9 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Final
+from typing import Annotated, Final
 
 from dossier.buildfile.stated import Quantity
+
+Id = Annotated[str, lambda p: p.id]  # the name of the entry
+Title = Annotated[str, lambda p: p.title]  # its title, or its name in words
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,11 +75,14 @@ class Settings:
     note: str = ""
 
 
+NOT_SET: Final = Settings()
+
+
 @dataclass(frozen=True, slots=True)
 class Person:
     """Somebody who worked on, checked or received the installation."""
 
-    id: str
+    id: Id
     name: str
     role: str
 
@@ -85,8 +91,8 @@ class Person:
 class Instrument:
     """A measuring instrument; its kind decides what it can see."""
 
-    id: str
-    title: str
+    id: Id
+    title: Title
     kind: str
     serial: str
     calibrated: str
@@ -105,79 +111,79 @@ class Taken:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class MeterReading:
     """A voltage or a current as an instrument showed it."""
 
-    id: str
-    title: str
+    id: Id
+    title: Title
     voltage: Quantity | None
     current: Quantity | None
-    shows: str  # mean | minimum_100ms | trough | ripple_rms
+    shows: str = "mean"  # mean | minimum_100ms | trough | ripple_rms
     at: str
     amplifier: str
     load_case: str
-    moment: str  # rest | playing
+    moment: str = "playing"  # rest | playing
     predicted: Quantity | None  # by the dossier of an earlier revision
-    taken: Taken
+    taken: Annotated[Taken, ""]
 
 
 @dataclass(frozen=True, slots=True)
 class JointReading:
     """Voltage across a joint at a known current."""
 
-    id: str
-    title: str
+    id: Id
+    title: Title
     cable: str
     at: str
     drop: Quantity
     current: Quantity
-    taken: Taken
+    taken: Annotated[Taken, ""]
 
 
 @dataclass(frozen=True, slots=True)
 class InsulationReading:
     """Resistance of a feed against the body [ohm]."""
 
-    id: str
-    title: str
+    id: Id
+    title: Title
     cable: str
     resistance: Quantity
-    taken: Taken
+    taken: Annotated[Taken, ""]
 
 
 @dataclass(frozen=True, slots=True)
 class ContinuityReading:
     """A conductor or disconnect that conducts, or opens, as it should."""
 
-    id: str
-    title: str
+    id: Id
+    title: Title
     cable: str
     state: str  # pass | fail
     resistance: Quantity | None
-    taken: Taken
+    taken: Annotated[Taken, ""]
 
 
 @dataclass(frozen=True, slots=True)
 class TorqueReading:
     """A joint tightened with a torque wrench [N m]."""
 
-    id: str
-    title: str
+    id: Id
+    title: Title
     cable: str
     at: str
     torque: Quantity
     asked: Quantity | None
     marked: bool
-    taken: Taken
+    taken: Annotated[Taken, ""]
 
 
 @dataclass(frozen=True, slots=True)
 class SoundRun:
     """One run with a sound level meter."""
 
-    id: str
-    title: str
+    id: Id
+    title: Title
     position: str
     level: Quantity
     weighting: str  # A | C | Z | ""
@@ -188,15 +194,15 @@ class SoundRun:
     load_case: str
     target: Quantity | None
     predicted_voltage: Quantity | None
-    taken: Taken
+    taken: Annotated[Taken, ""]
 
 
 @dataclass(frozen=True, slots=True)
 class StatedLog:
     """A voltage log beside the build file: which load case was played, and what its columns show."""
 
-    id: str
-    title: str
+    id: Id
+    title: Title
     file: str  # relative to the folder of the build file
     load_case: str
     columns: Mapping[str, str]  # name of the column -> amplifiers.ID, locations.ID, ...
@@ -236,7 +242,7 @@ class Photo:
         private: left out there.
     """
 
-    id: str
+    id: Id
     file: str
     caption: str
     date: str
@@ -248,7 +254,7 @@ class Photo:
 class Tick:
     """What was found at one point of the checklist."""
 
-    id: str
+    id: Id
     item: str  # words of an item of the user's own, or ""
     state: str  # pass | fail | not_applicable | not_verified | limitation
     by: str
@@ -260,7 +266,7 @@ class Tick:
 class Advice:
     """What the customer was told, and the answer."""
 
-    id: str
+    id: Id
     advice: str
     answer: str  # accepted | declined | open
     date: str
@@ -282,7 +288,7 @@ class Revision:
 class Maintenance:
     """One task and when it is due."""
 
-    id: str
+    id: Id
     task: str
     due_date: str
     due_at: Quantity | None  # m on the odometer
@@ -307,7 +313,7 @@ class Handover:
 class Kept:
     """The record sections of a build file together; all empty where there are none."""
 
-    identity: Identity = Identity()
+    identity: Annotated[Identity, "record.identity"] = Identity()
     workshop: Workshop | None = None
     people: Mapping[str, Person] = field(default_factory=dict)
     instruments: Mapping[str, Instrument] = field(default_factory=dict)
@@ -317,8 +323,6 @@ class Kept:
     advice: Mapping[str, Advice] = field(default_factory=dict)
     revisions: tuple[Revision, ...] = ()
     handover: Handover | None = None
-    settings: Mapping[str, Settings] = field(default_factory=dict)
-    serials: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def odometer(self) -> Quantity | None:

@@ -129,8 +129,8 @@ def music_case(build: Build) -> LoadCase:
         if case.signal.kind == "music":
             return case
     crest = Quantity(DEFAULT_CREST_DB, f"{DEFAULT_CREST_DB:g} dB", "")
-    signal = Signal("music", None, None, None, crest, Quantity(DEFAULT_MUSIC_S, f"{DEFAULT_MUSIC_S:g} s", ""))
-    return LoadCase("music", "Music", note_case(build).engine, signal, "clean", None, ())
+    signal = Signal(crest_factor=crest, duration=Quantity(DEFAULT_MUSIC_S, f"{DEFAULT_MUSIC_S:g} s", ""))
+    return LoadCase(id="music", title="Music", engine=note_case(build).engine, signal=signal, level=None, amplifiers=())
 
 
 def _worst_instant(music: LoadCase, results: Results) -> float | None:

@@ -40,7 +40,7 @@ _CUSTOMARY: Final = (  # id, task, months to the first, months between, first di
 
 def settings(build: Build, amplifiers: Sequence[AmplifierRow]) -> tuple[SettingsRow, ...]:
     """The settings sheet: target volts = sqrt(P Z) for rated output into the load, beside what is recorded."""
-    return tuple(_settings(row, build.kept.settings.get(row.id, Settings())) for row in amplifiers)
+    return tuple(_settings(row, build.amplifiers[row.id].settings) for row in amplifiers)
 
 
 def _settings(row: AmplifierRow, stated: Settings) -> SettingsRow:

@@ -52,8 +52,9 @@ def note_case(build: Build) -> LoadCase:
     tones = [c for c in build.load_cases.values() if c.signal.tone is not None]
     if not tones:
         hz = Quantity(DEFAULT_TONE_HZ, f"{DEFAULT_TONE_HZ:g} Hz", "")
-        signal = Signal("tone", hz, None, None, None, Quantity(LONG_S, f"{LONG_S:g} s", ""))
-        return LoadCase("note", "Note", Engine("cruise", None), signal, "clean", None, ())
+        signal = Signal(tone=hz, duration=Quantity(LONG_S, f"{LONG_S:g} s", ""))
+        engine = Engine("cruise", None)
+        return LoadCase(id="note", title="Note", engine=engine, signal=signal, level=None, amplifiers=())
     return max(tones, key=lambda c: (c.signal.kind == "tone", c.signal.duration.si))
 
 

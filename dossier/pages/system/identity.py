@@ -6,6 +6,7 @@ from typing import Any
 
 from dossier import style
 from dossier.buildfile.model import Build
+from dossier.buildfile.recorded import NOT_SET
 from dossier.pages.section import Stamp
 from dossier.pages.words import NONE, fixed, name, stated, word
 from dossier.pdf.flow import heading, text
@@ -23,7 +24,7 @@ def identity(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     rows = identity_rows(build, stamp)
     if rows:
         made.append(pairs(rows, style.LIVE_WIDTH, 0.22))
-    if kept.serials:
+    if build.serials:
         made += [
             heading(say("identity.serial_numbers"), 2, "identity-serials"),
             data_table(
@@ -32,7 +33,7 @@ def identity(build: Build, results: Results, stamp: Stamp) -> list[Any]:
                     Column(say("columns.kind"), share=0.8),
                     Column(say("identity.serial_number")),
                 ],
-                [_serial(build, path, serial) for path, serial in kept.serials.items()],
+                [_serial(build, *device, serial) for device, serial in build.serials.items()],
             ),
         ]
     if kept.people:
@@ -87,8 +88,7 @@ def identity_rows(build: Build, stamp: Stamp) -> list[tuple[str, Any]]:
     return rows
 
 
-def _serial(build: Build, path: str, serial: str) -> list[Any]:
-    section, _, key = path.partition(".")
+def _serial(build: Build, section: str, key: str, serial: str) -> list[Any]:
     unit = getattr(build, section)[key]
     return [name(unit.title), terms("identity.kinds")[section], plain(serial, 200)]
 
@@ -96,7 +96,7 @@ def _serial(build: Build, path: str, serial: str) -> list[Any]:
 def settings(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """The settings sheet: what sets every amplifier again."""
     rows = results.recorded.settings
-    if not rows or not build.kept.settings:
+    if all(one.settings == NOT_SET for one in build.amplifiers.values()):
         return []
     made: list[Any] = [
         text(say("identity.the_gain_is_set_with_a")),
