@@ -18,7 +18,7 @@ import ngspice
 from reference_circuits import DATA, NAMES, load
 from test_batch import varied
 
-from dossier.circuit.run import Settings, for_batch
+from dossier.circuit.settings import Settings, for_batch
 from dossier.circuit.transient import simulate
 
 SAMPLES = 256

@@ -9,6 +9,7 @@ import numpy as np
 from dossier.circuit import newton
 from dossier.circuit.companion import Pattern
 from dossier.circuit.direct import Direct
+from dossier.circuit.direct_law import at_phases
 from dossier.circuit.elements import Array, Mask
 from dossier.circuit.stages import Stages
 from dossier.circuit.storage import LEAST_THETA
@@ -47,17 +48,18 @@ def deliverable(
         pattern: to start from.
     """
     frozen = stages.companion(LEAST_THETA)
-    count = direct.out_ask.shape[1]
-    amplifiers = np.arange(direct.vref.shape[1]) >= direct.vref.shape[1] - count
-    v_low = np.where(amplifiers, ANY_VOLTAGE, direct.v_low)
+    count, powers = direct.amplifiers, direct.powers
+    amplifiers = np.arange(powers.vref.shape[1]) >= powers.vref.shape[1] - count
+    v_low = np.where(amplifiers, ANY_VOLTAGE, powers.v_low)
     samples = len(y)
 
     def point(share: Array) -> tuple[Mask, Array]:
         factor = np.where(amplifiers, share[:, None], 1.0)
         scaled = replace(
-            direct, ask=direct.ask * factor, limit=direct.limit * factor, idle=direct.idle * factor, v_low=v_low
+            powers, ask=powers.ask * factor, limit=powers.limit * factor, idle=powers.idle * factor, v_low=v_low
         )
-        at = newton.solve(stages, frozen, y, scaled.played(np.array([wave])).stage(level), v_n, pattern)
+        law = at_phases(replace(direct, powers=scaled), np.array([wave])).at(level)
+        at = newton.solve(stages, frozen, y, law, v_n, pattern)
         volts, amps = at.v[:, 0, -count:], at.i[:, 0, -count:]
         good: Mask = at.found & np.all(volts >= ANY_VOLTAGE, axis=1)
         return good, (volts * amps).sum(1)

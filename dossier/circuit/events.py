@@ -1,109 +1,153 @@
-"""What is watched while a run goes on: shut-down and restart of amplifiers, relays, battery managements.
-
-A watch is a mean voltage or discharge current that passes a threshold; after ``delay`` s beyond it without
-interruption, a discrete state changes. All watches are arrays (B, W).
-"""
+"""The events of a run: what its watches switch, and what becomes of amplifiers that cannot go on."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from enum import Enum
-
 import numpy as np
 
-from dossier.circuit.elements import Amplifier, Array, Battery, Indices, Mask, Switch, Values, VoltageSensing
-from dossier.circuit.network import Network, spread
-
-PEAK_TIME_S = 0.010  # s a lithium management tolerates its peak current being passed (practice; from memory)
-LEAST_DELAY_S = 1e-3  # s, so that a relay or a restart cannot chatter within one instant
-
-
-class Action(Enum):
-    """What a watch does when it fires."""
-
-    AMPLIFIER_OFF = 0
-    AMPLIFIER_ON = 1
-    TRIP = 2
-    OPEN = 3
-    CLOSE = 4
+from dossier.circuit.elements import Array, Mask
+from dossier.circuit.ending import Collapse, Starved
+from dossier.circuit.journal import Journal
+from dossier.circuit.march import Step, take
+from dossier.circuit.newton import Point
+from dossier.circuit.outcome import Ending, Switching
+from dossier.circuit.running import Running
+from dossier.circuit.watches import Action, watch
 
 
-@dataclass(frozen=True, slots=True)
-class Watches:
-    """All watches of a network.
+class Events:
+    """The watches over the samples still running; ``since`` (b, W): s from when each is beyond its threshold."""
 
-    Attributes:
-        ids: element each belongs to.
-        action: what each does.
-        target: position among amplifiers, batteries or switches.
-        port: port it reads.
-        reads_current: (W,) bool, discharge current instead of voltage.
-        sign: (W,) +1 fires above the threshold, -1 below.
-        threshold: (B, W).
-        delay: (B, W) s.
-    """
+    def __init__(self, running: Running, journal: Journal) -> None:
+        self.running, self.journal = running, journal
+        self.watches = watch(running.network)
+        self.since = np.full(self.watches.threshold.shape, np.inf)
 
-    ids: tuple[str, ...]
-    action: tuple[Action, ...]
-    target: tuple[int, ...]
-    port: Indices
-    reads_current: Mask
-    sign: Array
-    threshold: Array
-    delay: Array
+    # ---- what the loop asks
 
-    def beyond(self, v: Array, i: Array) -> Array:
-        """How far each signal is beyond its threshold (B, W), from mean port voltages and currents (B, p)."""
-        beyond: Array = self.sign * (np.where(self.reads_current, -i[:, self.port], v[:, self.port]) - self.threshold)
-        return beyond
+    def start(self) -> None:
+        """Whatever already gives way or switches at the first instant."""
+        self._stand()
 
-    def armed(self, amplifiers_on: Array, tripped: Mask, closed: Mask) -> Mask:
-        """Which watches matter in the present discrete state (B, W)."""
-        armed = np.zeros(self.threshold.shape, dtype=bool)
-        for w, (action, k) in enumerate(zip(self.action, self.target, strict=True)):
-            if action is Action.AMPLIFIER_OFF:
-                armed[:, w] = amplifiers_on[:, k] > 0.0
-            elif action is Action.AMPLIFIER_ON:
-                armed[:, w] = amplifiers_on[:, k] == 0.0
-            elif action is Action.TRIP:
-                armed[:, w] = ~tripped[:, k]
-            else:
-                armed[:, w] = closed[:, k] == (action is Action.OPEN)
-        return armed
+    def next_due(self) -> float:
+        """When the next watch fires [s], if nothing changes."""
+        due = self._due()
+        return float(due[due > self.running.now.t].min(initial=np.inf))
 
+    def crosses_within(self, step: Step, dt: float, event_s: float) -> float:
+        """A shorter step that ends just after the first threshold passed within this one of ``dt`` s, or inf."""
+        if not len(self.watches.ids) or dt <= event_s:
+            return np.inf
+        before, after = self._beyond(self.running.now.point), self._beyond(step.end.point)
+        starts = self._armed() & (after > 0.0) & (before < 0.0) & np.isinf(self.since)
+        if not starts.any():
+            return np.inf
+        crossing = dt * float((before[starts] / (before[starts] - after[starts])).min())
+        return np.inf if dt - crossing <= event_s else crossing + 0.5 * event_s
 
-def watch(network: Network) -> Watches:
-    """The watches of a network."""
-    rows: list[tuple[str, Action, int, int, bool, float, Values, Values]] = []
-    for k, amp in enumerate(network.of(Amplifier)):
-        if amp.v_cut is not None:
-            port = network.port_index(amp.id)
-            restart = amp.v_cut if amp.v_restart is None else amp.v_restart
-            delay = np.maximum(amp.restart_delay, LEAST_DELAY_S)
-            rows.append((amp.id, Action.AMPLIFIER_OFF, k, port, False, -1.0, amp.v_cut, 0.0))
-            rows.append((amp.id, Action.AMPLIFIER_ON, k, port, False, 1.0, restart, delay))
-    for k, battery in enumerate(network.of(Battery)):
-        trip = battery.trip
-        if trip is not None:
-            port = network.port_index(battery.id)
-            rows.append((battery.id, Action.TRIP, k, port, True, 1.0, trip.peak_a, PEAK_TIME_S))
-            rows.append((battery.id, Action.TRIP, k, port, True, 1.0, trip.continuous_a, trip.peak_s))
-            rows.append((battery.id, Action.TRIP, k, port, False, -1.0, trip.low_voltage, 0.0))
-    for k, switch in enumerate(network.of(Switch)):
-        sensing = switch.control
-        if isinstance(sensing, VoltageSensing):
-            port = network.port_index(f"{switch.id}.sense")
-            delay = np.maximum(sensing.delay, LEAST_DELAY_S)
-            rows.append((switch.id, Action.CLOSE, k, port, False, 1.0, sensing.closes, delay))
-            rows.append((switch.id, Action.OPEN, k, port, False, -1.0, sensing.opens, delay))
-    n = network.samples
-    return Watches(
-        ids=tuple(r[0] for r in rows),
-        action=tuple(r[1] for r in rows),
-        target=tuple(r[2] for r in rows),
-        port=np.array([r[3] for r in rows], dtype=np.intp),
-        reads_current=np.array([r[4] for r in rows], dtype=bool),
-        sign=np.array([r[5] for r in rows]),
-        threshold=np.stack([spread(r[6], n) for r in rows], -1) if rows else np.zeros((n, 0)),
-        delay=np.stack([spread(r[7], n) for r in rows], -1) if rows else np.zeros((n, 0)),
-    )
+    def pass_over(self, step: Step, dt: float) -> None:
+        """Note which thresholds are passed within a step of ``dt`` s that is about to be taken."""
+        if len(self.watches.ids):
+            now = self.running.now
+            before, after = self._beyond(now.point), self._beyond(step.end.point)
+            share = np.clip(before / np.where(before < after, before - after, 1.0), 0.0, 1.0)
+            crossed = now.t + dt * np.where(before < 0.0, share, 1.0)
+            self.since = np.where(self._armed() & (after > 0.0), np.minimum(self.since, crossed), np.inf)
+
+    def fire_due(self) -> None:
+        """Everything whose time has come changes state, until nothing more does."""
+        while len(self.watches.ids) and len(self.running.active):
+            due = self._armed() & (self._due() <= self.running.now.t + 1e-9)
+            if not due.any():
+                return
+            for row, w in np.argwhere(due):
+                self._switch(self.watches.action[w], int(row), self.watches.target[w], self.watches.ids[w])
+            self._after_switching()
+
+    def give_way(self, fallen: Mask, t_bad: float, failed: Point) -> None:
+        """What cannot go on at t_bad: amplifiers whose protection sees it switch off now, other samples end."""
+        running = self.running
+        lowest = failed.v[..., failed.v.shape[2] - len(running.amps) :].min(1)
+        protected = (running.on > 0.0) & (lowest < running.limits.v_cut) & fallen[:, None]
+        saved = protected.any(1)
+        self._note_starved(protected, t_bad)
+        for row, k in np.argwhere(protected):
+            self._switch(Action.AMPLIFIER_OFF, int(row), int(k), running.amps[k].id)
+        ended = fallen & ~saved
+        if ended.any():
+            self._end(ended, t_bad)
+        if saved.any() and len(running.active):
+            self._after_switching()
+
+    # ---- the watches
+
+    def _beyond(self, point: Point) -> Array:
+        march = self.running.march
+        return self.watches.beyond(march.mean(point.v), march.mean(point.i))
+
+    def _armed(self) -> Mask:
+        march = self.running.march
+        return self.watches.armed(self.running.on, march.storage.tripped, march.direct.closed)
+
+    def _due(self) -> Array:
+        return self.since + self.watches.delay
+
+    def _switch(self, action: Action, row: int, k: int, name: str) -> None:
+        on = self.running.switch(action, row, k)
+        # what the element waited for has happened: a restart that fails at once waits its whole delay again
+        self.since[row, [w for w, watched in enumerate(self.watches.ids) if watched == name]] = np.inf
+        sample = int(self.running.active[row])
+        self.journal.switchings[sample].append(Switching(name, self.running.now.t, on))
+
+    def _after_switching(self) -> None:
+        self.running.switched()
+        self._stand()
+
+    def _stand(self) -> None:
+        """What gives way at this instant, and which watches stand beyond their threshold."""
+        running = self.running
+        fallen = running.fallen(running.now.point)
+        if fallen.any():
+            self.give_way(fallen, running.now.t, running.now.point)
+        if len(running.active):
+            self.journal.record(running)
+            standing = self._armed() & (self._beyond(running.now.point) > 0.0)
+            self.since = np.where(standing, np.minimum(self.since, running.now.t), np.inf)
+
+    # ---- what cannot go on
+
+    def _note_starved(self, protected: Mask, t_bad: float) -> None:
+        """The protection saves the amplifier, not the demand: say once of each what was asked too much."""
+        active, amps, starved = self.running.active, self.running.amps, self.journal.starved
+        new = protected & np.array(
+            [[(int(sample), amp.id) not in starved for amp in amps] for sample in active], dtype=bool
+        )
+        rows = new.any(1)
+        if not rows.any():
+            return
+        supply = self.running.deliverable(rows, t_bad)
+        for k, row in enumerate(np.flatnonzero(rows)):
+            if supply.feasible[k]:
+                continue
+            short = Starved(self.running.now.t, float(supply.demand[k]), float(supply.most[k]))
+            for amp in np.flatnonzero(new[row]):
+                starved[int(active[row]), amps[amp].id] = short
+
+    def _end(self, ended: Mask, t_bad: float) -> None:
+        """End the runs of some samples."""
+        running, limits = self.running, self.running.limits
+        supply = running.deliverable(ended, t_bad)
+        lowest = running.now.point.v[..., -len(running.amps) :].min(1)
+        height = np.where(limits.asking, lowest - limits.v_low, np.inf)
+        for k, row in enumerate(np.flatnonzero(ended)):
+            feasible = bool(supply.feasible[k])
+            self.journal.collapses[int(running.active[row])] = Collapse(
+                Ending.FALLS_BELOW_LOWEST if feasible else Ending.NO_OPERATING_POINT,
+                t_bad,
+                running.amps[int(np.argmin(height[row]))].id,
+                float(supply.demand[k]),
+                None if feasible else float(supply.most[k]),
+            )
+        keep, size = ~ended, len(running.active)
+        running.keep(keep)
+        self.watches, self.since = take(self.watches, keep, size), self.since[keep]
+        self.journal.recorder.keep(running.active, keep, running.march.direct)

@@ -1,22 +1,22 @@
 """One step of time for the samples still running: TR-BDF2 on the storage states, Newton on the ports.
 
 TR-BDF2 with gamma = 2 - sqrt 2 (Bank et al. 1985, IEEE Trans. CAD 4(4) 436; Hosea & Shampine 1996, Appl. Numer.
-Math. 20, 21-37; from memory): both stages are y = h + theta f(y) with theta = gamma dt/2, stiffly accurate, of
+Math. 20, 21-37; not checked against the documents): both stages are y = h + theta f(y) with theta = gamma dt/2, stiffly accurate, of
 second order, with a third-order estimate of the local error from the same three slopes.
 """
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, fields, is_dataclass, replace
 from typing import TypeVar
 
 import numpy as np
 
 from dossier.circuit import newton
 from dossier.circuit.companion import Blocks, Pattern
-from dossier.circuit.direct import Direct, DirectLaw
+from dossier.circuit.direct import Direct
+from dossier.circuit.direct_law import DirectLaw, at_phases
 from dossier.circuit.elements import Array, Mask
 from dossier.circuit.newton import Point
 from dossier.circuit.ripple import STILL, Phases
@@ -36,10 +36,12 @@ Sliced = TypeVar("Sliced")
 
 def take(thing: Sliced, keep: Mask, samples: int) -> Sliced:
     """A dataclass of arrays with only the samples ``keep`` (bool, (samples,)) of those that have a sample axis."""
-    changes = {}
+    changes: dict[str, object] = {}
     for each in fields(thing):  # type: ignore[arg-type]
         value = getattr(thing, each.name)
-        if isinstance(value, np.ndarray) and value.ndim > 1 and len(value) == samples:
+        if is_dataclass(value):
+            changes[each.name] = take(value, keep, samples)
+        elif isinstance(value, np.ndarray) and value.ndim > 1 and len(value) == samples:
             changes[each.name] = value[keep]
     return replace(thing, **changes)  # type: ignore[type-var]
 
@@ -77,7 +79,6 @@ class March:
     def __init__(self, storage: Storage, direct: Direct, blocks: Blocks, level: Callable[[float], float]) -> None:
         self.level = level
         self.phases = STILL
-        self.resolved_hz: float | None = None  # ripple frequency if every cycle is stepped through
         self.tolerance = np.ones(0)
         self.replace_parts(storage, direct, blocks)
 
@@ -90,7 +91,7 @@ class March:
         """New parameters, discrete states or samples."""
         self.storage, self.direct, self.blocks = storage, direct, blocks
         self.stages = Stages(storage, blocks, self.phases)
-        self._played = direct.played(self.phases.wave)
+        self._laws = at_phases(direct, self.phases.wave)
         self._per_level: Array | None = None
 
     def mean(self, values: Array) -> Array:
@@ -100,18 +101,16 @@ class March:
 
     def stage(self, t: float, theta: float, history: Array, guess: Array, pattern: Pattern) -> Point:
         """States and operating point of y = history + theta f(y) at time t, Newton starting from ``guess``."""
-        return newton.solve(self.stages, self.stages.companion(theta), history, self._law(t), guess, pattern)
+        return newton.solve(self.stages, self.stages.companion(theta), history, self.law(t), guess, pattern)
 
-    def _law(self, t: float) -> DirectLaw:
-        if self.resolved_hz is None:
-            return self._played.stage(self.level(t))
-        wave = np.array([math.cos(2.0 * math.pi * self.resolved_hz * t)])
-        return self.direct.played(wave).stage(self.level(t))
+    def law(self, t: float) -> DirectLaw:
+        """The ports without memory at time t."""
+        return self._laws.at(self.level(t))
 
     def settling_stage(self, theta: float, history: Array, bulk: Array, guess: Array, pattern: Pattern) -> Point:
         """An implicit stage at rest with other bulk capacitances (1/F): to settle without discharging."""
         stages = Stages(replace(self.storage, inverse_bulk=bulk), self.blocks, STILL)
-        silent = self.direct.played(np.zeros(1)).stage(0.0)
+        silent = at_phases(self.direct, np.zeros(1)).at(0.0)
         return newton.solve(stages, stages.companion(theta), history, silent, guess, pattern)
 
     def instant(self, t: float, y: Array, guess: Array, pattern: Pattern) -> Instant:

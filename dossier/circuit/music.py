@@ -4,7 +4,7 @@ Notes of 0.2 to 0.8 s with attack, hold and decay, gaps between them, phrases of
 stands behind it: it is made up (common practice, no source; there is no standard programme). The numbers come from a
 generator of our own and the levels are rounded, so that no library can change them:
 x' = 6364136223846793005 x + 1442695040888963407 mod 2^64, the upper 32 bits used
-(Knuth's MMIX multiplier; from memory, any full-period constants would do).
+(Knuth's MMIX multiplier; not checked against the document; any full-period constants would do).
 """
 
 from __future__ import annotations

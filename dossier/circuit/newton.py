@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from dossier.circuit.companion import Companion, Pattern, Pieces
-from dossier.circuit.direct import Cross, DirectLaw
+from dossier.circuit.direct_law import Cross, DirectLaw
 from dossier.circuit.elements import Array, Mask
 from dossier.circuit.stages import Stages
 
@@ -111,7 +111,7 @@ def solve(stages: Stages, c: Companion, h: Array, law: DirectLaw, guess: Array, 
         amplification = np.maximum(np.abs(dv).max(1) / np.maximum(wrong, 1e-300), 1.0)
         if iteration == UPPER_ITERATIONS - 1:
             low = v.reshape(b, k, n).copy()
-            low[open_, :, law.played.others :] = 0.5 * law.elements.v_low[open_][:, None]
+            low[open_, :, law.others :] = 0.5 * law.phases.v_low[open_]
             v = low.reshape(b, k * n)
         elif iteration == FOLLOWING - 1:
             v, dv = np.where(open_[:, None], guess.reshape(b, k * n), v), np.zeros_like(v)
@@ -181,8 +181,8 @@ def _followed(matrix: Array, residual: Array, most: Array) -> Array:
 
 def _held(v: Array, dv: Array, law: DirectLaw) -> Array:
     """The drop dv shortened where it would carry an amplifier onto its guard branch, past a solution."""
-    others = law.played.others
-    height = v[..., others:] - law.played.v_low
+    others = law.others
+    height = v[..., others:] - law.phases.v_low
     drop = dv.reshape(v.shape)[..., others:]
     tight = (height > 0.0) & (drop > (1.0 - STAY_SHARE) * height)
     if not tight.any():

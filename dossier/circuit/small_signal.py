@@ -17,7 +17,8 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from dossier.circuit.direct import OPEN_S, gather
+from dossier.circuit.direct import gather
+from dossier.circuit.direct_law import OPEN_S, at_phases
 from dossier.circuit.elements import (
     LEAST_OHMS,
     Amplifier,
@@ -70,12 +71,13 @@ def ripple_fractions(
 def _currents(network: Network, at: Array, usual: Array) -> tuple[Array, Array]:
     """Signal current of every amplifier (B, a) [A], and slopes of loads and amplifiers (B, l + a) [S]."""
     count = len(network.of(Amplifier))
-    whole = replace(gather(network), ripple=np.ones((network.samples, len(network.of(Load)) + count)))
+    direct = gather(network)
+    whole = replace(direct, powers=replace(direct.powers, ripple=np.ones_like(direct.powers.ripple)))
     others = whole.others
-    v = np.repeat(usual[:, None, None], others + whole.ripple.shape[1], axis=2)
+    v = np.repeat(usual[:, None, None], others + direct.on.shape[1], axis=2)
     v[..., v.shape[2] - count :] = at[:, None]
-    mean, slope, _ = whole.played(np.zeros(1)).stage(1.0).currents(v)
-    most, _, _ = whole.played(-np.ones(1)).stage(1.0).currents(v)
+    mean, slope, _ = at_phases(whole, np.zeros(1)).at(1.0).currents(v)
+    most, _, _ = at_phases(whole, -np.ones(1)).at(1.0).currents(v)
     return (most - mean)[:, 0, v.shape[2] - count :], slope[:, 0, others:]
 
 

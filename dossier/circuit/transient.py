@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dossier.circuit.network import Network
 from dossier.circuit.programme import Programme
-from dossier.circuit.run import Run, Settings
+from dossier.circuit.run import Run
+from dossier.circuit.settings import Settings
 from dossier.circuit.settle import Initial
 from dossier.circuit.trace import Transient
 

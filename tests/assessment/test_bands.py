@@ -22,7 +22,7 @@ from dossier.buildfile.reader import option_build, read_build, read_build_text
 from dossier.circuit import programme
 from dossier.circuit.draw import Samples, nominal
 from dossier.circuit.elements import Values
-from dossier.circuit.run import Settings
+from dossier.circuit.settings import Settings
 from dossier.equipment.fitted import fitted, running
 from dossier.equipment.value import Value
 from dossier.results.sag import LoadCaseResult

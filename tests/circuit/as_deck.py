@@ -7,10 +7,11 @@ from collections.abc import Iterator, Mapping
 import numpy as np
 
 from dossier.circuit import elements as el
-from dossier.circuit.direct import KNEE_V, LEAST_INPUT_V, OPEN_S, STOP_BAND_V
+from dossier.circuit.direct_law import KNEE_V, LEAST_INPUT_V, OPEN_S, STOP_BAND_V
 from dossier.circuit.network import Network
 from dossier.circuit.programme import Programme
-from dossier.circuit.run import Run, Settings
+from dossier.circuit.running import Running
+from dossier.circuit.settings import Settings
 from dossier.circuit.settle import Initial
 from dossier.circuit.trace import Transient
 
@@ -27,7 +28,7 @@ def number(value: el.Values | None) -> float:
 
 def settled(network: Network, programme: Programme) -> dict[str, dict[str, el.Values]]:
     """Initial states in which our own settling leaves the network; both programs start from them."""
-    y = Run(network, programme, Settings(), None).now.y[0]
+    y = Running(network, programme, Settings(), None).now.y[0]
     batteries, banks, machines = network.of(el.Battery), network.of(el.Capacitor), network.of(el.Alternator)
     e = len(batteries) + len(banks)
     states: dict[str, dict[str, el.Values]] = {}

@@ -7,7 +7,7 @@ import pytest
 from radau import integrate, shut_downs
 from reference_circuits import load, points
 
-from dossier.circuit.run import Settings
+from dossier.circuit.settings import Settings
 from dossier.circuit.transient import simulate
 
 pytestmark = pytest.mark.independent

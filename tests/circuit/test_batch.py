@@ -13,7 +13,7 @@ from dossier.circuit.network import Network
 from dossier.circuit.newton import ConvergenceError
 from dossier.circuit.outcome import Ending
 from dossier.circuit.programme import tone
-from dossier.circuit.run import Settings, for_batch
+from dossier.circuit.settings import Settings, for_batch
 from dossier.circuit.transient import simulate
 
 SAMPLES = 6

@@ -16,7 +16,7 @@ from dossier.circuit.draw import Draw, Samples, nominal
 from dossier.circuit.elements import Values
 from dossier.circuit.network import Network
 from dossier.circuit.programme import Programme
-from dossier.circuit.run import Settings
+from dossier.circuit.settings import Settings
 from dossier.circuit.transient import simulate
 from dossier.circuit.wiring import wire
 from dossier.equipment.fitted import fitted, running

@@ -9,7 +9,7 @@ from dossier.circuit import elements as el
 from dossier.circuit.network import Network, NetworkError
 from dossier.circuit.outcome import Ending
 from dossier.circuit.programme import Programme, polyline, tone
-from dossier.circuit.run import Settings
+from dossier.circuit.settings import Settings
 from dossier.circuit.trace import Transient
 from dossier.circuit.transient import simulate
 

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from reference_circuits import DATA, NAMES, Case, load
 
-from dossier.circuit.run import Settings
+from dossier.circuit.settings import Settings
 from dossier.circuit.transient import simulate
 
 pytestmark = pytest.mark.independent

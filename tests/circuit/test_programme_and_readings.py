@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from dossier.assessment.sag.traces import minimum, moving_average, time_below
 from dossier.circuit.music import MOST_CREST_DB, envelope
 from dossier.circuit.programme import EDGE_S, LEAD_IN_S, RECOVERY_S, Programme, bursts, graded, music, polyline, tone
-from dossier.circuit.readings import lowest_average, seconds_below
 
 
 def test_tone_has_rest_before_and_recovery_after() -> None:
@@ -96,32 +96,29 @@ def test_music_as_a_programme() -> None:
 @pytest.mark.analytic
 def test_lowest_average_of_a_notch() -> None:
     """A notch of 2 V for 50 ms lowers the 100 ms average by 1 V, one of 200 ms by 2 V."""
-    t = np.array([0.0, 1.0, 1.0, 1.05, 1.05, 2.0])
-    v = np.array([12.0, 12.0, 10.0, 10.0, 12.0, 12.0])[:, None]
-    lowest, when = lowest_average(t, v)
-    assert lowest[0] == pytest.approx(11.0, abs=1e-9)
-    assert 1.05 <= when[0] <= 1.1
-    wide = np.array([0.0, 1.0, 1.0, 1.2, 1.2, 2.0])
-    assert lowest_average(wide, v)[0][0] == pytest.approx(10.0, abs=1e-9)
+    v = np.array([12.0, 12.0, 10.0, 10.0, 12.0, 12.0])
+    for width, lowest in ((0.05, 11.0), (0.2, 10.0)):
+        t = np.array([0.0, 1.0, 1.0, 1.0 + width, 1.0 + width, 2.0])
+        found = minimum(t, moving_average(t, v), 0.0, 2.0)
+        assert found == pytest.approx((lowest, 1.0 + width), abs=1e-9)
 
 
 @pytest.mark.analytic
-def test_lowest_average_of_a_ramp_and_of_short_traces() -> None:
-    """Of a falling line the last window counts; short traces are averaged whole; nothing valid gives NaN."""
-    t = np.array([0.0, 10.0])
-    assert lowest_average(t, np.array([[12.0], [11.0]]))[0][0] == pytest.approx(11.005, abs=1e-9)
-    assert lowest_average(np.array([0.0, 0.05]), np.array([[12.0], [11.0]]))[0][0] == pytest.approx(11.5)
-    assert np.isnan(lowest_average(t, np.full((2, 1), np.nan))[0][0])
+def test_average_of_a_ramp_and_of_what_ended() -> None:
+    """Of a falling line the last window counts; a single valid value stands for itself, what has ended for nothing."""
+    assert moving_average(np.array([0.0, 10.0]), np.array([12.0, 11.0]))[-1] == pytest.approx(11.005, abs=1e-9)
+    ended = moving_average(np.array([0.0, 0.05, 1.0]), np.array([12.0, np.nan, np.nan]))
+    assert ended[0] == 12.0
+    assert np.isnan(ended[1:]).all()
 
 
 @pytest.mark.analytic
-def test_seconds_below_a_limit() -> None:
-    """A triangle of 2 V depth and 4 s width is below half its depth for 2 s; what has ended does not count."""
+def test_time_below_a_limit() -> None:
+    """A triangle of 2 V depth and 4 s width is below half its depth for 2 s; what has collapsed is below."""
     t = np.array([0.0, 2.0, 4.0, 6.0])
-    v = np.array([[12.0, 12.0], [10.0, 10.0], [12.0, np.nan], [12.0, np.nan]])
-    assert seconds_below(t, v, 11.0).tolist() == [2.0, 1.0]
-    assert seconds_below(t, v, 13.0).tolist() == [6.0, 2.0]
-    assert seconds_below(t, v, 9.0).tolist() == [0.0, 0.0]
+    v = np.array([12.0, 10.0, 12.0, 12.0])
+    assert [time_below(t, v, limit) for limit in (11.0, 13.0, 9.0)] == [2.0, 6.0, 0.0]
+    assert time_below(t, np.array([12.0, 10.0, np.nan, np.nan]), 11.0) == 1.0 + 4.0
 
 
 def test_grading_changes_no_level() -> None:

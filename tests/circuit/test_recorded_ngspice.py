@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 from reference_circuits import load, recorded
 
+from dossier.assessment.sag.traces import time_below
 from dossier.circuit.outcome import Ending
-from dossier.circuit.readings import seconds_below
-from dossier.circuit.run import Settings
+from dossier.circuit.settings import Settings
 from dossier.circuit.trace import Transient
 from dossier.circuit.transient import simulate
 
@@ -63,7 +63,7 @@ def test_time_below_a_limit(name: str, limit: int) -> None:
     """How long each load is below 12 V and 11 V, to 20 ms."""
     run = played(name, "envelope")
     for load_id, seconds in recorded(name)["envelope"]["ngspice"][f"below_{limit}V_s"].items():
-        ours = seconds_below(run.t, run.voltage(load_id).mean, float(limit))[0]
+        ours = time_below(run.t, run.voltage(load_id).mean[:, 0], float(limit))
         assert ours == pytest.approx(seconds, abs=0.02), load_id
 
 

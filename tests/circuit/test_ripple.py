@@ -7,13 +7,13 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from reference_circuits import load
+from resolved import resolve
 
 from dossier.circuit import elements as el
 from dossier.circuit.network import Network
 from dossier.circuit.programme import tone
-from dossier.circuit.resolved import resolve
-from dossier.circuit.ripple import PHASES, STILL, needs_resolving, phases
-from dossier.circuit.run import Settings, for_batch
+from dossier.circuit.ripple import PHASES, needs_resolving, phases
+from dossier.circuit.settings import Settings, for_batch
 from dossier.circuit.transient import simulate
 
 HERTZ = 80.0
@@ -111,16 +111,3 @@ def test_moving_capacitor_in_a_batch() -> None:
         alone = simulate(with_bank(1.0, float(esr[k])), programme)
         ours, theirs = (np.nanmin(r.voltage("AMP2").trough[:, j]) for r, j in ((many, k), (alone, 0)))
         assert ours == pytest.approx(theirs, abs=2e-3)
-
-
-def test_resolving_refuses_what_it_cannot() -> None:
-    """No tone, too many cycles, or an end outside the programme are refused."""
-    case = load("d_long")
-    silent = replace(case.programme, tone_hz=None)
-    with pytest.raises(ValueError, match="without a tone"):
-        resolve(case.network, silent, 3.0)
-    with pytest.raises(ValueError, match="cycles can be resolved"):
-        resolve(case.network, case.programme, 3.0, 1000)
-    with pytest.raises(ValueError, match="within the programme"):
-        resolve(case.network, case.programme, 300.0)
-    assert len(STILL.wave) == 1

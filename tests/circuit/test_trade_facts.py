@@ -8,7 +8,7 @@ from reference_circuits import load
 
 from dossier.circuit import elements as el
 from dossier.circuit.network import Network
-from dossier.circuit.run import Settings
+from dossier.circuit.settings import Settings
 from dossier.circuit.transient import simulate
 
 pytestmark = pytest.mark.practice

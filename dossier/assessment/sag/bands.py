@@ -16,7 +16,7 @@ from dossier.assessment.sag.traces import frozen, moving_average, thinned
 from dossier.buildfile.model import Build, LoadCase
 from dossier.circuit.draw import Samples, nominal
 from dossier.circuit.programme import LEAD_IN_S
-from dossier.circuit.run import Settings
+from dossier.circuit.settings import Settings
 from dossier.circuit.wiring import wire
 from dossier.equipment.fitted import Fitted, Running
 from dossier.results.sag import AmplifierSag, BandTrace, LimitCheck, LoadCaseResult, LocationSag, Reading, Trace

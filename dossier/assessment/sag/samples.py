@@ -16,7 +16,7 @@ from dossier.circuit.elements import Values as Number
 from dossier.circuit.network import Network
 from dossier.circuit.outcome import Outcome
 from dossier.circuit.programme import Programme
-from dossier.circuit.run import Settings
+from dossier.circuit.settings import Settings
 from dossier.circuit.trace import Transient
 from dossier.circuit.transient import simulate
 from dossier.circuit.wiring import Wired, wire

@@ -1,4 +1,4 @@
-"""A few cycles of the ripple stepped through one by one: the waveform itself, around the worst instant of a run."""
+"""A few cycles of the ripple stepped through one by one: the waveform that the phases of a run stand for."""
 
 from __future__ import annotations
 
@@ -6,15 +6,15 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from dossier.circuit.direct_law import DirectLaw, at_phases
 from dossier.circuit.elements import Array
+from dossier.circuit.march import March
 from dossier.circuit.network import Network
 from dossier.circuit.newton import ConvergenceError
 from dossier.circuit.programme import Programme
-from dossier.circuit.ripple import STILL
-from dossier.circuit.run import Run, Settings
-from dossier.circuit.settle import Initial
+from dossier.circuit.run import Run
+from dossier.circuit.settings import Settings
 
-MOST_CYCLES = 20
 SETTLING_CYCLES = 4  # stepped before the cycles that are given, so that small capacitors find their waveform
 POINTS_PER_CYCLE = 24
 
@@ -47,53 +47,37 @@ class Waveform:
         return lowest
 
 
-def resolve(
-    network: Network,
-    programme: Programme,
-    until: float,
-    cycles: int = 10,
-    *,
-    settings: Settings | None = None,
-    initial: Initial | None = None,
-) -> Waveform:
-    """The last ``cycles`` cycles before ``until`` s, every one stepped; the run up to them by phases.
+class Stepping(March):
+    """The equations where every cycle of ``hertz`` is stepped through: one phase, that of the time."""
 
-    Args:
-        network: elements and nodes.
-        programme: with a tone.
-        until: end of the cycles [s], usually the worst instant of a run.
-        cycles: at most 20: a cycle costs as much as seconds of a run.
-        settings: exactness of the run before.
-        initial: initial states, None: settled.
+    hertz = 0.0
 
-    Raises:
-        ValueError: no tone, too many cycles, or an end outside the programme.
-        ConvergenceError: an operating point could not be computed.
-    """
+    def law(self, t: float) -> DirectLaw:
+        """The ports without memory at time t."""
+        return at_phases(self.direct, np.array([np.cos(2.0 * np.pi * self.hertz * t)])).at(self.level(t))
+
+
+def resolve(network: Network, programme: Programme, until: float, cycles: int = 10) -> Waveform:
+    """The last ``cycles`` cycles before ``until`` s, every one stepped; the run up to them by phases."""
     hertz = programme.ripple_hz
-    if hertz is None:
-        raise ValueError("a programme without a tone has no ripple to resolve")
-    if not 1 <= cycles <= MOST_CYCLES:
-        raise ValueError(f"between 1 and {MOST_CYCLES} cycles can be resolved")
-    if not programme.times[0] < until <= programme.times[-1]:
-        raise ValueError("the cycles must end within the programme")
+    assert hertz is not None
     begin = max(float(programme.times[0]), until - (cycles + SETTLING_CYCLES) / hertz)
-    run = Run(network, programme, settings or Settings(), initial)
+    run = Run(network, programme, Settings(), None)
     run.play(begin)
-    run.march.set_phases(STILL)
-    run.march.resolved_hz = hertz
-    k = int(np.argmin(np.abs(run.phases.wave)))
-    m = run.m
-    point = run.now.point
+    running = run.running
+    march = Stepping(running.march.storage, running.march.direct, running.march.blocks, programme.level)
+    march.tolerance, march.hertz = running.march.tolerance, hertz
+    k, m = int(np.argmin(np.abs(running.phases.wave))), running.m
+    point = running.now.point
     pattern = replace(point.pattern, region=point.pattern.region[:, k : k + 1])
-    now = run.march.instant(run.now.t, run.now.y, point.v[:, k : k + 1, m:], pattern)
+    now = march.instant(running.now.t, running.now.y, point.v[:, k : k + 1, m:], pattern)
     times, volts, amps = [now.t], [now.point.v[:, 0]], [now.point.i[:, 0]]
     vertices = programme.times[(programme.times > begin) & (programme.times < until)]
     grid = np.linspace(begin, until, int(np.ceil((until - begin) * hertz * POINTS_PER_CYCLE)) + 1)
     for t in np.union1d(grid, vertices)[1:]:
-        if not len(run.active) or t - now.t < 1e-9:
+        if not len(running.active) or t - now.t < 1e-9:
             continue
-        step = run.march.step(now, float(t) - now.t)
+        step = march.step(now, float(t) - now.t)
         if not step.found.all():
             raise ConvergenceError(f"no operating point found at {t:.6f} s")
         now = step.end
@@ -103,7 +87,5 @@ def resolve(
     given = np.array(times) >= until - cycles / hertz - 1e-9
     t_given = np.array(times)[given]
     v, i = (np.full((len(t_given), network.samples, len(network.ports)), np.nan) for _ in range(2))
-    v[:, run.active], i[:, run.active] = np.array(volts)[given], np.array(amps)[given]
-    for array in (t_given, v, i):
-        array.setflags(write=False)
+    v[:, running.active], i[:, running.active] = np.array(volts)[given], np.array(amps)[given]
     return Waveform(t_given, tuple(p.id for p in network.ports), v, i, cycles)
