@@ -1,8 +1,8 @@
 """One step of time for the samples still running: TR-BDF2 on the storage states, Newton on the ports.
 
 TR-BDF2 with gamma = 2 - sqrt 2 (Bank et al. 1985, IEEE Trans. CAD 4(4) 436; Hosea & Shampine 1996, Appl. Numer.
-Math. 20, 21-37; not checked against the documents): both stages are y = h + theta f(y) with theta = gamma dt/2, stiffly accurate, of
-second order, with a third-order estimate of the local error from the same three slopes.
+Math. 20, 21-37; not checked against the documents): both stages are y = h + theta f(y) with theta = gamma dt/2,
+stiffly accurate, of second order, with a third-order estimate of the local error from the same three slopes.
 """
 
 from __future__ import annotations
