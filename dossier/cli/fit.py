@@ -8,8 +8,9 @@ import textwrap
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from dossier.buildfile.logs.log import LogError
+from dossier.buildfile.logs.read import read_log
 from dossier.buildfile.reader import BuildFileError, read_build
-from dossier.buildfile.voltage_log import LogError, read_log
 from dossier.cli.exit_codes import Exit
 from dossier.cli.progress import Progress
 from dossier.cli.said import print_diagnostics

@@ -12,8 +12,8 @@ from dossier.assessment.proof.log_columns import Channel
 from dossier.assessment.proof.logs import Prediction, interval, noise_of, offset_of, predict
 from dossier.assessment.proof.ripple_readings import with_measured_ripple
 from dossier.assessment.sag.samples import Values
+from dossier.buildfile.logs.log import LogError, VoltageLog
 from dossier.buildfile.model import Build, LoadCase
-from dossier.buildfile.voltage_log import LogError, VoltageLog
 from dossier.circuit.draw import nominal
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.equipment.fitted import fitted, running

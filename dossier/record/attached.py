@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import Final
 
 from dossier.buildfile.beside import BesideError, folder_of, read_beside
+from dossier.buildfile.logs.log import MAXIMUM_BYTES
 from dossier.buildfile.model import Build
-from dossier.buildfile.voltage_log import MAXIMUM_BYTES
 from dossier.pdf.text import plain
 from dossier.record.archive import Attachment
 from dossier.record.results_json import results_json

@@ -8,10 +8,12 @@ import pytest
 
 from dossier.assessment.assess import assess
 from dossier.assessment.proof.log_columns import channels_of
+from dossier.buildfile.logs.log import LogError
+from dossier.buildfile.logs.read import read_log
 from dossier.buildfile.model import Build
 from dossier.buildfile.reader import read_build
+from dossier.buildfile.source import BuildFileError
 from dossier.buildfile.starters import plain_starter
-from dossier.buildfile.voltage_log import LogError, read_log
 
 LOG = "time [s],mono [V]\n" + "".join(f"{k / 10:.1f},12.{k % 10}\n" for k in range(40))
 
@@ -61,3 +63,16 @@ def test_a_stated_column_of_amperes_is_not_taken_for_volts(tmp_path: Path) -> No
         channels_of(as_built(tmp_path, LOG), log, {"amp": "amplifiers.mono"}, "run.csv")
     assert caught.value.diagnostics[0].code == "log-column-unclear"
     assert "[A]" in caught.value.diagnostics[0].fix
+
+
+@pytest.mark.parametrize("log", [LOG.replace("12.3", "9" * 140_000), LOG.replace("mono [V]", "mono [V],mono [V]")])
+def test_what_is_no_log_refuses_the_build(log: str, tmp_path: Path) -> None:
+    """A file that cannot be read as a log is a mistake in the record, told at its line like one in the build file."""
+    rows = log.splitlines()
+    if rows[0].count("mono") == 2:
+        log = "\n".join([rows[0], *(f"{row},12.0" for row in rows[1:])])
+    with pytest.raises(BuildFileError) as caught:
+        assess(as_built(tmp_path, log), options=False)
+    (problem,) = caught.value.diagnostics
+    assert problem.where is not None
+    assert problem.where.file == "run.csv"

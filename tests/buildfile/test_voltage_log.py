@@ -6,7 +6,8 @@ import math
 
 import pytest
 
-from dossier.buildfile.voltage_log import MAXIMUM_BYTES, LogError, read_log
+from dossier.buildfile.logs.log import MAXIMUM_BYTES, LogError
+from dossier.buildfile.logs.read import read_log
 
 ROWS = [(0.1 * k, 12.5 - 0.01 * k) for k in range(20)]
 
@@ -106,3 +107,74 @@ def test_an_amp_is_an_amplifier_as_often_as_an_ampere(name: str, kind: str) -> N
     """Without a unit the words of a head say what it is; "amp" of itself says nothing."""
     rows = "\n".join(f"{k / 10:.1f},12.{k}" for k in range(20))
     assert read_log(f"time,{name}\n{rows}\n".encode(), "x").columns[0].kind == kind
+
+
+def rows(*columns: str, comma: bool = False, delimiter: str = ",") -> str:
+    """Twenty rows of expressions in ``k`` (row), ``t`` (s) and ``v`` (V)."""
+    lines = [delimiter.join(c.format(k=k, t=t, ms=1e3 * t, v=v, w=v - 0.1) for c in columns) for k, (t, v) in
+             enumerate(ROWS)]  # fmt: skip
+    text = "\n".join(lines)
+    return text.replace(".", ",") if comma else text
+
+
+@pytest.mark.parametrize(
+    ("text", "names"),
+    [
+        ("Source,CH1,CH2\nSecond,Volt,Volt\n" + rows("{t:.3f}", "{v:.3f}", "{w:.3f}"), ["CH1", "CH2"]),
+        ("Time;CH A;CH B\n(ms);(V);(V)\n\n" + rows("{ms:.0f}", "{v:.3f}", "{w:.3f}", comma=True, delimiter=";"),
+         ["CH A", "CH B"]),
+        ("Recorder,9\nSample Interval,0.1,s\nPoints,20\n\nTIME,CH1,CH2\n" + rows("{t:.3f}", "{v:.3f}", "{w:.3f}"),
+         ["CH1", "CH2"]),
+        ("Sample Interval,0.1,s\nVertical Units,V,V\nCH1,CH2\n" + rows("{v:.3f}", "{w:.3f}"), ["CH1", "CH2"]),
+        ("# Sampling rate: 10 Hz\nCH1 [V];CH2 [V]\n" + rows("{v:.3f}", "{w:.3f}", comma=True, delimiter=";"),
+         ["CH1", "CH2"]),
+        ("Interval: 100 ms\nCH1 [V]\n" + rows("{v:.3f}", comma=True), ["CH1"]),
+        ("X,CH1,CH2,Start,Increment\nSequence,Volt,Volt,0.0e+00,1.0e-01\n" + rows("{k}", "{v:.3f}", "{w:.3f}", ""),
+         ["CH1", "CH2"]),
+        ("x-axis,1,x-axis,2\nsecond,Volt,second,Volt\n" + rows("{t:.2E}", "{v:.4E}", "{t:.2E}", "{w:.4E}"), ["1", "2"]),
+        ('"Time","U 1","U 2"\n' + rows('"{t:.1f}"', '"{v:.3f}"', '"{w:.3f}"').replace(".", ","), ["U 1", "U 2"]),
+        ("Date,Time,A\n" + rows("2026-03-01", "12:30:{t:06.3f}", "{v:.3f}"), ["A"]),
+        ("No;Time [s];A [V]\n" + rows("{k}", "{t:.1f}", "{v:.3f}", comma=True, delimiter=";"), ["A"]),
+        ("t  A  B\n" + rows("{t:.1f}", "{v:.3f}", "{w:.3f}", delimiter="   "), ["A", "B"]),
+        ("sep=;\nZeit;A\n" + rows("{t:.1f}", "{v:.3f}", comma=True, delimiter=";") + "\nend of data\n", ["A"]),
+        ("# t,A,B\n" + rows("{t:.1f}", "{v:.3f}", "{w:.3f}"), ["A", "B"]),
+        (rows("{t:.1f}", "{v:.3f}", "{w:.3f}"), ["column 2", "column 3"]),
+        ("Points,20,,0.0,12.500\n" + rows("", "", "", "{t:.1f}", "{v:.3f}").split("\n", 1)[1], ["column 5"]),
+        ("time,A\n" + rows("{t:.1f} s", "{v:.3f} V"), ["A"]),
+    ],
+)  # fmt: skip
+def test_the_layouts_of_oscilloscopes_and_loggers_are_read_the_same(text: str, names: list[str]) -> None:
+    """Unit rows, preambles, an interval instead of times, indices, quotes, footers: the same times and volts."""
+    log = read_log(text.encode(), "run.csv")
+    assert log.t == pytest.approx([t for t, _ in ROWS], abs=1e-6)
+    assert [c.name for c in log.columns] == names
+    assert log.columns[0].values == pytest.approx([v for _, v in ROWS])
+    assert len(names) < 2 or log.columns[1].values == pytest.approx([v - 0.1 for _, v in ROWS])
+
+
+@pytest.mark.parametrize(
+    ("text", "code", "place"),
+    [
+        ("t,u\n0.0," + "9" * 140_000 + "\n" + rows("{t:.1f}", "{v:.3f}"), "log-too-large", (2, 5)),
+        ("t,u\n" + rows("0", "{v:.3f}"), "log-time-stands", (3, 1)),
+        ("t,u\n" + rows("{t:.1f}", "{v:.3f}") + "\n2.0,12.1" * 9, "log-time-stands", (23, 1)),
+        ("t,u,u\n" + rows("{t:.1f}", "{v:.3f}", "{w:.3f}"), "log-columns-alike", (1, 3)),
+        ("Sample,u\n" + rows("{k}", "{v:.3f}"), "log-no-time", (2, 1)),
+        ("Time,A,Time,B\n" + rows("{t:.1f}", "{v:.3f}", "{ms:.0f}", "{w:.3f}"), "log-no-time", (2, 1)),
+    ],
+)
+def test_what_only_looks_like_a_log_is_refused_at_its_place(text: str, code: str, place: tuple[int, int]) -> None:
+    """A cell beyond reason, a clock that stands, two columns of one name, an index for a time: no guess is made."""
+    with pytest.raises(LogError) as caught:
+        read_log(text.encode(), "run.csv")
+    (problem,) = caught.value.diagnostics
+    assert problem.where is not None
+    assert (problem.code, problem.where.line, problem.where.column) == (code, *place)
+
+
+def test_midnight_and_what_instruments_write_for_no_value() -> None:
+    """A time of day goes on after midnight; the 9.9E+37 of SCPI-99 is a gap."""
+    lines = [f"{'23:59:5' if k < 10 else '00:00:0'}{k % 10},{'9.9E+37' if k == 3 else 12.5}" for k in range(20)]
+    log = read_log(("time,u\n" + "\n".join(lines)).encode(), "run.csv")
+    assert log.t == pytest.approx(range(20))
+    assert math.isnan(log.columns[0].values[3])

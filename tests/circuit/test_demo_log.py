@@ -7,7 +7,7 @@ import ngspice
 import numpy as np
 import pytest
 
-from dossier.buildfile.voltage_log import read_log
+from dossier.buildfile.logs.read import read_log
 
 
 @pytest.mark.long

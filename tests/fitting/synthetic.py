@@ -15,8 +15,8 @@ from pathlib import Path
 import numpy as np
 
 from dossier.assessment.proof.log_columns import Channel
+from dossier.buildfile.logs.log import LogColumn
 from dossier.buildfile.reader import read_build
-from dossier.buildfile.voltage_log import LogColumn
 from dossier.circuit import elements as el
 from dossier.circuit.wiring import wire
 from dossier.equipment.fitted import fitted, running

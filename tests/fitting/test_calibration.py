@@ -13,9 +13,10 @@ from synthetic import CLOCK_S, HERE, NOISE_V, TRUE_SET_POINT_SHIFT, TRUTH, as_cs
 
 from dossier.assessment.proof.log_columns import Channel, channels_of
 from dossier.assessment.proof.logs import noise_of, predict
+from dossier.buildfile.logs.log import LogError, VoltageLog
+from dossier.buildfile.logs.read import read_log
 from dossier.buildfile.model import Basis, Build
 from dossier.buildfile.reader import read_build, read_build_text
-from dossier.buildfile.voltage_log import LogError, VoltageLog, read_log
 from dossier.circuit.draw import nominal
 from dossier.cli.fit import fit as fit_command
 from dossier.equipment.fitted import fitted, running

@@ -10,9 +10,10 @@ from synthetic import HERE, REST_S, SAMPLE_S, TRUE_EFFICIENCY, TRUTH
 
 from dossier.assessment.proof.log_columns import channels_of
 from dossier.assessment.proof.logs import predict
+from dossier.buildfile.logs.log import VoltageLog
+from dossier.buildfile.logs.read import read_log
 from dossier.buildfile.model import Basis, Build
 from dossier.buildfile.reader import read_build, read_build_text
-from dossier.buildfile.voltage_log import VoltageLog, read_log
 from dossier.circuit.draw import nominal
 from dossier.equipment.fitted import fitted, running
 from dossier.fitting.calibrate import Fit, calibrate

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from dossier.buildfile.logs.log import LogColumn, LogError, VoltageLog
 from dossier.buildfile.model import Build
-from dossier.buildfile.voltage_log import LogColumn, LogError, VoltageLog
 from dossier.diagnostic import Diagnostic, Place, Severity
 
 PLAUSIBLE = (0.3, 1.6)  # median of a logged voltage over the system's nominal one

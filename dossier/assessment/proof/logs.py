@@ -13,9 +13,11 @@ from dossier.assessment.sag.programmes import programme_of
 from dossier.assessment.sag.samples import BATCH, Values
 from dossier.assessment.sag.traces import frozen
 from dossier.buildfile.beside import BesideError, folder_of, read_beside
+from dossier.buildfile.logs.log import MAXIMUM_BYTES, LogColumn, LogError, VoltageLog
+from dossier.buildfile.logs.read import read_log
 from dossier.buildfile.model import Build, LoadCase
 from dossier.buildfile.recorded import StatedLog
-from dossier.buildfile.voltage_log import MAXIMUM_BYTES, LogColumn, LogError, VoltageLog, read_log
+from dossier.buildfile.source import BuildFileError
 from dossier.circuit.draw import Draw, nominal
 from dossier.circuit.programme import LEAD_IN_S
 from dossier.circuit.transient import simulate
@@ -196,19 +198,31 @@ def logs_over(build: Build, usable: Sequence[UsableLog]) -> tuple[MeasuredLog, .
 
 
 def read_logs(build: Build) -> tuple[tuple[UsableLog, ...], tuple[Diagnostic, ...]]:
-    """The logs of the build file that can be used, and what is wrong with those that cannot."""
+    """The logs of the build file that can be used, and what is wrong with those whose file or columns do not fit it.
+
+    Raises:
+        BuildFileError: what the build file calls a log is not one; at the line of the log.
+    """
     usable: list[UsableLog] = []
     problems: list[Diagnostic] = []
+    broken: list[Diagnostic] = []
     for stated in build.kept.measurements.logs.values():
         path = f"measurements.logs.{stated.id}"
         try:
-            log = read_log(_bytes(folder_of(build), stated.file), stated.file)
+            data = _bytes(folder_of(build), stated.file)
+            try:
+                log = read_log(data, stated.file)
+            except LogError as error:
+                broken += [replace(d, path=path) for d in error.diagnostics]
+                continue
             usable.append(UsableLog(stated, log, channels_of(build, log, stated.columns, stated.file)))
         except LogError as error:
             problems += [
                 replace(d, severity=Severity.CAUTION, path=path, consequence="this log is left out")
                 for d in error.diagnostics
             ]
+    if broken:
+        raise BuildFileError(tuple(broken))
     return tuple(usable), tuple(problems)
 
 
