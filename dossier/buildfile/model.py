@@ -49,6 +49,14 @@ class Record:
     paper: str = ""  # a4 | letter; "" = not stated
 
 
+@dataclass(frozen=True, slots=True)
+class StartStop:
+    """A start-stop system on a drive of an hour."""
+
+    stops: int = 20
+    each: Quantity | None = None  # s
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Vehicle:
     """The vehicle and its own electrical loads."""
@@ -64,6 +72,7 @@ class Vehicle:
     key_off_current: Quantity | None = None  # A, the vehicle's own, asleep
     payload: Quantity | None = None  # kg it may still take
     starter_at: str = ""  # location id; "" = at the posts of the battery that starts the engine
+    start_stop: StartStop | None = None
 
     @property
     def over_12_v(self) -> float:
@@ -128,6 +137,7 @@ class Management:
     low_voltage: Quantity | None  # V
     own_current: Quantity | None = None  # A it takes by itself
     coldest_charge: Quantity | None = None  # degC below which it lets no charge in
+    fitted: bool = True  # false: stated that it has none
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -153,6 +163,7 @@ class Battery:
     mass: Quantity | None
     vent_outside: bool = False  # a tube leads its gas out of the vehicle
     serial: str = ""
+    in_service: str = ""  # ISO 8601 day; "" = not stated
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -200,6 +211,7 @@ class Amplifier:
     remote: RemoteLead | None = None
     serial: str = ""
     settings: Settings = NOT_SET
+    rating_basis: str = ""  # continuous | burst | maximum; "" = not stated
 
 
 @dataclass(frozen=True, slots=True)
@@ -238,6 +250,7 @@ class Speaker:
     lead: SpeakerLead | None = None
     mass: Quantity | None = None  # kg, drivers and box together
     serial: str = ""
+    rated_power: Quantity | None = None  # W that one driver stands for long
 
 
 @dataclass(frozen=True, slots=True)
@@ -396,6 +409,7 @@ class Build:
     text: bytes = field(repr=False, metadata=AS_WRITTEN)
     fuse_distance: Annotated[str, "limits.fuse_distance"] = ""  # rule for places; "" = the published default
     kept: Annotated[Kept, ""] = field(default_factory=Kept)  # identity, people, measurements, photos, history
+    voltage_drop: Annotated[Quantity | None, "limits.voltage_drop"] = None  # V, from the highest store to an amplifier
     configuration: Configuration | None = None  # the file the letterhead came from, where the build has none
 
     @property
