@@ -14,7 +14,7 @@ from dossier.results.inputs import Input
 NEVER_SHOWN = 1e7  # a stand-in for "no limit" is not an input
 
 # unit -> (factor to the printed unit, printed unit)
-_PRINTED = {"ohm": (1e3, "mΩ"), "A s": (1 / 3600.0, "Ah"), "degC": (1.0, "°C"), "": (1.0, "")}
+_PRINTED = {"ohm": (1e3, "mΩ"), "A s": (1 / 3600.0, "Ah"), "degC": (1.0, "°C"), "1": (1.0, "")}
 _READ: Mapping[str, Kind] = {"degC": "temperature"}  # what reads otherwise in US units
 
 

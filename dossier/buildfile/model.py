@@ -76,8 +76,8 @@ class Vehicle:
 
     @property
     def over_12_v(self) -> float:
-        """By how much what is assumed for a 12 V system is larger here; 12 to 20 V count as one system."""
-        return self.system.si / 12.0 if self.system.si > 20.0 else 1.0
+        """By how much a voltage of the vehicle itself, assumed for a 12 V system, is larger here."""
+        return self.system.si / 12.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,8 +149,8 @@ class Battery:
     at: str
     chemistry: str  # flooded | agm | lifepo4 | lto
     parallel: int = 1  # equal units side by side; every figure below is for one unit
-    series: int = 1  # equal 12 V units in series (24 V systems)
-    cells: Annotated[int | None, _cells]  # cells in series of one lithium unit
+    series: int = 1  # equal units in series (24 V systems)
+    cells: Annotated[int | None, _cells]  # cells in series of one unit
     capacity: Quantity | None  # A s
     cold_cranking: Annotated[Quantity | None, "cold_cranking.current"]  # A
     cold_cranking_standard: Annotated[str, "cold_cranking.standard"]  # sae | en | din

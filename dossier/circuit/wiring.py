@@ -13,12 +13,12 @@ from dossier.circuit.draw import Draw
 from dossier.circuit.network import Network
 from dossier.equipment.charging import ChargingSource
 from dossier.equipment.conductors import Conductor, Joining
-from dossier.equipment.fitted import BASE_LOAD_VOLTS, Fitted, Running, home
+from dossier.equipment.fitted import Fitted, Running, home
 from dossier.equipment.storage import Bank, StorageBattery
 
 # Current of a vehicle's own loads rises by about 10 % from 12.2 to 14.5 V (NREL load library): i ~ v^0.55.
 BASE_EXPONENT = 1.55  # of their power
-GUARD_SHARE = 0.6  # of the base load's reference voltage, below which it goes on as a resistance
+GUARD_SHARE = 6.0 / 13.5  # of the base load's reference voltage, below which it goes on as a resistance
 NEVER = 1e8  # A; stands for a management limit that is not there
 LEAST_HYSTERESIS = 0.1  # V between shut-down and restart in every sample; without it an amplifier would chatter
 
@@ -87,10 +87,10 @@ def wire(build: Build, fit: Fitted, run: Running, case: LoadCase | None, draw: D
             "vehicle.base_load",
             positive(base.at),
             negative(base.at),
-            watts=_times(draw(base.amperes), BASE_LOAD_VOLTS),
-            vref=BASE_LOAD_VOLTS,
+            watts=_times(draw(base.amperes), base.volts),
+            vref=base.volts,
             alpha=BASE_EXPONENT,
-            v_low=GUARD_SHARE * 10.0,
+            v_low=GUARD_SHARE * base.volts,
         )
     )
     parts += [_amplifier(fit, id_, case, draw) for id_ in fit.amplifiers]
@@ -179,14 +179,15 @@ def _joining(joining: Joining, run: Running, draw: Draw, ground: str) -> el.Swit
 
 
 def _battery(b: StorageBattery, draw: Draw) -> el.Battery:
-    slow, tau = draw(b.slow), draw(b.slow_tau)
+    warmth = draw(b.resistance_ratio)
+    slow, tau = _times(draw(b.slow), warmth), draw(b.slow_tau)
     trip = None
     if b.trip is not None:
         t = b.trip
         trip = el.Trip(draw(t.continuous), draw(t.peak), draw(t.peak_time), draw(t.low_voltage))
     surface = b.surface is not None and b.charging is not None
-    quick = draw(b.quick)
-    ohmic = draw(b.ohmic) + draw(b.terminals)
+    quick = _times(draw(b.quick), warmth)
+    ohmic = _times(draw(b.ohmic), warmth) + draw(b.terminals)
     return el.Battery(
         f"batteries.{b.id}",
         positive(b.at),
@@ -196,9 +197,9 @@ def _battery(b: StorageBattery, draw: Draw) -> el.Battery:
         r1=slow,
         c1=tau / slow,
         rs_dis=quick if surface else 0.0,
-        rs_chg=draw(b.charging) if b.charging is not None else 0.0,
+        rs_chg=_times(draw(b.charging), warmth) if b.charging is not None else 0.0,
         cs=draw(b.surface) if b.surface is not None else 0.0,
-        c_bulk=draw(b.bulk),
+        c_bulk=draw(b.in_place.bulk),
         trip=trip,
     )
 

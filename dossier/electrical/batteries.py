@@ -8,6 +8,7 @@ from typing import Final
 from dossier.electrical.tables import interpolate
 from dossier.reference.band import Band
 from dossier.reference.batteries import (
+    CAPACITY_TEMPERATURE,
     COMPENSATED,
     CRANKING_REST_VOLTAGE,
     CRANKING_TESTS,
@@ -60,20 +61,21 @@ def resistance_from_capacity(chemistry: str, capacity: float, cells: int | None 
     )
 
 
-def resistance_from_cranking(current: float, standard: str = "sae") -> Band:
-    """Internal resistance of a 12 V lead-acid block, 1 to 10 s pulse, near full, 25 degC [ohm].
+def resistance_from_cranking(current: float, standard: str = "sae", cells: int = 6) -> Band:
+    """Internal resistance of a lead-acid block, 1 to 10 s pulse, near full, 25 degC [ohm].
 
-    R = k/I with k for an SAE label; an EN or DIN label is scaled by its own voltage drop, (12.52 V - U_end).
+    R = n k/(6 I) with k of six cells and for an SAE label; an EN or DIN label is scaled by its own voltage drop, (12.52 V - U_end).
 
     Args:
         current: cold-cranking label [A].
         standard: sae | en | din.
+        cells: in series.
     """
     if current <= 0.0:
         raise ValueError(f"a cold-cranking current is positive, not {current}")
     drop = CRANKING_REST_VOLTAGE - CRANKING_TESTS[standard].end_voltage
     sae = CRANKING_REST_VOLTAGE - CRANKING_TESTS["sae"].end_voltage
-    return DEFAULTS["lead.resistance_cca"].band.scaled(drop / sae / current)
+    return DEFAULTS["lead.resistance_cca"].band.scaled(drop / sae / current * cells / 6.0)
 
 
 def cranking_resistance_cold(current: float, standard: str = "sae") -> float:
@@ -84,6 +86,12 @@ def cranking_resistance_cold(current: float, standard: str = "sae") -> float:
 def temperature_factor(chemistry: str, temperature: float) -> float:
     """Resistance over its value at 25 degC [1], temperature in degC; held beyond the table's ends."""
     table = RESISTANCE_TEMPERATURE[chemistry]
+    return interpolate(temperature, table.at, table.factor)
+
+
+def capacity_factor(chemistry: str, temperature: float) -> float:
+    """Capacity over its value at 25 degC [1], temperature in degC; held beyond the table's ends."""
+    table = CAPACITY_TEMPERATURE[chemistry]
     return interpolate(temperature, table.at, table.factor)
 
 

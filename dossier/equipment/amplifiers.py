@@ -8,6 +8,7 @@ from dossier.buildfile.model import Amplifier, Build, Speaker
 from dossier.electrical import amplifiers as law
 from dossier.electrical import speakers
 from dossier.equipment.value import Subject, Value
+from dossier.reference.defaults import DEFAULTS
 
 EXPONENT = {"regulated": "amplifier.regulated", "unregulated": "amplifier.unregulated"}
 
@@ -75,6 +76,11 @@ def impedance_of(speaker: Speaker) -> tuple[float, float]:
     return net, net * speaker.impedance_rise.si if speaker.impedance_rise is not None else net
 
 
+def made_for(rated_at: float) -> int:
+    """How many times 12 V an amplifier is made for, from the supply of its rating [V]: the vehicle does not change it."""
+    return max(1, round(rated_at / DEFAULTS["amplifier.rated_at"].typical))
+
+
 def _driven(build: Build, amplifier: Amplifier) -> DrivenAmplifier:
     who = Subject(f"amplifiers.{amplifier.id}", amplifier.title)
     nominal, power = load_of(build, amplifier.id)
@@ -88,7 +94,10 @@ def _driven(build: Build, amplifier: Amplifier) -> DrivenAmplifier:
         lambda w: w * watts / stated.si
     )
     class_ = "ab" if amplifier.output_class == "ab" else "d"
-    scale = build.vehicle.over_12_v
+    rated_at = who.pick(
+        amplifier.rated_at, "rated_at", "supply voltage of its rating", "V", "amplifier.rated_at", spread=0.0
+    )
+    scale = made_for(rated_at.nominal)
     shutdown = who.pick(
         amplifier.low_voltage_shutdown,
         "low_voltage_shutdown",
@@ -119,15 +128,6 @@ def _driven(build: Build, amplifier: Amplifier) -> DrivenAmplifier:
     )
     if lowest.nominal > shutdown.nominal:
         lowest = lowest.scaled(shutdown.nominal / lowest.nominal)
-    rated_at = who.pick(
-        amplifier.rated_at,
-        "rated_at",
-        "supply voltage of its rating",
-        "V",
-        "amplifier.rated_at",
-        spread=0.0,
-        scale=scale,
-    )
     idle = (
         who.stated(amplifier.idle_current, "idle input power", "W", spread=0.2).scaled(rated_at.nominal)
         if amplifier.idle_current

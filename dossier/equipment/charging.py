@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from dossier.buildfile.model import Build, Engine, Supply
@@ -16,6 +17,7 @@ RUNS_BY_KIND = {
     "dc_dc": ("auto_stop", "idle", "cruise"),
     "charger": ("stopped",),
 }
+DEFAULT_VOLTAGE = {"alternator": "alternator.set_point", "dc_dc": "dc_dc.output", "charger": "charger.output"}
 LOAD_RESPONSE_BELOW_RPM = 1000.0  # engine speed; descriptions of load-response control, read second-hand
 
 
@@ -66,7 +68,7 @@ def charging_sources(build: Build, engine: Engine) -> tuple[ChargingSource, ...]
     """Every supply as it works in one engine state."""
     rpm = engine_speed(build, engine)
     return tuple(
-        (_alternator if supply.kind == "alternator" else _static)(supply, engine, rpm)
+        (_alternator if supply.kind == "alternator" else _static)(supply, engine, rpm, build.vehicle.over_12_v)
         for supply in build.supplies.values()
     )
 
@@ -75,15 +77,25 @@ def _runs(supply: Supply, engine: Engine) -> bool:
     return engine.state in (supply.runs_in or RUNS_BY_KIND[supply.kind])
 
 
-def _set_point(supply: Supply, engine: Engine, who: Subject, default: str) -> Value:
-    q = supply.charging_voltage.get(engine.state) or supply.charging_voltage.get("any")
+def charging_voltages(build: Build) -> Iterator[tuple[str, Value]]:
+    """Where each supply stands, and its charging voltage in each engine state in which it works [V]."""
+    for supply in build.supplies.values():
+        who = Subject(f"supplies.{supply.id}", supply.title, build.vehicle.over_12_v)
+        for state in supply.runs_in or RUNS_BY_KIND[supply.kind]:
+            yield supply.at, _set_point(supply, state, who)
+
+
+def _set_point(supply: Supply, state: str, who: Subject) -> Value:
+    q = supply.charging_voltage.get(state) or supply.charging_voltage.get("any")
     if q is None and supply.charging_voltage:  # stated for other states only: take the lowest of them
         q = min(supply.charging_voltage.values(), key=lambda x: x.si)
-    return who.pick(q, "charging_voltage", "charging voltage", "V", default, spread=0.2, absolute=True)
+    return who.pick(
+        q, "charging_voltage", "charging voltage", "V", DEFAULT_VOLTAGE[supply.kind], spread=0.2, absolute=True
+    )
 
 
-def _alternator(supply: Supply, engine: Engine, rpm: Value) -> ChargingSource:
-    who = Subject(f"supplies.{supply.id}", supply.title)
+def _alternator(supply: Supply, engine: Engine, rpm: Value, over_12_v: float) -> ChargingSource:
+    who = Subject(f"supplies.{supply.id}", supply.title, over_12_v)
     ratio = who.pick(
         supply.pulley_ratio, "pulley_ratio", "pulley ratio", "", "alternator.pulley_ratio", spread=0.01
     )
@@ -117,7 +129,7 @@ def _alternator(supply: Supply, engine: Engine, rpm: Value) -> ChargingSource:
         at=supply.at,
         input_from="",
         running=running,
-        set_point=_set_point(supply, engine, who, "alternator.set_point"),
+        set_point=_set_point(supply, engine.state, who),
         slope=droop.mapped(lambda v: v / rated, quantity="slope of the regulated voltage", unit="ohm"),
         limit=limit,
         tau=who.assumed("tau", "time constant of its current", "s", "alternator.tau"),
@@ -169,8 +181,8 @@ def _output(supply: Supply, who: Subject, shaft: float) -> Value:
     )
 
 
-def _static(supply: Supply, engine: Engine, rpm: Value) -> ChargingSource:
-    who = Subject(f"supplies.{supply.id}", supply.title)
+def _static(supply: Supply, engine: Engine, rpm: Value, over_12_v: float) -> ChargingSource:
+    who = Subject(f"supplies.{supply.id}", supply.title, over_12_v)
     assert supply.rated_current is not None  # the reader asks for it
     converter = supply.kind == "dc_dc"
     limit = who.stated(supply.rated_current, "rated output current", "A", spread=0.03)
@@ -182,7 +194,7 @@ def _static(supply: Supply, engine: Engine, rpm: Value) -> ChargingSource:
         at=supply.at,
         input_from=supply.input_from,
         running=running,
-        set_point=_set_point(supply, engine, who, "dc_dc.output" if converter else "charger.output"),
+        set_point=_set_point(supply, engine.state, who),
         slope=who.assumed("slope", "slope of its output", "ohm", "dc_dc.resistance"),
         limit=limit if running else limit.scaled(0.0),
         tau=who.fixed(

@@ -156,9 +156,8 @@ def _fuse(cable: Cable, fuse: Fuse) -> FuseInCable:
     return FuseInCable(fuse.id, fuse, whole.scaled(1.0 / each))
 
 
-def _joining(c: Coupling, scale: float) -> Joining:
-    """``scale`` of voltages that are assumed for a 12 V system."""
-    who = Subject(f"couplings.{c.id}", c.title)
+def _joining(c: Coupling, over_12_v: float) -> Joining:
+    who = Subject(f"couplings.{c.id}", c.title, over_12_v)
     diode = c.kind == "diode_isolator"
     sensing = c.kind == "voltage_sensing_relay"
     contact = "coupling.switch" if c.kind == "switch" else "coupling.relay"
@@ -178,12 +177,12 @@ def _joining(c: Coupling, scale: float) -> Joining:
         if diode
         else None,
         closes=who.pick(
-            c.closes, "closes", "closing voltage", "V", "coupling.closes", spread=0.1, absolute=True, scale=scale
+            c.closes, "closes", "closing voltage", "V", "coupling.closes", spread=0.1, absolute=True
         )
         if sensing
         else None,
         opens=who.pick(
-            c.opens, "opens", "opening voltage", "V", "coupling.opens", spread=0.1, absolute=True, scale=scale
+            c.opens, "opens", "opening voltage", "V", "coupling.opens", spread=0.1, absolute=True
         )
         if sensing
         else None,

@@ -12,15 +12,16 @@ from dossier.equipment.conductors import Conductor, Joining, conductors_of, join
 from dossier.equipment.storage import Bank, StorageBattery, banks, storage_batteries
 from dossier.equipment.value import Subject, Value
 
-BASE_LOAD_VOLTS = 13.5  # the voltage at which base loads are stated; NREL load library columns
+BASE_LOAD_VOLTS = 13.5  # at which base loads of a 12 V system are stated; NREL load library columns
 
 
 @dataclass(frozen=True, slots=True)
 class BaseLoad:
-    """The vehicle's own load in one engine state [A at 13.5 V] and where it hangs."""
+    """The vehicle's own load in one engine state: where it hangs, and how many amperes it takes at ``volts`` [V]."""
 
     at: str
     amperes: Value
+    volts: float = BASE_LOAD_VOLTS
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,11 +73,11 @@ def home(build: Build) -> str:
 
 def base_load(build: Build, engine: Engine) -> BaseLoad:
     """The vehicle's own load in one engine state."""
-    who = Subject("vehicle.base_load", "Vehicle")
+    scale = build.vehicle.over_12_v
+    who = Subject("vehicle.base_load", "Vehicle", scale)
     words = {"stopped": "stopped", "auto_stop": "auto-stop", "idle": "idle", "cruise": "while driving"}[
         engine.state
     ]
-    scale = 0.5 if build.vehicle.system.si > 20.0 else 1.0  # the same watts at twice the voltage
     amperes = who.pick(
         build.vehicle.base_load.get(engine.state),
         engine.state,
@@ -84,6 +85,5 @@ def base_load(build: Build, engine: Engine) -> BaseLoad:
         "A",
         f"vehicle.base.{engine.state}",
         spread=0.2,
-        scale=scale,
     )
-    return BaseLoad(build.vehicle.base_load_at or home(build), amperes)
+    return BaseLoad(build.vehicle.base_load_at or home(build), amperes, BASE_LOAD_VOLTS * scale)

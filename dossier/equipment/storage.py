@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import exp
 
 from dossier.buildfile.model import Battery, Build, CapacitorBank, Management, Quantity
 from dossier.electrical import batteries as law
-from dossier.equipment.value import Subject, Value
-from dossier.reference.batteries import LEAD_ACID
+from dossier.equipment.charging import charging_voltages
+from dossier.equipment.feeding import joined
+from dossier.equipment.value import ASSUMED, Subject, Value
+from dossier.reference.batteries import DEFAULT_CELLS, LEAD_ACID
 from dossier.reference.defaults import DEFAULTS
 
 PULSE_S = 3.0  # s, geometric mean of the 1 to 10 s pulses that the resistance values come from
+MOST_AT_REST = 2.25  # V of a lead-acid cell: more is being charged, not rested; common practice, no source
+WARMED_THROUGH = 45.0  # degC of air; more is around a running engine only (see ``battery.temperature``)
 NO_LIMIT = 1e8  # A; stands for a management limit that was not stated
 PACKAGED = "two packaged 12.8 V battery specifications, read second-hand"
 CHEMISTRY_WORDS = {
@@ -34,7 +38,7 @@ class TripLimits:
 
 @dataclass(frozen=True, slots=True)
 class StorageBattery:
-    """All equal units of one battery together.
+    """All equal units of one battery together, charge and resistances at 25 degC; ``in_place`` as it stands.
 
     Attributes:
         cells: in series, of the whole battery (6 per 12 V lead-acid block).
@@ -47,6 +51,8 @@ class StorageBattery:
         surface: apparent capacitance above rest [F], None where the chemistry has none; ``charging`` the
             resistance that limits charging above rest [ohm].
         terminals: post clamps, both [ohm].
+        temperature: of the battery, that of its place [degC]; ``resistance_ratio`` what it makes of its resistance, over
+            that at 25 degC.
     """
 
     id: str
@@ -69,7 +75,29 @@ class StorageBattery:
     surface: Value | None
     charging: Value | None
     terminals: Value
+    temperature: Value
+    resistance_ratio: Value
     trip: TripLimits | None
+
+    def at_temperature(self, temperature: float) -> StorageBattery:
+        """The same battery with the charge and the resistances that it has at a temperature [degC]."""
+        ohms = law.temperature_factor(self.chemistry, temperature)
+        held = law.capacity_factor(self.chemistry, temperature)
+        return replace(
+            self,
+            charge=self.charge.scaled(held),
+            bulk=self.bulk.scaled(held),
+            pulse=self.pulse.scaled(ohms),
+            ohmic=self.ohmic.scaled(ohms),
+            quick=self.quick.scaled(ohms),
+            slow=self.slow.scaled(ohms),
+            charging=self.charging and self.charging.scaled(ohms),
+        )
+
+    @property
+    def in_place(self) -> StorageBattery:
+        """With the charge and the resistances that it has at the temperature of its place."""
+        return self.at_temperature(self.temperature.nominal)
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +116,7 @@ class Bank:
 
 def storage_batteries(build: Build) -> dict[str, StorageBattery]:
     """Every battery of the build, by id."""
-    return {id_: _battery(battery) for id_, battery in build.batteries.items()}
+    return {id_: _battery(build, battery) for id_, battery in build.batteries.items()}
 
 
 def banks(build: Build) -> dict[str, Bank]:
@@ -96,12 +124,14 @@ def banks(build: Build) -> dict[str, Bank]:
     return {id_: _bank(bank) for id_, bank in build.capacitor_banks.items()}
 
 
-def _battery(b: Battery) -> StorageBattery:
+def _battery(build: Build, b: Battery) -> StorageBattery:
     who = Subject(f"batteries.{b.id}", b.title)
     lead = b.chemistry in LEAD_ACID
     family = "lead" if lead else b.chemistry
-    cells_each = 6 if lead else (b.cells or 4)
+    cells_each = b.cells or _usual_cells(b)
     cells = cells_each * b.series
+    blocks = cells / DEFAULT_CELLS[b.chemistry]  # in series, of the size that the defaults are for
+    temperature = _temperature(build, b, who)
     if b.capacity is not None:
         unit_charge = who.stated(b.capacity, "capacity", "A s", spread=0.10)
     else:
@@ -112,38 +142,19 @@ def _battery(b: Battery) -> StorageBattery:
         ).mapped(lambda per_second: label / per_second)
     charge = unit_charge.nominal
     pulse = _pulse_resistance(b, who, cells_each, unit_charge).scaled(b.series / b.parallel)
-    state = who.pick(
-        b.state_of_charge,
-        "state_of_charge",
-        "state of charge",
-        "",
-        "battery.charge_state",
-        spread=0.05,
-        absolute=True,
-    )
-    state = Value(
-        state.path,
-        state.device,
-        state.quantity,
-        "",
-        state.nominal,
-        max(state.low, 0.0),
-        min(state.high, 1.0),
-        state.basis,
-        state.source,
-    )
+    state = _charge_state(build, b, who, cells)
     ocv = (
         who.stated(b.open_circuit_voltage, "rested voltage", "V", spread=0.05, absolute=True).scaled(b.series)
         if b.open_circuit_voltage
         else state.mapped(
-            lambda s: law.open_circuit_voltage(b.chemistry, s, cells), quantity="rested voltage", unit="V"
+            lambda s: law.open_circuit_voltage(b.chemistry, s, cells, temperature.nominal), quantity="rested voltage", unit="V"
         )
     )
     fault = who.assumed("ohmic_share", "ohmic share of the resistance, for fault currents", "", "battery.fault")
     r1 = who.assumed("slow_share", "slow polarisation over ohmic resistance", "", f"{family}.r1")
     ohmic = pulse.scaled(fault.nominal)
     bulk = who.assumed(
-        "bulk", "slope of the rested voltage", "F", f"{family}.bulk", scale=charge * b.parallel / b.series
+        "bulk", "slope of the rested voltage", "F", f"{family}.bulk", scale=charge * b.parallel / blocks
     )
     surface = charging = None
     slow_tau = who.assumed("slow_tau", "time constant of the slow polarisation", "s", f"{family}.tau1")
@@ -158,7 +169,7 @@ def _battery(b: Battery) -> StorageBattery:
                 "surface charge",
                 "F",
                 f"{family}.surface_charge",
-                scale=charge * b.parallel / b.series,
+                scale=charge * b.parallel / blocks,
             )
         )
         charging = who.assumed(
@@ -166,7 +177,7 @@ def _battery(b: Battery) -> StorageBattery:
             "resistance to charging above rest",
             "ohm",
             f"{family}.surface_charging",
-            scale=b.series / (charge * b.parallel),
+            scale=blocks / (charge * b.parallel),
         )
     return StorageBattery(
         id=b.id,
@@ -189,7 +200,57 @@ def _battery(b: Battery) -> StorageBattery:
         surface=surface,
         charging=charging,
         terminals=who.assumed("terminals", "post clamps, both", "ohm", "joint.post", scale=2.0 / b.parallel),
-        trip=_trip(b, who, charge),
+        temperature=temperature,
+        resistance_ratio=temperature.mapped(
+            lambda t: law.temperature_factor(b.chemistry, t),
+            quantity=f"resistance of {CHEMISTRY_WORDS[b.chemistry]} at its temperature, over that at 25 °C",
+            unit="1",
+        ),
+        trip=_trip(b, who, charge, cells),
+    )
+
+
+def _usual_cells(b: Battery) -> int:
+    """Cells of a unit that does not state them: those of 12 V, or eight lead-acid ones where six cannot rest so high."""
+    usual = DEFAULT_CELLS[b.chemistry]
+    eight = b.chemistry in LEAD_ACID and b.open_circuit_voltage and b.open_circuit_voltage.si > MOST_AT_REST * usual
+    return 8 if eight else usual
+
+
+def _temperature(build: Build, b: Battery, who: Subject) -> Value:
+    """What a battery has of its place; the air around a running engine does not warm it through."""
+    air = build.locations[b.at].ambient
+    words = "temperature of the battery"
+    if air is not None and air.si <= WARMED_THROUGH:
+        return who.stated(air, words, "degC", spread=5.0, absolute=True)
+    return who.assumed("temperature", words, "degC", "battery.temperature")
+
+
+def _charge_state(build: Build, b: Battery, who: Subject, cells: int) -> Value:
+    """State of charge as stated; as assumed, no fuller than what charges its bus can fill it."""
+    state = who.pick(
+        b.state_of_charge,
+        "state_of_charge",
+        "state of charge",
+        "",
+        "battery.charge_state",
+        spread=0.05,
+        absolute=True,
+    )
+    state = replace(state, low=max(state.low, 0.0), high=min(state.high, 1.0))
+    bus = joined(build, b.at)
+    charged = max((v for at, v in charging_voltages(build) if at in bus), key=lambda v: v.nominal, default=None)
+    if state.basis != ASSUMED or charged is None:
+        return state
+    most, highest = (law.state_of_charge(b.chemistry, volts, cells) for volts in (charged.nominal, charged.high))
+    if most >= state.nominal:
+        return state
+    return replace(
+        state,
+        nominal=most,
+        low=min(state.low, most),
+        high=max(min(state.high, highest), most),
+        source=f"{state.source}; no fuller than {charged.nominal:.1f} V on its bus can charge it",
     )
 
 
@@ -199,7 +260,7 @@ def _pulse_resistance(b: Battery, who: Subject, cells: int, charge: Value) -> Va
     if b.internal_resistance is not None:
         return who.stated(b.internal_resistance, words, "ohm", spread=0.2)
     if b.cold_cranking is not None:
-        band = law.resistance_from_cranking(b.cold_cranking.si, b.cold_cranking_standard)
+        band = law.resistance_from_cranking(b.cold_cranking.si, b.cold_cranking_standard, cells)
         source = DEFAULTS["lead.resistance_cca"].source.text
         return who.from_band(
             "internal_resistance", f"{words}, from its cold-cranking current", "ohm", band, source
@@ -209,7 +270,7 @@ def _pulse_resistance(b: Battery, who: Subject, cells: int, charge: Value) -> Va
     return who.from_band("internal_resistance", f"{words}, from its capacity", "ohm", band, source)
 
 
-def _trip(b: Battery, who: Subject, charge: float) -> TripLimits | None:
+def _trip(b: Battery, who: Subject, charge: float, cells: int) -> TripLimits | None:
     """Limits of the management: stated, or assumed for a packaged lithium iron phosphate battery."""
     packaged = b.chemistry == "lifepo4"
     if not packaged and b.management is None:
@@ -237,7 +298,7 @@ def _trip(b: Battery, who: Subject, charge: float) -> TripLimits | None:
             ).scaled(b.series)
             if m.low_voltage
             else who.fixed(
-                2.5 * (b.cells or 4) * b.series if packaged else 0.0,
+                2.5 * cells if packaged else 0.0,
                 "management.low_voltage",
                 "management: low-voltage cut-off",
                 "V",

@@ -60,10 +60,14 @@ class Value:
 
 @dataclass(frozen=True, slots=True)
 class Subject:
-    """A device of the build file, asked for its numbers one by one."""
+    """A device of the build file, asked for its numbers one by one.
+
+    ``over_12_v`` is that of the vehicle's system where the device has defaults that follow it.
+    """
 
     path: str
     words: str
+    over_12_v: float = 1.0
 
     def stated(
         self, q: Quantity, quantity: str, unit: str, *, spread: float, absolute: bool = False
@@ -98,6 +102,7 @@ class Subject:
             scale: positive factor from the entry to the value, for example 1 / capacity.
         """
         entry = DEFAULTS[default]
+        scale *= self.over_12_v**entry.per_system
         return Value(
             f"{self.path}.{key}",
             self.words,

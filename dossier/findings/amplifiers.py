@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.electrical.amplifiers import supported_by_fuses
 from dossier.electrical.speakers import COVERED_ABOVE
+from dossier.equipment.amplifiers import made_for
 from dossier.equipment.feeding import joined
 from dossier.findings.rule import Rule, Subject
 
@@ -39,8 +40,9 @@ SUPPLY_UNKNOWN = Rule(
     "An amplifier may see more than such amplifiers usually stand, and its own limit is not stated",
     "it shuts down at best and fails at worst",
     "state its maximum supply voltage from the data sheet",
-    "15.2 V in a 12 V system, more in proportion: the most that lead-acid charging gives; common practice, no source",
-    "a system of 16 V and an amplifier whose sheet nobody has read: state `maximum_supply`",
+    "15.2 V for an amplifier rated at 14.4 V, 24 V ones in proportion: the most that lead-acid charging gives; common "
+    "practice, no source",
+    "a system of 16 V and a 12 V amplifier whose sheet nobody has read: state `maximum_supply`",
 )
 TERMINALS = Rule(
     "terminals-above-50-volts",
@@ -52,9 +54,9 @@ TERMINALS = Rule(
 )
 RULES = (LOAD_TOO_LOW, CLAIM, OVER_SUPPLY, SUPPLY_UNKNOWN, TERMINALS)
 
-RATED_AT = 14.4 / 12.0  # of the system's nominal voltage: where amplifiers are rated, common practice
-USUAL_OVER_RATED, FAR_OVER_RATED = 1.25, 1.5  # of the supply it is rated at; common practice, no source
-USUAL_MOST = 15.2 / 12.0  # of the system's nominal voltage
+RATED_AT = 14.4  # V: where 12 V amplifiers are rated, common practice
+USUAL_MOST = 15.2  # V that a 12 V amplifier stands, whatever the vehicle has; common practice, no source
+FAR_OVER_RATED = 1.5  # of the supply it is rated at; common practice, no source
 
 
 def findings(subject: Subject) -> Iterator[Diagnostic]:
@@ -73,7 +75,7 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
             )
         if amplifier.onboard_fuses is not None:
             efficiency = fitted.efficiency.nominal
-            volts = RATED_AT * build.vehicle.system.si
+            volts = RATED_AT * made_for(fitted.rated_at.nominal)
             supported = supported_by_fuses(amplifier.onboard_fuses.si, efficiency, volts)
             claimed = max(w.si for _, w in amplifier.rated)
             if claimed > 1.5 * supported:
@@ -84,15 +86,17 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
                     f"{path}.onboard_fuses",
                 )
         highest, source = _highest(subject, amplifier.at)
-        usual = USUAL_MOST * build.vehicle.system.si
-        if amplifier.rated_at:  # its own system may be another than the vehicle's
-            usual = min(usual, USUAL_OVER_RATED * amplifier.rated_at.si)
+        rated_at = fitted.rated_at.nominal
+        usual = USUAL_MOST * max(made_for(rated_at), rated_at / RATED_AT)
         most = amplifier.maximum_supply.si if amplifier.maximum_supply else usual
         if highest > most and amplifier.maximum_supply:
             headline = f"{row.title}: takes at most {most:.1f} V, {source} {highest:.1f} V"
             yield OVER_SUPPLY.finding(Severity.STOP, headline, f"{path}.maximum_supply")
         elif highest > most:
-            headline = f"{row.title}: {source} {highest:.1f} V; its highest supply voltage is not stated"
+            headline = (
+                f"{row.title}: {source} {highest:.1f} V, such amplifiers take {most:.1f} V; its highest supply voltage is "
+                "not stated"
+            )
             if amplifier.rated_at and highest > FAR_OVER_RATED * amplifier.rated_at.si:
                 headline = f"{row.title}: rated at {amplifier.rated_at.si:.1f} V, {source} {highest:.1f} V"
                 yield OVER_SUPPLY.finding(Severity.STOP, headline, f"{path}.rated_at")

@@ -58,7 +58,7 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
                 "until the reserve",
                 "batteries",
             )
-    starts = STARTS_V * subject.build.vehicle.system.si / 12.0
+    starts = STARTS_V * subject.build.vehicle.over_12_v
     low = [r for r in held.reserve if r.cranking is not None and r.cranking < starts]
     if low:
         worst = min(low, key=lambda r: r.cranking or 0.0)

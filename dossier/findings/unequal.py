@@ -25,7 +25,7 @@ FAR_APART_V = 1.5  # of a 12 V system: more than a full battery differs from an 
 def findings(subject: Subject) -> Iterator[Diagnostic]:
     """Every pair that stands apart, over cables and couplings that may close."""
     build = subject.build
-    far = FAR_APART_V * build.vehicle.system.si / 12.0
+    far = FAR_APART_V * build.vehicle.over_12_v
     for one, other in combinations(subject.fit.batteries.values(), 2):
         apart = one.open_circuit.nominal - other.open_circuit.nominal
         if abs(apart) < far or other.at not in joined(build, one.at):

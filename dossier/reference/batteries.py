@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final
 
-from dossier.reference.source import Source, Status
+from dossier.reference.source import PRACTICE, Source, Status
 
 LEAD_ACID: Final = ("flooded", "agm")
 LITHIUM: Final = ("lifepo4", "lto")
@@ -96,6 +96,31 @@ RESISTANCE_TEMPERATURE: Final[Mapping[str, FactorTable]] = MappingProxyType(
     }
 )
 """Chemistry -> resistance over its value at 25 degC, against temperature [degC]."""
+
+# Lead-acid: 0.8 %/K below 25 degC, held at 0.3; IEC 60896 corrects by 0.6 %/K at slow and 1 %/K at quick rates.
+LEAD_CAPACITY: Final = FactorTable(
+    (-62.5, 25.0),
+    (0.3, 1.0),
+    Source("IEC 60896-21, 0.6 to 1.0 %/K; not checked against the document", "", "", Status.MEMORY),
+)
+CAPACITY_TEMPERATURE: Final[Mapping[str, FactorTable]] = MappingProxyType(
+    {
+        "flooded": LEAD_CAPACITY,
+        "agm": LEAD_CAPACITY,
+        "lifepo4": FactorTable((-20.0, -10.0, 0.0, 25.0), (0.6, 0.75, 0.85, 1.0), PRACTICE),
+        "lto": FactorTable((-30.0, -10.0, 0.0, 25.0), (0.7, 0.85, 0.9, 1.0), PRACTICE),
+    }
+)
+"""Chemistry -> capacity over its value at 25 degC, against temperature [degC]; in the warm nothing is added."""
+
+OPERATING: Final[Mapping[str, tuple[float, float]]] = MappingProxyType(
+    {"flooded": (-40.0, 75.0), "agm": (-40.0, 75.0), "lifepo4": (-20.0, 60.0), "lto": (-40.0, 60.0)}
+)
+"""Chemistry -> lowest and highest temperature at which a battery may give current [degC].
+
+Lead-acid: life tests of starter batteries run at up to 75 degC (SAE J2801, not checked against the document), a charged
+one freezes below -40 degC; lithium: common practice, no source.
+"""
 
 _LEAD_CHARGE_SOURCE = Source(_NREL_PB, "2003", "resistance against state of charge", Status.DERIVED)
 LEAD_CHARGE_LOW: Final = FactorTable(

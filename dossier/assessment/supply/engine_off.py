@@ -18,8 +18,6 @@ from dossier.reference.batteries import LEAD_ACID
 from dossier.reference.defaults import DEFAULTS
 
 WARM: Final = 25.0  # degC, at which capacities are rated
-CAPACITY_PER_KELVIN: Final = 0.008  # of lead-acid capacity below 25 degC; from memory
-LEAST_CAPACITY: Final = 0.3  # of it, in any cold; from memory
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,15 +161,13 @@ def lasts(pool: Pool, temperature: float = WARM) -> Lasting:
 
     Args:
         pool: with at least one battery.
-        temperature: of its batteries [degC]; in the cold lead-acid has less.
+        temperature: of its batteries [degC]; in the cold they have less.
     """
     charge = usable = weighted = 0.0
-    for b in pool.batteries:
-        kelvin = max(WARM - temperature, 0.0)
-        cold = max(1.0 - CAPACITY_PER_KELVIN * kelvin, LEAST_CAPACITY) if family(b) == "lead" else 1.0
-        charge += b.charge.nominal * cold
-        usable += b.charge.nominal * max(b.charge_state.nominal - pool.least(b) - (1.0 - cold), 0.0)
-        weighted += b.charge.nominal * cold * DEFAULTS[f"{b.chemistry}.peukert"].typical
+    for b in (one.at_temperature(temperature) for one in pool.batteries):
+        charge += b.charge.nominal
+        usable += b.charge.nominal * max(b.charge_state.nominal - pool.least(b), 0.0)
+        weighted += b.charge.nominal * DEFAULTS[f"{b.chemistry}.peukert"].typical
     exponent = weighted / charge
     return Lasting(pool, law.engine_off_time(charge, pool.amperes, exponent, usable / charge, 0.0), exponent)
 

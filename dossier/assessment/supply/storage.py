@@ -129,8 +129,8 @@ def _cranking(build: Build, fit: Fitted, temperature: float, left: float) -> flo
 
 
 def _cold_resistance(b: StorageBattery, temperature: float, left: float) -> float:
-    factor = law.temperature_factor(b.chemistry, temperature) * law.charge_factor(b.chemistry, left).typical
-    return b.pulse.high * factor + b.terminals.high
+    cold = b.at_temperature(temperature).pulse.high
+    return cold * law.charge_factor(b.chemistry, left).typical + b.terminals.high
 
 
 def _standing(build: Build, fit: Fitted) -> list[StandingRow]:

@@ -269,6 +269,14 @@ BATTERIES: Final = (
         Source("vehicle batteries in service", "", "", Status.MEMORY),
     ),
     default(
+        "battery.temperature",
+        "temperature of a battery whose place states no air, or the air around a running engine",
+        (10, 25, 40),
+        "°C",
+        PRACTICE,
+        "in frost a lead-acid battery has a fifth to two thirds more resistance: state `ambient` where it is parked",
+    ),
+    default(
         "battery.starter_reserve",
         "share of a starter battery to leave for starting",
         (0.4, 0.5, 0.6),

@@ -1,4 +1,4 @@
-"""Defaults of alternators, DC-DC converters and chargers."""
+"""Defaults of alternators, DC-DC converters and chargers, for a 12 V system."""
 
 from __future__ import annotations
 
@@ -34,6 +34,7 @@ CHARGING: Final = (
         "V",
         _REG,
         "controlled alternators wander from about 12.2 to 15.2 V",
+        per_system=1,
     ),
     default("alternator.temperature_slope", "alternator: regulator slope", (-12, -7, 0), "mV/K", _REG),
     default(
@@ -42,6 +43,7 @@ CHARGING: Final = (
         (0.1, 0.3, 0.6),
         "V",
         MEMORY,
+        per_system=1,
     ),
     default(
         "alternator.tau",
@@ -91,10 +93,17 @@ CHARGING: Final = (
         PRACTICE,
     ),
     default("dc_dc.efficiency", "DC-DC converter: output over input power", (0.82, 0.87, 0.93), "", MEMORY),
-    default("dc_dc.output", "DC-DC converter: output voltage", (13.8, 14.4, 14.6), "V", MEMORY),
-    default("dc_dc.minimum_input", "DC-DC converter: lowest input voltage", (10.5, 11.5, 12.5), "V", MEMORY),
+    default("dc_dc.output", "DC-DC converter: output voltage", (13.8, 14.4, 14.6), "V", MEMORY, per_system=1),
+    default(
+        "dc_dc.minimum_input",
+        "DC-DC converter: lowest input voltage",
+        (10.5, 11.5, 12.5),
+        "V",
+        MEMORY,
+        per_system=1,
+    ),
     default(
         "dc_dc.resistance", "DC-DC converter or charger: slope of its output", (0.5, 2.0, 10.0), "mΩ", MEMORY
     ),
-    default("charger.output", "bench charger: output voltage", (13.6, 14.4, 14.8), "V", MEMORY),
+    default("charger.output", "bench charger: output voltage", (13.6, 14.4, 14.8), "V", MEMORY, per_system=1),
 )

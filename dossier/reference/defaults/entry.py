@@ -50,6 +50,8 @@ class Default:
         unit: the unit it is printed in, a key of ``UNITS``.
         source: where it comes from.
         note: what to mind; may be empty.
+        per_system: power of the vehicle's nominal voltage over 12 V that it grows with: 1 for a voltage of the
+            vehicle itself, -1 for a current of the same watts, 0 for what belongs to one device.
     """
 
     id: str
@@ -58,6 +60,7 @@ class Default:
     unit: str
     source: Source
     note: str = ""
+    per_system: int = 0
 
     @property
     def low(self) -> float:
@@ -93,6 +96,8 @@ def default(
     unit: str,
     source: Source,
     note: str = "",
+    *,
+    per_system: int = 0,
 ) -> Default:
     """A default from low, typical and high in its printed unit.
 
@@ -102,4 +107,4 @@ def default(
     """
     per_unit = UNITS[unit]
     band = Band(*(v * per_unit for v in values))
-    return Default(identifier, quantity, band, unit, source, note)
+    return Default(identifier, quantity, band, unit, source, note, per_system)

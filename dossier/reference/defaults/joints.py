@@ -80,6 +80,7 @@ JOINTS: Final = (
         (13.3, 13.3, 13.7),
         "V",
         Source("voltage-sensing relay descriptions", "", "", Status.READ_SECOND_HAND),
+        per_system=1,
     ),
     default(
         "coupling.opens",
@@ -88,6 +89,7 @@ JOINTS: Final = (
         "V",
         Source("voltage-sensing relay descriptions", "", "", Status.READ_SECOND_HAND),
         "it may open under bass",
+        per_system=1,
     ),
     default("coupling.delay", "voltage-sensing relay: opening delay", (0.0, 5.0, 30.0), "s", MEMORY),
     default(

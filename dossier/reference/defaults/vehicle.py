@@ -20,6 +20,7 @@ VEHICLE: Final = (
         "A",
         _NREL,
         "instruments and body electronics at 13.5 V; lamps off",
+        per_system=-1,
     ),
     default(
         "vehicle.base.auto_stop",
@@ -28,8 +29,17 @@ VEHICLE: Final = (
         "A",
         Source("running load less ignition and injection", "", "", Status.DERIVED),
         "lamps, blower and the rest go on, 10 A of the engine do not",
+        per_system=-1,
     ),
-    default("vehicle.base.idle", "vehicle's own load at idle", (30, 52, 75), "A", _EU, "real-world average"),
+    default(
+        "vehicle.base.idle",
+        "vehicle's own load at idle",
+        (30, 52, 75),
+        "A",
+        _EU,
+        "real-world average",
+        per_system=-1,
+    ),
     default(
         "vehicle.base.cruise",
         "vehicle's own load while driving",
@@ -37,6 +47,7 @@ VEHICLE: Final = (
         "A",
         _EU,
         "real-world average",
+        per_system=-1,
     ),
     default(
         "vehicle.base.worst",
