@@ -64,7 +64,8 @@ def resistance_from_capacity(chemistry: str, capacity: float, cells: int | None 
 def resistance_from_cranking(current: float, standard: str = "sae", cells: int = 6) -> Band:
     """Internal resistance of a lead-acid block, 1 to 10 s pulse, near full, 25 degC [ohm].
 
-    R = n k/(6 I) with k of six cells and for an SAE label; an EN or DIN label is scaled by its own voltage drop, (12.52 V - U_end).
+    R = n k/(6 I) with k of six cells and for an SAE label; an EN or DIN label is scaled by its own voltage drop,
+    (12.52 V - U_end).
 
     Args:
         current: cold-cranking label [A].

@@ -77,7 +77,7 @@ def impedance_of(speaker: Speaker) -> tuple[float, float]:
 
 
 def made_for(rated_at: float) -> int:
-    """How many times 12 V an amplifier is made for, from the supply of its rating [V]: the vehicle does not change it."""
+    """How many times 12 V an amplifier is made for, from the supply of its rating [V], whatever vehicle it is in."""
     return max(1, round(rated_at / DEFAULTS["amplifier.rated_at"].typical))
 
 

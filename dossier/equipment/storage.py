@@ -51,8 +51,8 @@ class StorageBattery:
         surface: apparent capacitance above rest [F], None where the chemistry has none; ``charging`` the
             resistance that limits charging above rest [ohm].
         terminals: post clamps, both [ohm].
-        temperature: of the battery, that of its place [degC]; ``resistance_ratio`` what it makes of its resistance, over
-            that at 25 degC.
+        temperature: of the battery, that of its place [degC]; ``resistance_ratio`` its resistance at that, over the one
+            at 25 degC.
     """
 
     id: str
@@ -147,7 +147,9 @@ def _battery(build: Build, b: Battery) -> StorageBattery:
         who.stated(b.open_circuit_voltage, "rested voltage", "V", spread=0.05, absolute=True).scaled(b.series)
         if b.open_circuit_voltage
         else state.mapped(
-            lambda s: law.open_circuit_voltage(b.chemistry, s, cells, temperature.nominal), quantity="rested voltage", unit="V"
+            lambda s: law.open_circuit_voltage(b.chemistry, s, cells, temperature.nominal),
+            quantity="rested voltage",
+            unit="V",
         )
     )
     fault = who.assumed("ohmic_share", "ohmic share of the resistance, for fault currents", "", "battery.fault")
@@ -211,7 +213,7 @@ def _battery(build: Build, b: Battery) -> StorageBattery:
 
 
 def _usual_cells(b: Battery) -> int:
-    """Cells of a unit that does not state them: those of 12 V, or eight lead-acid ones where six cannot rest so high."""
+    """Cells of a unit that does not state them: those of 12 V, or eight of lead-acid that rests higher than six can."""
     usual = DEFAULT_CELLS[b.chemistry]
     eight = b.chemistry in LEAD_ACID and b.open_circuit_voltage and b.open_circuit_voltage.si > MOST_AT_REST * usual
     return 8 if eight else usual

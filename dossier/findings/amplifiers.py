@@ -6,10 +6,14 @@ from collections.abc import Iterator
 
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.electrical.amplifiers import supported_by_fuses
+from dossier.electrical.batteries import open_circuit_voltage
 from dossier.electrical.speakers import COVERED_ABOVE
 from dossier.equipment.amplifiers import made_for
 from dossier.equipment.feeding import joined
+from dossier.equipment.storage import StorageBattery
+from dossier.equipment.value import ASSUMED
 from dossier.findings.rule import Rule, Subject
+from dossier.reference.defaults import DEFAULTS
 
 LOAD_TOO_LOW = Rule(
     "load-below-rated-impedance",
@@ -56,7 +60,7 @@ RULES = (LOAD_TOO_LOW, CLAIM, OVER_SUPPLY, SUPPLY_UNKNOWN, TERMINALS)
 
 RATED_AT = 14.4  # V: where 12 V amplifiers are rated, common practice
 USUAL_MOST = 15.2  # V that a 12 V amplifier stands, whatever the vehicle has; common practice, no source
-FAR_OVER_RATED = 1.5  # of the supply it is rated at; common practice, no source
+USUAL_OVER_RATED, FAR_OVER_RATED = 1.25, 1.5  # of the supply it is rated at; common practice, no source
 
 
 def findings(subject: Subject) -> Iterator[Diagnostic]:
@@ -87,15 +91,14 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
                 )
         highest, source = _highest(subject, amplifier.at)
         rated_at = fitted.rated_at.nominal
-        usual = USUAL_MOST * max(made_for(rated_at), rated_at / RATED_AT)
+        usual = min(USUAL_MOST * max(made_for(rated_at), rated_at / RATED_AT), USUAL_OVER_RATED * rated_at)
         most = amplifier.maximum_supply.si if amplifier.maximum_supply else usual
         if highest > most and amplifier.maximum_supply:
             headline = f"{row.title}: takes at most {most:.1f} V, {source} {highest:.1f} V"
             yield OVER_SUPPLY.finding(Severity.STOP, headline, f"{path}.maximum_supply")
         elif highest > most:
             headline = (
-                f"{row.title}: {source} {highest:.1f} V, such amplifiers take {most:.1f} V; its highest supply voltage is "
-                "not stated"
+                f"{row.title}: {source} {highest:.1f} V, such amplifiers take {most:.1f} V; its own limit is not stated"
             )
             if amplifier.rated_at and highest > FAR_OVER_RATED * amplifier.rated_at.si:
                 headline = f"{row.title}: rated at {amplifier.rated_at.si:.1f} V, {source} {highest:.1f} V"
@@ -108,6 +111,14 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
             )
 
 
+def rested(battery: StorageBattery) -> float:
+    """Rested voltage of a battery [V]; where no charge is stated, as one that was charged elsewhere brings it."""
+    if battery.open_circuit.basis != ASSUMED:
+        return battery.open_circuit.nominal
+    usual = DEFAULTS["battery.charge_state"].typical
+    return max(battery.open_circuit.nominal, open_circuit_voltage(battery.chemistry, usual, battery.cells))
+
+
 def _highest(subject: Subject, at: str) -> tuple[float, str]:
     """The highest voltage [V] that charging or a rested battery puts on the bus of a location, and what does."""
     bus = joined(subject.build, at)
@@ -117,7 +128,5 @@ def _highest(subject: Subject, at: str) -> tuple[float, str]:
         for s in run.supplies
         if s.running and s.at in bus
     ]
-    sources += [
-        (b.open_circuit.nominal, f"{b.title} alone has") for b in subject.fit.batteries.values() if b.at in bus
-    ]
+    sources += [(rested(b), f"{b.title} alone has") for b in subject.fit.batteries.values() if b.at in bus]
     return max(sources, default=(0.0, ""))
