@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from dossier.assessment.supply.demand import input_watts
 from dossier.buildfile.model import Build
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.electrical.speakers import terminal_voltage
@@ -62,7 +61,7 @@ def amplifier_rows(fit: Fitted) -> tuple[AmplifierRow, ...]:
     rows = []
     for a in fit.amplifiers.values():
         output = a.output.nominal
-        watts = input_watts(a, 1.0)
+        _, watts = a.input_at(1.0, a.rated_at.nominal)
         rows.append(
             AmplifierRow(
                 id=a.id,

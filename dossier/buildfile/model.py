@@ -198,6 +198,8 @@ class Amplifier:
     rated: Annotated[Curve, lambda p: p.curve("rated")[::-1]]  # (ohm, W), falling impedance
     rated_at: Quantity | None  # V
     efficiency: Quantity | None  # 0..1 at full power
+    efficiency_third: Quantity | None  # 0..1 at a third of it
+    efficiency_eighth: Quantity | None  # 0..1 at an eighth of it
     idle_current: Quantity | None  # A
     low_voltage_shutdown: Quantity | None  # V
     restart_voltage: Quantity | None  # V

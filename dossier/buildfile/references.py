@@ -203,8 +203,14 @@ class _References:
                 yield self.wrong("signal-too-short", (*at, "for"), headline, f"at least `{SHORTEST_MUSIC:g} s`")
 
     def thresholds(self) -> Iterator[Diagnostic]:
-        """Of two thresholds the right one is higher."""
-        pairs = (("couplings", "opens", "closes"), ("amplifiers", "low_voltage_shutdown", "restart_voltage"))
+        """Of two thresholds, or of the efficiencies at two outputs, the right one is higher."""
+        pairs = (
+            ("couplings", "opens", "closes"),
+            ("amplifiers", "low_voltage_shutdown", "restart_voltage"),
+            ("amplifiers", "efficiency_third", "efficiency"),
+            ("amplifiers", "efficiency_eighth", "efficiency"),
+            ("amplifiers", "efficiency_eighth", "efficiency_third"),
+        )
         for section, lower, higher in pairs:
             for name in entries(self.tree, section):
                 low, high = self.quantity(section, name, lower), self.quantity(section, name, higher)

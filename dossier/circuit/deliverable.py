@@ -55,9 +55,8 @@ def deliverable(
 
     def point(share: Array) -> tuple[Mask, Array]:
         factor = np.where(amplifiers, share[:, None], 1.0)
-        scaled = replace(
-            powers, ask=powers.ask * factor, limit=powers.limit * factor, idle=powers.idle * factor, v_low=v_low
-        )
+        drawn = {name: getattr(powers, name) * factor for name in ("ask", "root", "limit", "idle")}
+        scaled = replace(powers, **drawn, v_low=v_low)
         law = at_phases(replace(direct, powers=scaled), np.array([wave])).at(level)
         at = newton.solve(stages, frozen, y, law, v_n, pattern)
         volts, amps = at.v[:, 0, -count:], at.i[:, 0, -count:]

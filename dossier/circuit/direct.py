@@ -53,18 +53,17 @@ class Converters:
 class Powers:
     """Parameters of loads, then amplifiers, (B, count).
 
-    They draw idle + mod min(ask x^ask_power, limit x^limit_power), x = v/vref.
+    They draw idle + mod min(ask + root x^(limit_power/2), limit x^limit_power), x = v/vref; of a load only the limit.
     """
 
     idle: Array
-    ask: Array  # W of input at level 1
-    ask_power: Array
+    ask: Array  # W of input at level 1 that goes with the level
+    root: Array  # W of it that goes with the root of the level
     limit: Array
     limit_power: Array
     vref: Array
     v_low: Array
     follows: Array  # 1 where the level multiplies the limit (a load that follows the programme)
-    level_power: Array  # ask goes with level to this power: 0 loads, 1 class D, 1/2 class AB
     ripple: Array
 
 
@@ -152,43 +151,30 @@ def _converter(c: Converter) -> Row:
 def _load(load: Load) -> Row:
     return {
         "idle": 0.0,
-        "ask": np.inf,
-        "ask_power": 0.0,
+        "ask": 0.0,
+        "root": 0.0,
         "limit": load.watts,
         "limit_power": load.alpha,
         "vref": load.vref,
         "v_low": load.v_low,
         "follows": float(load.follows_programme),
-        "level_power": 0.0,
         "ripple": 0.0,
     }
 
 
 def _amplifier(a: Amplifier) -> Row:
-    """Class AB draws sqrt(out allowed)/eff: sqrt(drive ask rated x^e)/eff asked, sqrt(drive) rated x^e/eff limited."""
-    drive, asked, rated = _drive(a), np.asarray(a.ask_w), np.asarray(a.rated_w)
-    if a.class_ab:
-        drawn = {
-            "ask": np.sqrt(drive * asked * a.rated_w) / a.efficiency,
-            "ask_power": np.asarray(a.exponent) / 2.0,
-            "limit": np.sqrt(drive) * rated / a.efficiency,
-            "level_power": 0.5,
-        }
-    else:
-        drawn = {
-            "ask": drive * asked / a.efficiency,
-            "ask_power": 0.0,
-            "limit": drive * rated / a.efficiency,
-            "level_power": 1.0,
-        }
+    """Of out = min(drive ask, drive rated x^e): ((1 - s) out + s sqrt(out rated x^e))/efficiency, s = root_share."""
+    drive, share, asked = _drive(a), np.asarray(a.root_share), np.asarray(a.ask_w)
     return {
         "idle": a.idle_w,
+        "ask": (1.0 - share) * drive * asked / a.efficiency,
+        "root": share * np.sqrt(drive * asked * a.rated_w) / a.efficiency,
+        "limit": ((1.0 - share) * drive + share * np.sqrt(drive)) * a.rated_w / a.efficiency,
         "limit_power": a.exponent,
         "vref": a.vref,
         "v_low": a.v_low,
         "follows": 0.0,
         "ripple": a.ripple_fraction,
-        **drawn,
     }
 
 

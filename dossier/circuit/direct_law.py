@@ -34,33 +34,29 @@ class DirectPhases:
     elements: Direct
     others: int  # ports before the loads
     converters: ConverterPhases
-    ask_d: Array
-    ask_ab: Array
-    ask_fixed: Array
-    mixed: bool
+    loads: int  # the first of the power elements; what they ask has no end
+    ask: Array
+    root: Array | None
     limit: Array
     follows: Array | None
     mod: Array  # on times modulation within the cycle; the idle power is not modulated
     idle: Array
     vref: Array
     v_low: Array
-    ask_power: Array
-    limit_power: Array
-    bent: bool
+    half_power: Array
 
     def at(self, level: float) -> DirectLaw:
         """The laws at one level."""
-        ask = self.ask_d * level + self.ask_fixed
-        if self.mixed:
-            ask = ask + self.ask_ab * np.sqrt(level)
+        ask = self.ask * level
+        ask[..., : self.loads] = np.inf
+        root = None if self.root is None else self.root * np.sqrt(level)
         limit = self.limit if self.follows is None else self.limit * (1.0 + self.follows * (level - 1.0))
-        return DirectLaw(self, ask, limit)
+        return DirectLaw(self, ask, root, limit)
 
 
 def at_phases(direct: Direct, wave: Array) -> DirectPhases:
     """What stays the same from stage to stage at phases with cos = ``wave`` (K,) of the ripple."""
     c, p = direct.converters, direct.powers
-    class_ab = np.where(p.level_power == 0.5, p.ask, 0.0)
     return DirectPhases(
         elements=direct,
         others=direct.others,
@@ -72,19 +68,16 @@ def at_phases(direct: Direct, wave: Array) -> DirectPhases:
             min_input=c.min_input[:, None],
             full_above=np.maximum(c.min_input + STOP_BAND_V, LEAST_INPUT_V)[:, None],
         ),
-        ask_d=np.where(p.level_power == 1.0, p.ask, 0.0)[:, None],
-        ask_ab=class_ab[:, None],
-        ask_fixed=np.where(p.level_power == 0.0, p.ask, 0.0)[:, None],
-        mixed=bool(class_ab.any()),
+        loads=p.ask.shape[1] - direct.amplifiers,
+        ask=p.ask[:, None],
+        root=p.root[:, None] if p.root.any() else None,
         limit=p.limit[:, None],
         follows=p.follows[:, None] if p.follows.any() else None,
         mod=direct.on[:, None] * (1.0 - p.ripple[:, None] * wave[:, None]),
         idle=(p.idle * direct.on)[:, None],
         vref=p.vref[:, None],
         v_low=p.v_low[:, None],
-        ask_power=p.ask_power[:, None],
-        limit_power=p.limit_power[:, None],
-        bent=bool(p.ask_power.any()),
+        half_power=0.5 * p.limit_power[:, None],
     )
 
 
@@ -97,6 +90,7 @@ class DirectLaw:
 
     phases: DirectPhases
     ask: Array
+    root: Array | None
     limit: Array
 
     @property
@@ -139,15 +133,14 @@ class DirectLaw:
     def _power(self, v: Array) -> tuple[Array, Array]:
         p = self.phases
         held = np.maximum(v, p.v_low)
-        x = held / p.vref
-        ask = self.ask * x**p.ask_power if p.bent else self.ask
-        limit = self.limit * x**p.limit_power
-        limited = limit < ask
-        exponent = np.where(limited, p.limit_power, p.ask_power)
-        shaped = p.mod * np.minimum(ask, limit)
-        power = p.idle + shaped
+        bend = (held / p.vref) ** p.half_power
+        limit = self.limit * bend * bend
+        root = 0.0 if self.root is None else self.root * bend
+        ask = self.ask + root
+        power = p.idle + p.mod * np.minimum(ask, limit)
+        rises = p.mod * p.half_power * np.where(limit < ask, limit + limit, root)  # v d(power)/dv
         square = held * held
-        return power * v / square, np.where(v < p.v_low, power, shaped * exponent - power) / square
+        return power * v / square, np.where(v < p.v_low, power, rises - power) / square
 
     def _others(self, v: Array, i: Array, d: Array) -> Cross:
         """Writes currents and slopes of switches, diodes, sensing ports and converters; gives the cross slopes."""

@@ -190,8 +190,8 @@ class Amplifier:
     """An audio amplifier at level L of the programme.
 
     allowed(v) = rated_w (v/vref)^exponent (0 regulated, 2 unregulated); out = min(ask_w L, allowed(v)).
-    Class D draws out/efficiency + idle_w; class AB draws sqrt(out allowed(v))/efficiency + idle_w (its current
-    falls with the root of its output). ``clipped``: the drive is a square wave, out = min(2 ask_w L,
+    It draws (s sqrt(out allowed(v)) + (1 - s) out)/efficiency + idle_w, s = ``root_share`` of the input at full output:
+    0 the same efficiency at every level, 1 class B. ``clipped``: the drive is a square wave, out = min(2 ask_w L,
     2 allowed(v)). Within a cycle the output is multiplied by 1 - ripple_fraction cos(4 pi f t).
     ``v_low`` is the lowest working voltage: an operating point below it is a collapse, not a result.
     ``v_cut`` (None = none) is the protective shut-down, undone ``restart_delay`` s after v > ``v_restart`` (None =
@@ -212,7 +212,7 @@ class Amplifier:
     v_restart: Values | None = None
     restart_delay: Values = 1.0
     ripple_fraction: Values = 1.0
-    class_ab: bool = False
+    root_share: Values = 0.0
     clipped: bool = False
 
 

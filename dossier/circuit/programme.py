@@ -19,6 +19,7 @@ SHORT_RAMP_S = 0.005  # s; the charge of a shorter ramp moves nothing
 # a ramp is graded whose higher end lies above a share of full level, its lower end below a share of the higher one
 FAINT, STEEP_SHARE = 0.02, 0.1
 GRADES = 4  # steps in the root of the level
+GRADED_ABOVE = 0.5  # share of the input that goes with that root; below it less than 0.5 mV would be missed a note
 
 
 @dataclass(frozen=True)
@@ -106,8 +107,8 @@ def music(crest_factor_db: float, duration: float, hz: float | None = None, lead
 def graded(programme: Programme) -> Programme:
     """The same with more vertices where the level rises from nothing or falls to it.
 
-    A class AB amplifier's current goes with the root of the level, whose slope there has no end: one step over a ramp
-    would miss some of its charge, always to the same side (1 mV a note in a small battery).
+    The current of an amplifier of class AB goes with the root of the level, whose slope there has no end: one step over
+    a ramp would miss some of its charge, always to the same side (1 mV a note in a small battery).
     """
     times, levels = programme.times, programme.levels
     low, high = np.minimum(levels[:-1], levels[1:]), np.maximum(levels[:-1], levels[1:])

@@ -15,7 +15,7 @@ from dossier.circuit.ending import limits_of
 from dossier.circuit.march import March, take
 from dossier.circuit.network import Network, fold, reference_conductance
 from dossier.circuit.newton import Point
-from dossier.circuit.programme import Programme, graded
+from dossier.circuit.programme import GRADED_ABOVE, Programme, graded
 from dossier.circuit.ripple import STILL, phases
 from dossier.circuit.settings import Settings
 from dossier.circuit.settle import Initial, first_instant, given, settle
@@ -36,7 +36,8 @@ class Running:
     def __init__(self, network: Network, programme: Programme, settings: Settings, initial: Initial | None) -> None:
         self.network = network
         self.amps = network.of(Amplifier)
-        self.programme = graded(programme) if any(a.class_ab for a in self.amps) else programme
+        steepest = max((float(np.max(a.root_share)) for a in self.amps), default=0.0)
+        self.programme = graded(programme) if steepest > GRADED_ABOVE else programme
         self.g0 = reference_conductance(network)
         self.folded = fold(network, self.g0)
         storage, direct = storage_elements.gather(network), direct_elements.gather(network)

@@ -258,6 +258,6 @@ def _amplifier(fit: Fitted, id_: str, case: LoadCase | None, draw: Draw) -> el.A
         v_restart=np.maximum(draw(a.restart), np.add(shutdown, LEAST_HYSTERESIS)),
         restart_delay=draw(a.restart_delay),
         ripple_fraction=draw(a.ripple),
-        class_ab=a.output_class == "ab",
+        root_share=a.root_share(draw),
         clipped=case is not None and case.drive == "clipped",
     )

@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import pairwise
 from math import pi, sqrt
-from typing import Final
+from typing import Any, Final
+
+import numpy as np
 
 from dossier.electrical.refusal import BelowRatedImpedanceError, NoOperatingPointError
 
@@ -54,12 +56,18 @@ def rail_limited_power(rated: float, voltage: float, rated_at: float, exponent: 
     return float(rated * (max(voltage, 0.0) / rated_at) ** exponent)
 
 
-def input_power(output: float, efficiency: float, idle: float = 0.0) -> float:
-    """Supply power [W]: output / efficiency + idle.
+def input_power(output: float, allowed: float, efficiency: float, root_share: float, idle: float = 0.0) -> float:
+    """Supply power [W]: (s sqrt(P P_allowed) + (1 - s) P) / efficiency at full + idle.
+
+    Of the losses one part goes with the output current (the root of the output), one with the output. s = 1 is the law
+    of class B, efficiency = efficiency at full times sqrt(P/P_allowed) (pi/4 at full where nothing else is lost);
+    s = 0 an efficiency that is the same at every level.
 
     Args:
         output: [W].
-        efficiency: of the output, without idle, 0..1.
+        allowed: full output at this supply voltage [W].
+        efficiency: at full output, without idle, 0..1.
+        root_share: s, 0..1; see ``root_share``.
         idle: [W].
 
     Raises:
@@ -67,45 +75,15 @@ def input_power(output: float, efficiency: float, idle: float = 0.0) -> float:
     """
     if not 0.0 < efficiency <= 1.0:
         raise ValueError(f"an efficiency lies above 0 and up to 1, not {efficiency}")
-    return output / efficiency + idle
+    return (root_share * sqrt(max(output * allowed, 0.0)) + (1.0 - root_share) * output) / efficiency + idle
 
 
-def supply_current(output: float, voltage: float, efficiency: float, idle: float = 0.0) -> float:
-    """Supply current [A] at a supply voltage [V]; other arguments as ``input_power``."""
-    return input_power(output, efficiency, idle) / voltage
+def root_share(at_full: Any, at_part: Any, fraction: float) -> Any:
+    """Share s of ``input_power`` [1] that gives an efficiency ``at_part`` at a fraction of full output; within 0..1.
 
-
-def class_b_efficiency(fraction: float) -> float:
-    """Ideal class B efficiency [1] at a fraction of full output power: pi/4 sqrt(P/Pmax).
-
-    Args:
-        fraction: P/Pmax, 0..1.
+    Solves fraction / at_part = (s sqrt(fraction) + (1 - s) fraction) / at_full. Numbers or arrays of samples.
     """
-    return pi / 4.0 * sqrt(min(max(fraction, 0.0), 1.0))
-
-
-def class_ab_efficiency(at_full: float, fraction: float) -> float:
-    """Class AB efficiency [1] at a fraction of full output: its own full-power value times sqrt(P/Pmax).
-
-    Args:
-        at_full: efficiency at full power.
-        fraction: P/Pmax, 0..1.
-    """
-    return at_full * sqrt(min(max(fraction, 0.0), 1.0))
-
-
-def class_ab_input_power(output: float, rated: float, at_full: float, idle: float = 0.0) -> float:
-    """Supply power of a class AB amplifier [W]: sqrt(P P_rated) / efficiency at full + idle.
-
-    Follows from ``class_ab_efficiency``; finite as the output goes to zero.
-
-    Args:
-        output: [W].
-        rated: full output [W].
-        at_full: efficiency at full power.
-        idle: [W].
-    """
-    return sqrt(max(output, 0.0) * rated) / at_full + idle
+    return np.clip((at_full / at_part - 1.0) * fraction / (sqrt(fraction) - fraction), 0.0, 1.0)
 
 
 def supported_by_fuses(fuse_current: float, efficiency: float, voltage: float = 14.4) -> float:

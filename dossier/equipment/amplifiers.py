@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from math import sqrt
+from typing import Any
 
 from dossier.buildfile.model import Amplifier, Build, Speaker
 from dossier.electrical import amplifiers as law
@@ -22,6 +25,8 @@ class DrivenAmplifier:
         too_low: the load is below its lowest rated impedance; ``output`` is then that of its lowest rated load.
         output: rated output into ``power_ohm`` at ``rated_at`` [W].
         exponent: of output on supply voltage; ``efficiency`` at full output; ``idle`` input power [W].
+        efficiency_third, efficiency_eighth: at these shares of full output; the one that is not stated is None where
+            the other is, else the eighth is assumed.
         shutdown, restart, lowest: supply voltages [V]; ``restart_delay`` [s].
         ripple: supply-current ripple over mean at twice the tone.
     """
@@ -40,12 +45,34 @@ class DrivenAmplifier:
     output: Value
     exponent: Value
     efficiency: Value
+    efficiency_third: Value | None
+    efficiency_eighth: Value | None
     idle: Value
     shutdown: Value
     restart: Value
     restart_delay: Value
     lowest: Value
     ripple: Value
+
+    def root_share(self, draw: Callable[[Value], Any] = lambda value: value.nominal) -> Any:
+        """Share of its input at full output that goes with the root of the output; numbers or arrays as ``draw`` gives.
+
+        Where both partial efficiencies are stated it lies in the middle between what each of them says.
+        """
+        known = ((1.0 / 3.0, self.efficiency_third), (1.0 / 8.0, self.efficiency_eighth))
+        shares = [law.root_share(draw(self.efficiency), draw(e), at) for at, e in known if e is not None]
+        return sum(shares) / len(shares)
+
+    def input_at(self, fraction: float, volts: float) -> tuple[float, float]:
+        """Output and input [W, W] at a supply of ``volts``, asked for a mean of ``fraction`` of its rated output."""
+        rated = self.output.nominal
+        allowed = law.rail_limited_power(rated, volts, self.rated_at.nominal, self.exponent.nominal)
+        output = min(rated * fraction, allowed)
+        return output, self.input_for(output, allowed)
+
+    def input_for(self, output: float, allowed: float) -> float:
+        """Input [W] for an output [W] where ``allowed`` would be full output [W]."""
+        return law.input_power(output, allowed, self.efficiency.nominal, self.root_share(), self.idle.nominal)
 
 
 def driven_amplifiers(build: Build) -> dict[str, DrivenAmplifier]:
@@ -135,6 +162,23 @@ def _driven(build: Build, amplifier: Amplifier) -> DrivenAmplifier:
             "idle_current", "idle input power", "W", "amplifier.idle", scale=max(w for _, w in ratings)
         )
     )
+    efficiency = who.pick(
+        amplifier.efficiency,
+        "efficiency",
+        "efficiency at full output",
+        "",
+        f"amplifier.{class_}.efficiency",
+        spread=0.06,
+    )
+    third, eighth = (
+        who.stated(stated, f"efficiency at {words} of full output", "", spread=0.1) if stated else None
+        for stated, words in ((amplifier.efficiency_third, "1/3"), (amplifier.efficiency_eighth, "1/8"))
+    )
+    if third is None and eighth is None:
+        least = sqrt(1.0 / 8.0) * efficiency.nominal  # as class B; no amplifier gains by playing softly
+        eighth = who.assumed(
+            "efficiency_eighth", "efficiency at 1/8 of full output", "", f"amplifier.{class_}.efficiency_eighth"
+        ).mapped(lambda e: min(max(e, least), efficiency.nominal))
     return DrivenAmplifier(
         id=amplifier.id,
         title=amplifier.title,
@@ -151,14 +195,9 @@ def _driven(build: Build, amplifier: Amplifier) -> DrivenAmplifier:
         exponent=who.assumed(
             "supply", "exponent of output on supply voltage", "", EXPONENT[amplifier.supply]
         ),
-        efficiency=who.pick(
-            amplifier.efficiency,
-            "efficiency",
-            "efficiency at full output",
-            "",
-            f"amplifier.{class_}.efficiency",
-            spread=0.06,
-        ),
+        efficiency=efficiency,
+        efficiency_third=third,
+        efficiency_eighth=eighth,
         idle=idle,
         shutdown=shutdown,
         restart=restart,

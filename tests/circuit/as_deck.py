@@ -152,8 +152,8 @@ class Deck:
         drive = 2.0 if a.clipped else 1.0
         allowed = f"{number(a.rated_w):.9g}*pow({held}/{number(a.vref):.9g},{number(a.exponent):.9g})"
         out = f"min({drive * number(a.ask_w):.9g}*V(lev),{drive:g}*{allowed})"
-        if a.class_ab:
-            out = f"sqrt(max({out},0)*{allowed})"
+        share = number(a.root_share)
+        out = f"({share:.9g}*sqrt(max({out},0)*{allowed})+{1.0 - share:.9g}*{out})"
         swing = f"(1-{number(a.ripple_fraction):.9g}*{self.wave})"
         watts = f"{out}/{number(a.efficiency):.9g}*{swing}+{number(a.idle_w):.9g}"
         yield from self._power(name, a.p, a.n, watts, held)

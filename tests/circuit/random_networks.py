@@ -123,6 +123,6 @@ def _amplifier(dice: Dice, name: str, at: tuple[str, str]) -> el.Amplifier:
         idle_w=dice.even(5.0, 60.0),
         v_low=dice.even(6.5, 9.0),
         ripple_fraction=dice.even(0.0, 1.0),
-        class_ab=dice.often(0.3),
+        root_share=dice.even(0.0, 1.0),
         clipped=dice.often(0.2),
     )

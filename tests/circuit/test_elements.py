@@ -50,17 +50,19 @@ def held(*parts: el.Element, programme: Programme | None = None, volts: float = 
         ({"exponent": 2.0, "ask_w": 500.0}, 500.0, 645.0),
         ({"clipped": True}, 2000.0, 2520.0),
         ({"clipped": True, "exponent": 2.0}, 2000.0 * (12 / 14.4) ** 2, 20.0 + 2500.0 * (12 / 14.4) ** 2),
-        ({"class_ab": True}, 1000.0, 1270.0),
-        ({"class_ab": True, "ask_w": 250.0}, 250.0, 20.0 + 500.0 / 0.8),
+        ({"root_share": 1.0}, 1000.0, 1270.0),
+        ({"root_share": 1.0, "ask_w": 250.0}, 250.0, 20.0 + 500.0 / 0.8),
+        ({"root_share": 0.4, "ask_w": 250.0}, 250.0, 20.0 + (0.4 * 500.0 + 0.6 * 250.0) / 0.8),
+        ({"root_share": 0.4, "clipped": True}, 2000.0, 20.0 + (0.4 * np.sqrt(2.0) + 0.6 * 2.0) * 1000.0 / 0.8),
         (
-            {"class_ab": True, "exponent": 2.0, "ask_w": 250.0},
+            {"root_share": 1.0, "exponent": 2.0, "ask_w": 250.0},
             250.0,
             20.0 + np.sqrt(250.0 * 1000.0) * (12 / 14.4) / 0.8,
         ),
     ],
 )
 def test_amplifier_output_and_input(changes: dict[str, object], output: float, drawn: float) -> None:
-    """Output is the lesser of asked and allowed; class D draws it over efficiency, class AB by its square root."""
+    """Output is the lesser of asked and allowed; input goes with it, or with its root, or with some of both."""
     run = held(amplifier(**changes))
     k = int(np.searchsorted(run.t, 2.0))
     assert run.output[k, 0, 0] == pytest.approx(output, rel=1e-4)

@@ -141,7 +141,7 @@ def starved(
         found = 0.0
         for amplifier in result.amplifiers:
             fitted = fit.amplifiers[amplifier.id]
-            asked = (amplifier.asked_w / fitted.efficiency.nominal + fitted.idle.nominal) / VOLTS
+            asked = fitted.input_for(amplifier.asked_w, fitted.output.nominal) / VOLTS
             asked *= sqrt(1.0 + 0.5 * fitted.ripple.nominal**2)  # rms of a current that pulses with the output
             found += asked * shares_of(nets, fitted.at)[cable]
         least[result.title] = rms * found

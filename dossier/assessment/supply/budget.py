@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Final
 
-from dossier.assessment.supply.demand import LEVELS, input_watts, resting_volts
+from dossier.assessment.supply.demand import LEVELS, resting_volts
 from dossier.assessment.supply.engine_off import pools, shortest
 from dossier.buildfile.model import Build
 from dossier.equipment.amplifiers import DrivenAmplifier
@@ -24,7 +24,7 @@ _FRACTIONS: Final = tuple(fraction for _, _, fraction in LEVELS)
 def load_budget(build: Build, fit: Fitted, runs: Mapping[str, Running]) -> LoadBudget:
     """The whole budget of a build; ``runs`` has one entry per engine state."""
     states = _tagged(tuple(_state(build, fit, run) for run in runs.values()))
-    peak = sum(input_watts(a, 1.0) for a in fit.amplifiers.values())
+    peak = sum(a.input_at(1.0, a.rated_at.nominal)[1] for a in fit.amplifiers.values())
     volts = max((a.rated_at.nominal for a in fit.amplifiers.values()), default=build.vehicle.system.si)
     return LoadBudget(
         states=states,
@@ -82,7 +82,7 @@ class _Side:
         return sum(s.limit.nominal for s in self.supplies)
 
     def audio(self, fraction: float) -> float:
-        return sum(input_watts(a, fraction) for a in self.amplifiers) / self.volts
+        return sum(a.input_at(fraction, self.volts)[1] for a in self.amplifiers) / self.volts
 
     def passed_on(self, fraction: float) -> float:
         """What converters take from here [A]: all they can give where a battery takes it, else what is asked."""

@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Final
 
-from dossier.electrical import amplifiers as law
-from dossier.equipment.amplifiers import DrivenAmplifier
 from dossier.equipment.storage import StorageBattery
 
 # The trade's words for mean output over full sine output; crest factor of the signal = 3.01 dB - 10 lg(fraction).
@@ -15,14 +13,6 @@ LEVELS: Final = (
     ("heavy bass, 1/3 power", 7.8, 1.0 / 3.0),
     ("full sine tone", 3.0, 1.0),
 )
-
-
-def input_watts(amplifier: DrivenAmplifier, fraction: float) -> float:
-    """Mean input power at a mean output of ``fraction`` of rated [W], at its rated supply voltage."""
-    output, efficiency, idle = amplifier.output.nominal, amplifier.efficiency.nominal, amplifier.idle.nominal
-    if amplifier.output_class == "ab":
-        return law.class_ab_input_power(output * fraction, output, efficiency, idle)
-    return law.input_power(output * fraction, efficiency, idle)
 
 
 def resting_volts(fitted_batteries: Iterable[StorageBattery], system: float) -> float:

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final
 
-from dossier.assessment.supply.demand import input_watts, resting_volts
+from dossier.assessment.supply.demand import resting_volts
 from dossier.buildfile.model import Build
 from dossier.electrical import batteries as law
 from dossier.equipment.amplifiers import DrivenAmplifier
@@ -144,12 +144,12 @@ class _System:
         volts = resting_volts(self.batteries(bus), self.build.vehicle.system.si)
         base = self.run.base.amperes.nominal if self.run.base.at in bus else 0.0
         own = [a for a in self.fit.amplifiers.values() if a.at in bus]
-        asked = base + sum(input_watts(a, self.fraction) for a in own) / volts
+        asked = base + sum(a.input_at(self.fraction, volts)[1] for a in own) / volts
         for s, other in self.fed_from(bus):
             given = s.limit.nominal
             if not self.batteries(other):
                 behind = [a for a in self.fit.amplifiers.values() if a.at in other]
-                given = sum(input_watts(a, self.fraction) for a in behind) / s.set_point.nominal
+                given = sum(a.input_at(self.fraction, s.set_point.nominal)[1] for a in behind) / s.set_point.nominal
             asked += given * s.set_point.nominal / (s.efficiency.nominal * volts)
         return asked
 
