@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from math import log2
 
 from dossier.acoustics.weighting import converted
-from dossier.reference.exposure import OSHA, Criterion
+from dossier.reference.exposure import EU_LIMIT, OSHA, Criterion
+from dossier.results.recorded import Ceiling, PeakBasis
 
 
 class WeightingUnknownError(ValueError):
@@ -49,15 +50,53 @@ def a_weighted(level: float, weighting: str | None, frequency: float | None) -> 
     return converted(level, weighting, "A", frequency)
 
 
+@dataclass(frozen=True, slots=True)
+class Peak:
+    """The sound pressure peak of a run, and what it rests on.
+
+    Attributes:
+        level: peak [dB], weighted by ``weighting``.
+        basis: read as a peak, or derived from a level.
+        frequency: of the tone, or of the strongest part [Hz]; None where it is not known.
+    """
+
+    level: float
+    weighting: str
+    basis: PeakBasis
+    frequency: float | None = None
+
+    def weighted(self, to: str) -> float | None:
+        """The peak under another weighting [dB]; None where it cannot be told."""
+        if to == self.weighting:
+            return self.level
+        return None if self.frequency is None else converted(self.level, self.weighting, to, self.frequency)
+
+
 def permitted_time(level: float, criterion: Criterion) -> Permitted:
-    """Permitted time at a level: T0 / 2^((L - L0)/q).
+    """Time at a level by the formula of a criterion: T0 / 2^((L - L0)/q), whatever its ceilings.
 
     Args:
         level: A-weighted [dB].
         criterion: NIOSH, OSHA, or one of the EU values of ``dossier.reference.exposure``.
     """
-    halvings = (level - criterion.level) / criterion.exchange
-    return Permitted(criterion, level, float(criterion.duration / 2.0**halvings))
+    return Permitted(criterion, level, criterion.seconds(level))
+
+
+def exceeded(level: float, peak: Peak | None, criterion: Criterion) -> Ceiling:
+    """Which ceiling leaves no time by a criterion.
+
+    Above the EU's limit value of 140 dB(C) none of them leaves any: it is the strictest that has the force of law.
+
+    Args:
+        level: A-weighted [dB].
+        peak: of the same run; None where it is not known.
+        criterion: by which.
+    """
+    for bound in (criterion, EU_LIMIT):
+        there = peak.weighted(bound.peak_weighting) if peak else None
+        if bound.peak is not None and there is not None and there > bound.peak:
+            return Ceiling.PEAK
+    return Ceiling.LEVEL if criterion.ceiling is not None and level > criterion.ceiling else Ceiling.NONE
 
 
 def dose(parts: Iterable[tuple[float, float]], criterion: Criterion) -> float:

@@ -162,6 +162,14 @@ TOO_LONG = Rule(
     "NIOSH 98-126, Table 1-1",
     "112 dB(A) heard for a minute: the level recommended by NIOSH is used up in under a minute",
 )
+PEAK = Rule(
+    "peak-above-limit",
+    "A sound-level run passes the limit of sound pressure peaks",
+    "one such note can damage hearing for good; no time at all is permitted, however short",
+    "nobody in or near the vehicle while it plays, or a lower level; hearing protection alone is not enough inside",
+    "Directive 2003/10/EC, Article 3(1): 140 dB(C); NIOSH 98-126: 140 dB(A)",
+    "147 dB of a tone at 42 Hz: its peak is about 149 dB(C)",
+)
 PHOTO = Rule(
     "photo-refused",
     "A photo could not be taken into the record",
@@ -197,6 +205,7 @@ RULES = (
     LIMITED,
     EXPOSURE,
     TOO_LONG,
+    PEAK,
     PHOTO,
     LOGO,
 )
@@ -305,13 +314,21 @@ def _sound(subject: Subject) -> Iterator[Diagnostic]:
     for one in subject.recorded.sound:
         path = f"measurements.sound.{one.id}"
         if one.refusal:
-            yield EXPOSURE.finding(Severity.NOTE, f"{one.title}: {one.refusal}", path)
+            if one.current:
+                yield EXPOSURE.finding(Severity.NOTE, f"{one.title}: {one.refusal}", path)
             continue
-        least = min(one.permitted, key=lambda row: row.seconds)
-        if one.duration is not None and one.duration > least.seconds and one.a_weighted is not None:
+        if one.over_peak and one.peak is not None:
+            yield PEAK.finding(
+                Severity.CAUTION,
+                f"{one.title}: a peak of {one.peak:.0f} dB(C) ({one.peak_basis}), above 140 dB(C)",
+                path,
+            )
+            continue
+        least = min((row.seconds for row in one.permitted if row.seconds is not None and not row.action), default=0.0)
+        if one.duration is not None and one.duration > least and one.a_weighted is not None:
             yield TOO_LONG.finding(
                 Severity.CAUTION,
-                f"{one.title}: {one.duration:.0f} s at {one.a_weighted:.0f} dB(A), permitted {least.seconds:.0f} s",
+                f"{one.title}: {one.duration:.0f} s at {one.a_weighted:.0f} dB(A), permitted {least:.0f} s",
                 path,
             )
 

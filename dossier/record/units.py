@@ -214,7 +214,7 @@ KEYS: Final[dict[str, dict[str, str]]] = {
         "at_peak": "at_peak_v",
     },
     "RippleReading": {"tone": "tone_hz", "ac": "ac_v", "dc": "dc_v"},
-    "PermittedRow": {"seconds": "permitted_s"},
+    "PermittedRow": {"seconds": "permitted_s", "level": "level_db", "peak": "peak_db"},
     "SoundRow": {
         "level": "level_db",
         "frequency": "frequency_hz",
@@ -226,6 +226,7 @@ KEYS: Final[dict[str, dict[str, str]]] = {
         "power_now": "power_now_w",
         "power_needed": "power_needed_w",
         "a_weighted": "a_weighted_db",
+        "peak": "peak_db",
     },
     "SettingsRow": {"computed": "computed_v", "recorded": "recorded_v", "rated_w": "rated_w"},
     "DueRow": {"due_at": "due_at_m"},

@@ -14,7 +14,7 @@ HOUR: Final = 3600.0
 
 @dataclass(frozen=True, slots=True)
 class Criterion:
-    """A permitted daily exposure: ``level`` dB(A) for ``duration`` s, halved for every ``exchange`` dB more.
+    """A daily exposure: ``level`` dB(A) for ``duration`` s, halved for every ``exchange`` dB more, up to its ceilings.
 
     Attributes:
         name: stable name.
@@ -23,6 +23,9 @@ class Criterion:
         duration: [s].
         exchange: [dB].
         source: of the criterion.
+        peak: sound pressure peak above which no time is left [dB], weighted by ``peak_weighting``; None = none named.
+        ceiling: sound level above which no time is permitted [dB(A)]; None = none named.
+        action: an action value: once it is reached something has to be done; it permits nothing.
     """
 
     name: str
@@ -31,6 +34,14 @@ class Criterion:
     duration: float
     exchange: float
     source: Source
+    peak: float | None = None
+    peak_weighting: str = "Z"
+    ceiling: float | None = None
+    action: bool = False
+
+    def seconds(self, level: float) -> float:
+        """Time at a level, ceilings apart [s]: T0 / 2^((L - L0)/q)."""
+        return float(self.duration / 2.0 ** ((level - self.level) / self.exchange))
 
 
 NIOSH: Final = Criterion(
@@ -40,6 +51,8 @@ NIOSH: Final = Criterion(
     8 * HOUR,
     3.0,
     Source("NIOSH 98-126", "1998", "Table 1-1", Status.READ_SECOND_HAND),
+    peak=140.0,  # "ceiling limit of 140 dBA", section 1.1; not checked against the document
+    peak_weighting="A",
 )
 OSHA: Final = Criterion(
     "osha",
@@ -48,11 +61,14 @@ OSHA: Final = Criterion(
     8 * HOUR,
     5.0,
     Source("29 CFR 1910.95 Appendix A", "current", "Table G-16a", Status.READ),
+    peak=140.0,  # impulsive or impact noise, 29 CFR 1910.95(b)(2); read as 41 CFR 50-204.10, last paragraph
+    ceiling=115.0,  # where Table G-16 ends, at a quarter of an hour; read as 29 CFR 1926.52 Table D-2
 )
 _EU = Source("Directive 2003/10/EC", "2003", "Article 3(1)", Status.READ_SECOND_HAND)
-EU_LIMIT: Final = Criterion("eu_limit", "EU exposure limit value", 87.0, 8 * HOUR, 3.0, _EU)
-EU_UPPER: Final = Criterion("eu_upper", "EU upper action value", 85.0, 8 * HOUR, 3.0, _EU)
-EU_LOWER: Final = Criterion("eu_lower", "EU lower action value", 80.0, 8 * HOUR, 3.0, _EU)
+# 200, 140 and 112 Pa, weighted C: 20 log10(p / 20 µPa)
+EU_LIMIT: Final = Criterion("eu_limit", "EU exposure limit value", 87.0, 8 * HOUR, 3.0, _EU, 140.0, "C")
+EU_UPPER: Final = Criterion("eu_upper", "EU upper action value", 85.0, 8 * HOUR, 3.0, _EU, 137.0, "C", action=True)
+EU_LOWER: Final = Criterion("eu_lower", "EU lower action value", 80.0, 8 * HOUR, 3.0, _EU, 135.0, "C", action=True)
 WHO_WEEKLY: Final = Criterion(
     "who_weekly",
     "WHO-ITU weekly sound allowance for adults",
@@ -62,9 +78,6 @@ WHO_WEEKLY: Final = Criterion(
     Source("WHO-ITU H.870", "2022", "mode 1", Status.READ_SECOND_HAND),
 )
 CRITERIA: Final = (NIOSH, OSHA, EU_LIMIT, EU_UPPER, EU_LOWER, WHO_WEEKLY)
-
-PEAK_CEILING: Final = 140.0  # dB peak
-PEAK_SOURCE: Final = Source("41 CFR 50-204.10", "current", "last paragraph", Status.READ)
 
 WEIGHTING_SOURCE: Final = Source("IEC 61672-1", "2003", "frequency weightings", Status.READ_SECOND_HAND)
 THIRD_OCTAVES: Final = (

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import StrEnum
 
 from dossier.results.ripple import RippleReading
 
@@ -72,13 +73,49 @@ class ProofRow:
     origin: Origin
 
 
+class Ceiling(StrEnum):
+    """What leaves no time at all by a criterion."""
+
+    NONE = "none"
+    PEAK = "peak"
+    LEVEL = "level"
+
+
+class PeakBasis(StrEnum):
+    """What a sound pressure peak rests on; that of music is not told by its level."""
+
+    READ = "read as a peak"
+    TONE = "a tone, whose peak lies 3 dB above its rms"
+
+
+class Heard(StrEnum):
+    """What was played for a sound-level run."""
+
+    TONE = "tone"
+    MUSIC = "music"
+
+
 @dataclass(frozen=True, slots=True)
 class PermittedRow:
-    """Permitted time [s] by one criterion."""
+    """Time [s] by one criterion, without protection.
+
+    Attributes:
+        seconds: permitted, or until an action value is reached; None where a ceiling is exceeded: no time at all.
+        exceeds: which ceiling; ``level`` [dB(A)] and ``peak`` [dB] of the criterion, None where it has none.
+        peak_weighting: of that peak.
+        action: an action value, at which something has to be done, and no permission.
+        at_ear: counted at the ear below its protection.
+    """
 
     criterion: str
-    seconds: float
+    seconds: float | None
     source: str
+    exceeds: Ceiling
+    level: float | None
+    peak: float | None
+    peak_weighting: str
+    action: bool
+    at_ear: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +124,8 @@ class SoundRow:
 
     ``gap`` is target minus level [dB]; ``power_now`` and ``power_needed`` the output of the amplifiers in that load
     case [W]; ``fed`` whether the electrical system as it is could feed that, in words, empty where that was not
-    computed; ``a_weighted`` [dB(A)] and ``permitted`` are empty where ``refusal`` says why.
+    computed; ``a_weighted`` [dB(A)], ``peak`` [dB(C)] and ``permitted`` are empty where ``refusal`` says why.
+    ``peak_basis`` says what the peak rests on; ``current``: taken on the revision of this record.
     """
 
     id: str
@@ -110,6 +148,15 @@ class SoundRow:
     permitted: tuple[PermittedRow, ...]
     refusal: str
     origin: Origin
+    peak: float | None = None
+    peak_basis: PeakBasis | None = None
+    current: bool = True
+    signal: Heard = Heard.TONE
+
+    @property
+    def over_peak(self) -> bool:
+        """Whether its peak lies above what any criterion permits."""
+        return any(row.exceeds is Ceiling.PEAK and not row.action for row in self.permitted)
 
 
 @dataclass(frozen=True, slots=True)

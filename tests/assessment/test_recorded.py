@@ -10,6 +10,7 @@ from dossier.assessment.assess import as_it_stands
 from dossier.buildfile.reader import BuildFileError, read_build_text
 from dossier.diagnostic import Severity
 from dossier.results.overview import Results
+from dossier.results.recorded import Ceiling
 
 BASE = """\
 format: 1
@@ -23,7 +24,9 @@ speakers: {sub: {amplifier: mono, coil_impedance: 1 ohm}}
 cables:
   feed: {role: feed, from: bay, to: boot, size: 70 mm2, length: 4 m, insulation: 105 degC}
   body: {role: return, from: boot, to: bay, chassis: true}
-load_cases: {tone: {engine: cruise, level: 10 %, signal: {tone: 40 Hz, for: 1 s}}}
+load_cases:
+  tone: {engine: cruise, level: 10 %, signal: {tone: 40 Hz, for: 1 s}}
+  music: {engine: cruise, level: 10 %, signal: {music: {crest_factor: 9 dB}, for: 5 s}}
 instruments: {meter: {kind: multimeter}, peak: {kind: multimeter_peak}, sound_meter: {kind: sound_level_meter},
               phone: {kind: phone}}
 revisions:
@@ -61,9 +64,61 @@ def test_low_tone_is_converted() -> None:
     assert row.a_weighted == pytest.approx(97.4, abs=0.1)
 
 
+@pytest.mark.published
+@pytest.mark.parametrize(
+    ("words", "peak", "times"),
+    [
+        ("level: 137.9 dB, weighting: C, frequency: 42 Hz", 140.9, set()),  # 137.9 + 3.0 above 140
+        ("level: 136.9 dB, weighting: C, frequency: 42 Hz", 139.9, {"NIOSH", "EU"}),  # unweighted 141.7, above the 140 of OSHA
+        ("level: 147 dB, weighting: Z, frequency: 42 Hz", 148.2, set()),  # C at 42 Hz is -1.8 dB
+        ("level: 116 dB, weighting: A, frequency: 1000 Hz", 119.0, {"NIOSH", "EU"}),  # above 115 dB(A)
+        ("level: 115 dB, weighting: A, frequency: 1000 Hz", 118.0, {"NIOSH", "OSHA", "EU"}),
+        ("level: 141 dB, weighting: C, frequency: 42 Hz, detector: peak", 141.0, set()),
+    ],
+)
+def test_no_time_above_a_ceiling(words: str, peak: float, times: set[str]) -> None:
+    """Above 140 dB(C) peak (Directive 2003/10/EC) nobody permits a time, above 115 dB(A) OSHA does not (1910.95)."""
+    [row] = run_of(words).recorded.sound
+    assert row.peak == pytest.approx(peak, abs=0.1)
+    assert {one.criterion.split()[0] for one in row.permitted if one.seconds is not None and not one.action} == times
+    assert row.over_peak is (not times)
+
+
+@pytest.mark.published
+def test_action_values_are_told_apart() -> None:
+    """Directive 2003/10/EC: 88 dB(A) reaches 80 after 1.26 h, 85 after 4 h, and 87 at the ear after 6.35 h (3 dB)."""
+    [row] = run_of("level: 88 dB, weighting: A, frequency: 1000 Hz").recorded.sound
+    lower, upper, limit = (one for one in row.permitted if one.criterion.startswith("EU"))
+    assert [(one.action, one.at_ear) for one in (lower, upper, limit)] == [(True, False), (True, False), (False, True)]
+    assert lower.seconds == pytest.approx(8 * 3600 / 2 ** (8 / 3))
+    assert upper.seconds == pytest.approx(4 * 3600)
+    assert limit.seconds == pytest.approx(8 * 3600 / 2 ** (1 / 3))
+
+
+@pytest.mark.published
+def test_a_peak_above_an_action_value_reaches_it_at_once() -> None:
+    """135.5 dB(C) of peak is above the lower action value of 135 and below the upper of 137."""
+    [row] = run_of("level: 132.5 dB, weighting: C, frequency: 42 Hz").recorded.sound
+    over = {one.criterion for one in row.permitted if one.exceeds is Ceiling.PEAK}
+    assert over == {"EU lower action value"}
+
+
+def test_a_superseded_run_is_not_judged() -> None:
+    """What revision A sounded like says nothing of the system as it is: no time, and nobody is asked for more."""
+    found = results(
+        "measurements: {sound: {r: {position: seat, instrument: sound_meter, revision: A, level: 147 dB, weighting: Z, "
+        "frequency: 42 Hz}}}\n"
+    )
+    [row] = found.recorded.sound
+    assert (row.permitted, row.current) == ((), False)
+    assert "superseded" in row.refusal
+    assert not {one.code for one in found.findings} & {"exposure-not-stated", "peak-above-limit", "exposure-exceeded"}
+
+
 @pytest.mark.parametrize(
     ("words", "instrument", "reason"),
     [
+        ("level: 120 dB, weighting: C, frequency: 40 Hz, load_case: music", "sound_meter", "music"),
         ("level: 120 dB, frequency: 40 Hz", "sound_meter", "weighting"),
         ("level: 120 dB, weighting: C", "sound_meter", "frequency"),
         ("level: 120 dB, weighting: A", "sound_meter", "frequency"),

@@ -164,6 +164,12 @@ SOUND = (
         "NIOSH 98-126, Table 1-1: 100 dB(A) for 15 min",
         "published", RUN,
     ),
+    Case(
+        "peak-above-limit", CAUTION, "measurements.sound.run",
+        "measurements.sound.run.level", "137.5 dB", "136.5 dB",
+        "Directive 2003/10/EC: 140 dB(C) of peak; that of a tone lies 3.0 dB above its rms, C is 0 dB at 1 kHz",
+        "published", RUN.replace("duration: 14 min", "duration: 10 ms"),
+    ),
 )
 
 CHECKLIST = (

@@ -20,7 +20,7 @@ JUDGING = ("results", "equipment", "circuit", "findings", "assessment", "fitting
 NAMES = frozenset({  # texts that are keys of the build file, units or numbers in the file, not sentences
     "id", "kind", "state", "location", "locations", "place", "cable", "fuse", "path", "code", "role", "style", "at",
     "statistic", "balancing", "weighting", "detector", "unit", "group", "basis", "supply", "revision", "date", "source",
-    "amplifier", "case", "rule", "worst_case", "sees", "shows", "chemistry", "drive",
+    "amplifier", "case", "rule", "worst_case", "sees", "shows", "chemistry", "drive", "peak_weighting",
 })  # fmt: skip
 
 

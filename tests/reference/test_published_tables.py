@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from math import log10
+
 import pytest
 
 from dossier.reader.gauges import INCH
 from dossier.reference.ampacity import NOTE1_FACTORS, TABLE5
 from dossier.reference.conductors import AWG_NUMBERS, CIRCULAR_MIL, METALS, awg_area, awg_diameter
-from dossier.reference.exposure import PEAK_CEILING, THIRD_OCTAVES, WEIGHTINGS
+from dossier.reference.exposure import EU_LIMIT, EU_LOWER, EU_UPPER, NIOSH, OSHA, THIRD_OCTAVES, WEIGHTINGS, Criterion
 from dossier.reference.fuses import ABYC_BREAKING, BLADE_LARGEST, BREAKING_CAPACITY, RATINGS, STRIP_LARGEST
 from dossier.reference.placement import BATTERY, GENERAL, SHEATHED, TRADE
 
@@ -104,7 +106,25 @@ def test_placement_distances() -> None:
 
 @pytest.mark.published
 def test_weighting_table_spots() -> None:
-    """IEC 61672-1: A at 40 Hz -34.6 dB, C at 40 Hz -2.0 dB; 41 CFR 50-204.10: 140 dB peak."""
+    """IEC 61672-1: A at 40 Hz -34.6 dB, C at 40 Hz -2.0 dB."""
     at_40 = THIRD_OCTAVES.index(40.0)
     assert (WEIGHTINGS["A"][at_40], WEIGHTINGS["C"][at_40]) == (-34.6, -2.0)
-    assert PEAK_CEILING == 140.0
+
+
+@pytest.mark.published
+@pytest.mark.parametrize(
+    ("criterion", "level", "pascal"), [(EU_LIMIT, 87, 200), (EU_UPPER, 85, 140), (EU_LOWER, 80, 112)]
+)
+def test_eu_values(criterion: Criterion, level: float, pascal: float) -> None:
+    """Directive 2003/10/EC, Article 3(1): 87, 85 and 80 dB(A) a day, peaks of 200, 140 and 112 Pa, weighted C."""
+    assert (criterion.level, criterion.duration, criterion.peak_weighting) == (level, 8 * 3600.0, "C")
+    assert criterion.peak == pytest.approx(20 * log10(pascal / 20e-6), abs=0.1)
+    assert criterion.action is (criterion is not EU_LIMIT)
+
+
+@pytest.mark.published
+def test_ceilings_of_the_united_states() -> None:
+    """29 CFR 1910.95 Table G-16 ends at 115 dB(A), a quarter of an hour, and names 140 dB peak; NIOSH 140 dB(A)."""
+    assert (OSHA.ceiling, OSHA.peak, OSHA.peak_weighting) == (115.0, 140.0, "Z")
+    assert OSHA.seconds(115.0) == pytest.approx(900.0)
+    assert (NIOSH.peak, NIOSH.peak_weighting) == (140.0, "A")

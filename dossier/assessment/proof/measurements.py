@@ -2,24 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from math import sqrt
 from typing import Final
 
-from dossier.acoustics.exposure import WeightingUnknownError, a_weighted, permitted_time
-from dossier.acoustics.level import power_ratio
 from dossier.assessment.proof.ripple_readings import is_explained
 from dossier.buildfile.model import Build, Quantity
-from dossier.buildfile.recorded import MeterReading, SoundRun, Taken
+from dossier.buildfile.recorded import MeterReading, Taken
 from dossier.reader.said import sentence
-from dossier.reference.exposure import EU_LIMIT, NIOSH, OSHA
 from dossier.reference.instruments import INSULATION_LEAST, SEES, TORQUE_BAND, WORDS
 from dossier.results.recorded import (
     BesideEntry,
     BesideRow,
     JointRow,
     Origin,
-    PermittedRow,
     ProofRow,
     ReadingRow,
     SoundRow,
@@ -206,72 +202,6 @@ def proofs(build: Build) -> tuple[ProofRow, ...]:
             ProofRow(turned.id, "torque", turned.title, words, asked, good, origin_of(build, turned.taken))
         )
     return tuple(rows)
-
-
-def sound(build: Build, cases: Sequence[LoadCaseResult], fed: Mapping[str, str]) -> tuple[SoundRow, ...]:
-    """Sound-level runs: gap to the target, what it takes in power, permitted exposure; ``fed`` by run."""
-    by_id = {case.id: case for case in cases}
-    return tuple(_sound(build, one, by_id, fed.get(one.id, "")) for one in build.kept.measurements.sound.values())
-
-
-def _sound(build: Build, one: SoundRun, cases: Mapping[str, LoadCaseResult], fed: str) -> SoundRow:
-    origin = origin_of(build, one.taken)
-    case = cases.get(one.load_case)
-    predicted = one.predicted_voltage.si if one.predicted_voltage else None
-    power = None
-    if case is not None and origin.revision == build.record.revision:
-        lows = [a.mean_minimum.volts for a in case.amplifiers]
-        predicted = None if None in lows else min(low for low in lows if low is not None)
-        outputs = [a.output_w for a in case.amplifiers]
-        power = None if None in outputs else sum(watts for watts in outputs if watts is not None)
-    gap = one.target.si - one.level.si if one.target else None
-    ratio = None if gap is None else power_ratio(gap)
-    heard, permitted, refusal = exposure(one, origin.kind)
-    return SoundRow(
-        id=one.id,
-        title=one.title,
-        position=one.position,
-        level=one.level.si,
-        weighting=one.weighting,
-        detector=one.detector,
-        frequency=one.frequency.si if one.frequency else None,
-        duration=one.duration.si if one.duration else None,
-        volts=one.supply_voltage.si if one.supply_voltage else None,
-        predicted_volts=predicted,
-        target=one.target.si if one.target else None,
-        gap=gap,
-        power_ratio=ratio,
-        power_now=power,
-        power_needed=None if power is None or ratio is None else power * ratio,
-        fed=fed,
-        a_weighted=heard,
-        permitted=permitted,
-        refusal=refusal,
-        origin=origin,
-    )
-
-
-def exposure(one: SoundRun, kind: str) -> tuple[float | None, tuple[PermittedRow, ...], str]:
-    """A-weighted level and permitted times, or why none can be stated."""
-    if kind == "phone":
-        return None, (), "a phone gives no level that may be judged"
-    if kind != "sound_level_meter":
-        return None, (), "not taken with a sound level meter"
-    if one.detector == "peak":
-        return None, (), "a peak reading is no level to take an exposure from"
-    if one.frequency is None:
-        return None, (), "the frequency of the run is not recorded"
-    try:
-        heard = a_weighted(one.level.si, one.weighting or None, one.frequency.si)
-    except WeightingUnknownError as unknown:
-        return None, (), str(unknown)
-    rows = tuple(
-        PermittedRow(
-            by.title, permitted_time(heard, by).duration, f"{by.source.document}, {by.source.locator}"
-        )
-        for by in (NIOSH, EU_LIMIT, OSHA)
-    )
-    return heard, rows, ""
 
 
 def beside(build: Build, rows: Sequence[ReadingRow], runs: Sequence[SoundRow]) -> tuple[BesideRow, ...]:

@@ -6,7 +6,8 @@ from collections.abc import Mapping, Sequence
 
 from dossier.assessment.proof.checklist import checklist
 from dossier.assessment.proof.handover import due, settings
-from dossier.assessment.proof.measurements import beside, joints, proofs, readings, sound
+from dossier.assessment.proof.measurements import beside, joints, proofs, readings
+from dossier.assessment.proof.sound import sound
 from dossier.buildfile.model import Build
 from dossier.results.overview import AmplifierRow, EnergySource
 from dossier.results.recorded import Recorded

@@ -15,8 +15,10 @@ from dossier.pdf.tables import Column, columns, data_table, num
 from dossier.pdf.text import plain
 from dossier.reader.wording import lines, rows_of, say
 from dossier.reference.batteries import LITHIUM
+from dossier.reference.exposure import NIOSH
 from dossier.results.budget import EngineBudget, EngineOff
 from dossier.results.overview import Results
+from dossier.results.recorded import Heard, SoundRow
 
 _LEVELS: Final = (0.2, 0.5, 1.0)  # of rated output, up to which a level has its name
 ORDINARY: Final = 0.125  # of rated output, the mean of music just below clipping (12 dB crest)
@@ -139,22 +141,13 @@ def _lines(rows: list[list[str]]) -> Any:
 
 def ears(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """Minutes for the levels that were measured, or the table everybody should know."""
-    judged = [one for one in results.recorded.sound if one.permitted and one.a_weighted is not None]
+    judged = [one for one in results.recorded.sound if one.permitted]
     made: list[Any] = [
-        text(
-            say(
-                "customer.ears_measured",
-                level=fixed(one.a_weighted, 0),
-                position=plain(one.position, 80),
-                time=minutes(min(row.seconds for row in one.permitted)),
-            ),
-            "warning",
-        )
-        for one in judged
+        text(_heard(one), "warning") for one in judged
     ] or [text(say("customer.ears_not"))]
     levels = [85 + 3 * step for step in range(12)]
     half = [
-        [[f"{level}", minutes(8 * 3600.0 / 2 ** ((level - 85) / 3))] for level in part]
+        [[f"{level}", minutes(NIOSH.seconds(level))] for level in part]
         for part in (levels[:6], levels[6:])
     ]
     wide = (style.LIVE_WIDTH - style.GUTTER) / 2
@@ -166,6 +159,17 @@ def ears(build: Build, results: Results, stamp: Stamp) -> list[Any]:
         gap(4),
         text(say("customer.ears_table"), "note"),
     ]
+
+
+def _heard(one: SoundRow) -> str:
+    """What was measured; a bass tone promises no time for music."""
+    position, level = plain(one.position, 80), fixed(one.a_weighted, 0)
+    if one.over_peak:
+        return say("customer.ears_over", peak=fixed(one.peak, 0), position=position)
+    if one.signal is Heard.TONE:
+        return say("customer.ears_measured", level=level, position=position)
+    time = min((row.seconds for row in one.permitted if row.seconds is not None and not row.action), default=None)
+    return say("customer.ears_music", level=level, position=position, time=minutes(time))
 
 
 def playing_time(results: Results, fraction: float) -> str:

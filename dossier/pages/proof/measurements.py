@@ -15,7 +15,16 @@ from dossier.pdf.tables import Column, data_table, num
 from dossier.pdf.text import markup, plain
 from dossier.reader.wording import say, terms
 from dossier.results.overview import Results
-from dossier.results.recorded import BesideRow, JointRow, Origin, ProofRow, ReadingRow, SoundRow
+from dossier.results.recorded import (
+    BesideRow,
+    Ceiling,
+    JointRow,
+    Origin,
+    PermittedRow,
+    ProofRow,
+    ReadingRow,
+    SoundRow,
+)
 
 
 def measurements(build: Build, results: Results, stamp: Stamp) -> list[Any]:
@@ -251,7 +260,25 @@ def exposure_words(one: SoundRow) -> str:
     """Permitted times of a run, or why none is stated."""
     if one.refusal:
         return say("measurements.not_stated", refusal=one.refusal)
-    return "; ".join(f"{row.criterion} {minutes(row.seconds)} ({row.source})" for row in one.permitted)
+    known = one.peak is not None and one.peak_basis is not None
+    peak = say("measurements.peak", peak=fixed(one.peak, 0), basis=one.peak_basis) if known else ""
+    said = [peak or say("measurements.peak_unknown")]
+    said += [_by_criterion(row) for row in one.permitted if not (row.action and one.over_peak)]
+    return ". ".join(said) + "."
+
+
+def _by_criterion(row: PermittedRow) -> str:
+    """The time by one criterion, or in its place which ceiling leaves none."""
+    named = {"criterion": row.criterion, "source": row.source}
+    weighting = f"({row.peak_weighting})" if row.peak_weighting != "Z" else ""
+    if row.exceeds is Ceiling.PEAK:
+        told = "measurements.peak_action" if row.action else "measurements.peak_exceeded"
+        return say(told, **named, peak=fixed(row.peak, 0), weighting=weighting)
+    if row.exceeds is Ceiling.LEVEL:
+        return say("measurements.ceiling_exceeded", **named, level=fixed(row.level, 0))
+    if row.action:
+        return say("measurements.action_after", **named, time=minutes(row.seconds))
+    return say("measurements.at_ear" if row.at_ear else "measurements.permitted", **named, time=minutes(row.seconds))
 
 
 def _beside(rows: Sequence[BesideRow]) -> list[Any]:
