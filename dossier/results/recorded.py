@@ -155,8 +155,9 @@ class SoundRow:
 
     @property
     def over_peak(self) -> bool:
-        """Whether its peak lies above what any criterion permits."""
-        return any(row.exceeds is Ceiling.PEAK and not row.action for row in self.permitted)
+        """Whether its peak leaves no time by any criterion."""
+        limits = [row.exceeds for row in self.permitted if not row.action]
+        return bool(limits) and all(one is Ceiling.PEAK for one in limits)
 
 
 @dataclass(frozen=True, slots=True)
