@@ -242,12 +242,6 @@ def engine_off_time(
     return full * max(0.0, charge - left)
 
 
-def ohmic_resistance(pulse: Band) -> Band:
-    """Ohmic part, in the first milliseconds, of a 1 to 10 s resistance [ohm]: 0.4, 0.6, 0.8 of it."""
-    share = DEFAULTS["battery.fault"].band
-    return Band(share.low * pulse.low, share.typical * pulse.typical, share.high * pulse.high)
-
-
 def fault_current(emf: float, resistance: float, path: float = 0.0) -> float:
     """Prospective short-circuit current of one battery [A]: E/(r + R_path), volts and ohms."""
     return emf / (resistance + path)

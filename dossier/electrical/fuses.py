@@ -24,11 +24,13 @@ from dossier.reference.fuses import (
     BLADE_SMALL_LARGEST,
     BRACKET_FLOOR,
     BRACKETS,
+    CLASSES,
     COLD_SHARE,
     CONTINUOUS_FRACTION,
     RATINGS,
     TEMPERATURE_REFERENCE,
     TEMPERATURE_SLOPE,
+    BreakingClass,
     TimeBracket,
 )
 
@@ -84,6 +86,13 @@ def table_breaking(cranking: float) -> tuple[float, float]:
         cranking: cold-cranking current of every battery connected [A]; the last row, above 1100 A, has no end.
     """
     return next((main, branch) for most, main, branch in ABYC_BREAKING if most is None or cranking <= most)
+
+
+def breaking_class(current: float, rating: float | None = None) -> BreakingClass | None:
+    """The least class of fuse that breaks a current [A], of a rating if one is given; None above every class."""
+    return next(
+        (c for c in CLASSES if c.current >= current and (rating is None or c.smallest <= rating <= c.largest)), None
+    )
 
 
 def fuse_resistance(style: str, rating: float, hot: bool = True) -> Band:

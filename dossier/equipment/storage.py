@@ -152,7 +152,8 @@ def _battery(build: Build, b: Battery) -> StorageBattery:
             unit="V",
         )
     )
-    fault = who.assumed("ohmic_share", "ohmic share of the resistance, for fault currents", "", "battery.fault")
+    share = "lead.fault" if lead else "battery.fault"
+    fault = who.assumed("ohmic_share", "ohmic share of the resistance, for fault currents", "", share)
     r1 = who.assumed("slow_share", "slow polarisation over ohmic resistance", "", f"{family}.r1")
     ohmic = pulse.scaled(fault.nominal)
     bulk = who.assumed(

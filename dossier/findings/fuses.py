@@ -166,7 +166,7 @@ def of_fuse(check: FuseCheck) -> Iterator[Diagnostic]:
             f"{who}: breaks {interrupts.words} at {check.near_title}"
             + (", with every resistance at its low end" if low else ""),
             f"{path}.breaking_capacity",
-            fix=f"look for {check.asked_breaking / 1000:g} kA or more on the data sheet",
+            fix=check.asked_words,
         )
     elif interrupts.verdict == Reply.NOT_KNOWN:
         yield BREAKING_UNKNOWN.finding(

@@ -21,8 +21,8 @@ RATINGS: Final[Mapping[str, tuple[float, ...]]] = MappingProxyType(
         "strip": _STRIP,
         "bolt_in": _STRIP,
         "cartridge": (
-            30, 35, 40, 50, 60, 70, 80, 90, 100, 110, 125, 150, 175, 200, 225, 250, 300, 350, 400, 450, 500,
-            600,
+            6, 10, 15, 20, 25, 30, 35, 40, 50, 60, 70, 80, 90, 100, 110, 125, 150, 175, 200, 225, 250, 300, 350, 400,
+            450, 500, 600,
         ),
         "breaker": (30, 40, 50, 60, 70, 80, 100, 120, 150, 175, 200, 250, 300),
     }
@@ -62,6 +62,42 @@ MOST_BREAKING: Final[Mapping[str, float]] = MappingProxyType(
     {"blade": 2e3, "strip": 6e3, "bolt_in": 25e3, "cartridge": 100e3, "breaker": 50e3}
 )
 """Style -> largest direct-current breaking capacity it is made with [A]; common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class BreakingClass:
+    """A kind of fuse that can be bought: what it breaks at direct current [A], in which style and ratings [A]."""
+
+    current: float
+    style: str
+    smallest: float
+    largest: float
+    name: str
+    source: Source
+
+
+CLASSES: Final = (
+    BreakingClass(1000.0, "blade", 1.0, 100.0, "blade fuse to ISO 8820-3", _ISO3),
+    BreakingClass(2000.0, "strip", 30.0, 500.0, "strip fuse to ISO 8820-5", _ISO5),
+    BreakingClass(
+        10e3, "bolt_in", 30.0, 300.0, "bolt-in fuse on the battery terminal",
+        Source("common practice, no source", "", "", Status.PRACTICE),
+    ),
+    BreakingClass(
+        20e3, "cartridge", 6.0, 600.0, "cartridge fuse of class T, by its direct-current rating",
+        Source("UL 248-15", "", "class T, 20 kA at direct current", Status.MEMORY),
+    ),
+    BreakingClass(
+        25e3, "cartridge", 6.0, 600.0, "gG fuse to IEC 60269-2, least direct-current rating",
+        Source("IEC 60269-2", "", "25 kA at direct current", Status.MEMORY),
+    ),
+    BreakingClass(
+        50e3, "cartridge", 6.0, 600.0, "cartridge fuse of class J whose data sheet says so for direct current",
+        Source("UL 248-8", "", "class J, some 20, some 100 kA at direct current", Status.MEMORY),
+    ),
+)  # fmt: skip
+"""Standard classes, rising; above the last one no general-purpose fuse can be counted on. Not checked against the
+documents but for ISO 8820."""
 
 ABYC_SOURCE: Final = Source("ABYC E-11", "E-11.16 numbering", "Table V-A", Status.READ_SECOND_HAND)
 # (most connected cold cranking amperes, main, branch) [A]; the last row is open-ended

@@ -12,11 +12,12 @@ Points = tuple[tuple[float, float], ...]  # (current [A], time [s]), rising curr
 
 @dataclass(frozen=True, slots=True)
 class Share:
-    """What one source adds to a fault current [A]."""
+    """What one source adds to the largest fault current [A], and what that rests on."""
 
     source: str
     title: str
     amperes: float
+    words: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +73,8 @@ class FuseCheck:
             can send through it, 0 if there is none.
         allowed: one run of the conductor; ``allowed_at_best`` if everything not stated were favourable.
         most, likely, least: fault currents that it must interrupt, and the smallest it must notice.
-        asked_breaking: breaking capacity to look for on a data sheet.
+        asked_breaking: breaking capacity to look for on a data sheet; ``asked_words`` the class of fuse that has it, or
+            how the current comes below one that exists.
         table_breaking: least that a published table asks for here, None where no battery is connected.
         rule, rule_length: the distance rule it is judged by; ``trade_length`` the trade's.
         carries, protects, clears, survives, interrupts, placed: the questions; ``clears`` within five seconds.
@@ -110,6 +112,7 @@ class FuseCheck:
     holder: Answer
     path: str
     thin: bool = False
+    asked_words: str = ""
     table_breaking: float | None = None
 
 

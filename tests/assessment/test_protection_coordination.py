@@ -272,7 +272,7 @@ def test_the_table_beside_the_computed_current() -> None:
     assert [f.severity for f in told] == [Severity.CAUTION]
     assert "Table V-A asks for 3 kA" in told[0].headline
     assert found(computed({**weak, **fused(breaking_capacity="3 kA")}), "breaking-capacity-below-fault") == []
-    strong = computed(fused(breaking_capacity="5 kA")).protection.fuses[0]
+    strong = computed(fused(breaking_capacity="4 kA")).protection.fuses[0]
     assert strong.table_breaking == 3000.0
     assert strong.interrupts.verdict == "maybe"
     assert "Table" not in strong.interrupts.words
@@ -291,7 +291,7 @@ def branched(main: dict[str, Any], own: dict[str, Any]) -> dict[str, Any]:
     fuse = {
         "near": "boot",
         "distance": "100 mm",
-        "style": "blade",
+        "style": "cartridge",
         "rating": "60 A",
         "breaking_capacity": "5 kA",
         **own,

@@ -148,9 +148,9 @@ def test_the_recalled_share_of_a_measured_battery_is_an_assumption() -> None:
     patch: dict[str, object] = {"batteries": {"starter": {"internal_resistance": measured}}}
     shares = [i for i in computed(patch).inputs if i.path == "batteries.starter.ohmic_share"]
     assert [(i.basis, i.value, i.low, i.high, i.source) for i in shares] == [
-        ("assumed", "0.6", "0.4", "0.8", "from memory")
+        ("assumed", "0.8", "0.6", "0.95", "from memory")
     ]
     _, fit, _ = nets_of(patch)
     battery = fit.batteries["starter"]  # type: ignore[attr-defined]
-    assert source_resistance(battery, "most") == pytest.approx(0.4 * 5e-3 + battery.terminals.low, rel=1e-3)
-    assert source_resistance(battery, "likely") == pytest.approx(0.6 * 5e-3 + battery.terminals.nominal)
+    assert source_resistance(battery, "most") == pytest.approx(0.6 * 5e-3 + battery.terminals.low, rel=1e-3)
+    assert source_resistance(battery, "likely") == pytest.approx(0.8 * 5e-3 + battery.terminals.nominal)

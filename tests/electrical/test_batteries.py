@@ -163,15 +163,6 @@ def test_split_resistance_gives_the_pulse_value_back() -> None:
     assert r1 / r0 == pytest.approx(0.7)
 
 
-@pytest.mark.practice
-def test_ohmic_part_is_lower_than_the_pulse_value() -> None:
-    """For breaking capacity less resistance is assumed than for sag."""
-    pulse = batteries.resistance_from_capacity("agm", 80 * AH)
-    ohmic = batteries.ohmic_resistance(pulse)
-    assert ohmic.low < pulse.low
-    assert ohmic.high < pulse.high
-
-
 @pytest.mark.published
 def test_self_discharge_doubles_each_ten_kelvin() -> None:
     """3 %/month at 25 degC is 6 % at 35 degC over a month of 30 days."""

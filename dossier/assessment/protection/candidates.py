@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Any, Final
 
 from dossier.assessment.conductors.schedule import allowed_current, needed_rating
-from dossier.assessment.protection.coordination import ASKED_STEPS, asked, supply_through
+from dossier.assessment.protection.coordination import supply_through
 from dossier.assessment.protection.cranking import table_for
 from dossier.assessment.protection.estimates import fuse_patch
 from dossier.assessment.protection.prospective import FaultNets, fuse_fault, with_conductor
@@ -19,7 +19,7 @@ from dossier.findings import conductors as conductor_rules
 from dossier.reader.said import Measure, joined, sentence, to_buy
 from dossier.reader.units import Way
 from dossier.reference.conductors import awg_area
-from dossier.reference.fuses import BREAKING_CAPACITY
+from dossier.reference.fuses import CLASSES
 from dossier.results.protection import Protection, Reply
 from dossier.results.schedule import ConductorRow
 
@@ -51,6 +51,7 @@ class Candidates:
         codes: of the findings to cure.
         nets: networks for fault currents.
         carried: what a changed conductor would carry.
+        beyond: fault currents that no fuse to be bought breaks, as they were met [A].
     """
 
     build: Build
@@ -60,6 +61,7 @@ class Candidates:
     codes: frozenset[str]
     nets: FaultNets
     carried: Callable[[Conductor], tuple[ConductorCurrent, ...]]
+    beyond: list[float] = field(default_factory=list)
 
     def __iter__(self) -> Iterator[Candidate]:
         """Every way, the least change first."""
@@ -169,11 +171,13 @@ class Candidates:
         for id_, fuse in fuses.items():
             fault = fuse_fault(nets, conductor_of(self.build, changed), fuse.near, shared=fuse.shared)
             least = max(fault.most * SPARE, table_for(self.build, fuse.near) or 0.0)
-            asks = asked(least)
             breaking = fuse.breaking_capacity
-            if breaking is None or breaking.si < least:
-                fuses[id_] = self._breaking(fuse, asks)
-            final = fuses[id_]
+            enough = breaking is not None and breaking.si >= least
+            final = fuse if enough else self._breaking(fuse, least, limits.allowed)
+            if final is None:
+                self.beyond.append(least)
+                return None
+            fuses[id_] = final
             told = fuse_patch(cable.fuses.get(id_), final)
             if told:
                 patch.setdefault("fuses", {})[id_] = told
@@ -250,14 +254,21 @@ class Candidates:
             made = replace(made, holder_rating=None)
         return made
 
-    def _breaking(self, fuse: Fuse, asks: float) -> Fuse:
-        published = BREAKING_CAPACITY[fuse.style].current
-        style = fuse.style
-        if published is not None and asks > max(published, ASKED_STEPS[3]) and fuse.style in ("blade", "strip"):
-            style = "cartridge" if next_rating(fuse.rating.si, "cartridge") == fuse.rating.si else style
-        return replace(
-            fuse, style=style, breaking_capacity=quantity(asks, f"{asks / 1000:g} kA", fuse.breaking_capacity)
-        )
+    def _breaking(self, fuse: Fuse, least: float, allowed: float) -> Fuse | None:
+        """The fuse as one that breaks a current [A], of its own style first; None where none can be bought."""
+        enough = [made for made in CLASSES if made.current >= least]
+        for made in sorted(enough, key=lambda made: made.style != fuse.style):
+            rating = fuse.rating.si if made.style == fuse.style else next_rating(fuse.rating.si, made.style)
+            if rating is not None and rating <= allowed and made.smallest <= rating <= made.largest:
+                return replace(
+                    fuse,
+                    style=made.style,
+                    rating=quantity(rating, f"{rating:g} A", fuse.rating) if rating != fuse.rating.si else fuse.rating,
+                    breaking_capacity=quantity(
+                        made.current, f"{made.current / 1000:g} kA", fuse.breaking_capacity
+                    ),
+                )
+        return None
 
 
 def quantity(si: float, text: str, like: Quantity | None) -> Quantity:

@@ -16,22 +16,19 @@ from dossier.assessment.protection.cranking import table_for
 from dossier.assessment.protection.prospective import FaultNets, FuseFault, fuse_fault
 from dossier.assessment.sag.currents import ConductorCurrent
 from dossier.buildfile.model import Build, Cable, Fuse
-from dossier.electrical.fuses import temperature_rerating
+from dossier.electrical.fuses import breaking_class, temperature_rerating
 from dossier.equipment.conductors import Conductor, ambient_of
 from dossier.equipment.feeding import most_output
 from dossier.equipment.fitted import Fitted
 from dossier.reader.said import Measure, sentence
 from dossier.reader.units import Way
 from dossier.reference import placement
-from dossier.reference.fuses import BREAKING_CAPACITY
+from dossier.reference.fuses import BREAKING_CAPACITY, CLASSES
 from dossier.results.protection import Answer, FuseCheck, Reply
 from dossier.results.schedule import ConductorRow, FuseRow
 
 SAME_PLACE: Final = 1e-6  # m
 BY_TABLE: Final = "but ABYC E-11 Table V-A asks for"
-ASKED_STEPS: Final = (
-    1e3, 2e3, 3e3, 5e3, 6e3, 8e3, 10e3, 15e3, 20e3, 25e3, 30e3, 40e3, 50e3, 65e3, 80e3, 100e3, 150e3, 200e3,
-)  # fmt: skip
 RULES: Final[Mapping[str, tuple[placement.DistanceRule, placement.DistanceRule]]] = {
     "": (placement.GENERAL, placement.SHEATHED),
     "cfr_183_455": (placement.GENERAL, placement.SHEATHED),
@@ -72,6 +69,7 @@ def fuse_check(
     supply, table = supply_through(build, cable, fuse), table_for(build, fuse.near)
     thermal = cable_of(conductor, allowed_current(conductor))
     before = background(currents) / cable.runs
+    duty = max(fault.most, table or 0.0)
     clears, survives = clearing(conductor, fuse, fault, row, thermal, before)
     return FuseCheck(
         cable=cable.id,
@@ -92,7 +90,8 @@ def fuse_check(
         most=fault.most,
         likely=fault.likely,
         least=fault.least,
-        asked_breaking=asked(max(fault.most, table or 0.0)),
+        asked_breaking=asked(duty, fuse.rating.si),
+        asked_words=obtainable(duty, fuse.rating.si, nets.highest),
         rule=rule.source.short,
         rule_length=rule.length,
         trade_length=placement.TRADE.length,
@@ -100,7 +99,7 @@ def fuse_check(
         protects=_protects(fuse, row),
         clears=clears,
         survives=survives,
-        interrupts=_interrupts(fuse, fault, table),
+        interrupts=_interrupts(fuse, fault, table, asked(duty, fuse.rating.si)),
         placed=_placed(build, fuse, rule),
         holder=_holder(build, fuse, cable),
         thin=thin(cable, fuse),
@@ -109,9 +108,29 @@ def fuse_check(
     )
 
 
-def asked(current: float) -> float:
-    """Breaking capacity to look for [A]: the next round number above the prospective current."""
-    return next((step for step in ASKED_STEPS if step >= current), ceil(current / 1e5) * 1e5)
+def asked(current: float, rating: float | None = None) -> float:
+    """Breaking capacity to look for [A]: that of the least class that reaches it, else the next 5 kA above."""
+    found = breaking_class(current, rating)
+    return found.current if found else ceil(current / 5e3) * 5e3
+
+
+def obtainable(current: float, rating: float, emf: float) -> str:
+    """Which class of fuse breaks a current [A], or how the current comes below one that exists.
+
+    The resistance is that which brings E/R below the last class, with the highest voltage of any source [V].
+    """
+    found = breaking_class(current, rating)
+    if found:
+        return f"{found.current / 1000:g} kA or more: {found.name} ({found.source.text})"
+    most = CLASSES[-1].current
+    more = emf * (1.0 / most - 1.0 / current) if current > most else 0.0
+    if more <= 0.0:
+        return f"no standard class has {rating:g} A with {current / 1000:.0f} kA: a larger or a smaller rating"
+    return (
+        f"no standard class of fuse surely breaks {current / 1000:.0f} kA; bring it below {most / 1000:g} kA: "
+        f"{ceil(more * 1e5) / 1e2:g} mΩ more between sources and fuse, or batteries divided, each behind a fuse of its "
+        "own"
+    )
 
 
 def supply_through(build: Build, cable: Cable, fuse: Fuse) -> float:
@@ -159,12 +178,11 @@ def _protects(fuse: Fuse, row: ConductorRow) -> Answer:
     return Answer(Reply.NO, f"{rating:.0f} A against {best:.0f} A")
 
 
-def _interrupts(fuse: Fuse, fault: FuseFault, table: float | None) -> Answer:
+def _interrupts(fuse: Fuse, fault: FuseFault, table: float | None, look: float) -> Answer:
     if fuse.breaking_capacity is None:
         published = BREAKING_CAPACITY[fuse.style].current
         note = f"; the standard of its style asks for {published / 1000:.0f} kA" if published else ""
-        look = asked(max(fault.most, table or 0.0)) / 1000
-        return Answer(Reply.NOT_KNOWN, f"not stated{note}; look for {look:g} kA")
+        return Answer(Reply.NOT_KNOWN, f"not stated{note}; look for {look / 1000:g} kA")
     breaking = fuse.breaking_capacity.si
     if breaking < fault.likely:
         return Answer(Reply.NO, f"{breaking / 1000:g} kA against {fault.likely / 1000:.1f} kA")

@@ -39,7 +39,7 @@ def protection(
     rows = {row.id: row for row in schedule}
     checks = fuse_checks(build, fit, nets, rows, currents)
     return Protection(
-        places=place_faults(build, nets),
+        places=place_faults(build, fit, nets),
         fuses=checks,
         ends=ends(build, fit, rows),
         selectivity=selectivities(build, checks),

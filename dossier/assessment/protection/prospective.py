@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import exp, hypot, log
+from types import MappingProxyType
 from typing import Final
 
 import numpy as np
@@ -89,6 +90,11 @@ class FaultNets:
     most: FaultNet
     likely: FaultNet
     least: FaultNet
+
+    @property
+    def highest(self) -> float:
+        """The highest voltage behind any source of the largest currents [V]."""
+        return max((s.emf for s in self.most.sources if isinstance(s, VoltageSource)), default=0.0)
 
 
 def fault_nets(build: Build, fit: Fitted, states: Mapping[str, Running]) -> FaultNets:
@@ -195,9 +201,8 @@ def _sources(
 ) -> tuple[AnySource, ...]:
     found: list[AnySource] = []
     for b in fit.batteries.values():
-        full = law.open_circuit_voltage(b.chemistry, 1.0, b.cells)
-        emf = b.open_circuit.low if kind == "least" else max(full, charging[b.at])
         plus = nodes[b.at]
+        emf = rested(b, kind, charging[b.at])
         found.append(VoltageSource(f"batteries.{b.id}", plus, plus + 1, emf, source_resistance(b, kind)))
     if kind == "least":
         return tuple(found)
@@ -211,7 +216,41 @@ def _sources(
     return tuple(found)
 
 
-def place_faults(build: Build, nets: FaultNets) -> tuple[PlaceFault, ...]:
+def rested(battery: StorageBattery, kind: str, charging: float) -> float:
+    """Voltage behind the resistance of a battery when the fault comes [V].
+
+    Smallest: its rested voltage at the low end of its charge. Likely: rested as it stands. Largest: what charges it,
+    above which nothing fills it, or its rested voltage as it stands if that is more; full where nothing charges it.
+    """
+    if kind != "most":
+        return battery.open_circuit.low if kind == "least" else battery.open_circuit.nominal
+    full = law.open_circuit_voltage(battery.chemistry, 1.0, battery.cells)
+    return max(charging or full, battery.open_circuit.high)
+
+
+def _rests_on(fit: Fitted, source: AnySource) -> str:
+    """What the largest current of a source rests on, in words."""
+    if isinstance(source, CurrentSource):
+        return f"limits itself to {source.current:.0f} A"
+    volts, ohms = f"{source.emf:.1f} V", f"{source.resistance * 1e3:.2f} mΩ"
+    section, id_ = source.name.split(".")
+    if section != "batteries":
+        return f"{volts} charged, over {ohms}, the low end of its series resistance"
+    battery = fit.batteries[id_]
+    told = BASIS_WORDS.get(battery.pulse.basis, battery.pulse.basis)
+    full = source.emf > battery.open_circuit.high * 1.001
+    state = "charged" if full else "rested, at the high end of its charge"
+    share = battery.ohmic_share
+    return (
+        f"{volts} {state}, over {ohms}: the low end of {battery.pulse.nominal * 1e3:.1f} mΩ {told}, of which "
+        f"{100 * share.low:.0f} to {100 * share.high:.0f} % answer at once (from memory)"
+    )
+
+
+BASIS_WORDS: Final = MappingProxyType({"assumed": "estimated from its size", "datasheet": "of the data sheet"})
+
+
+def place_faults(build: Build, fit: Fitted, nets: FaultNets) -> tuple[PlaceFault, ...]:
     """Every location with a positive that something can feed."""
     titles = {
         f"{section}.{id_}": thing.title
@@ -242,7 +281,7 @@ def place_faults(build: Build, nets: FaultNets) -> tuple[PlaceFault, ...]:
                 float(likely.sum()),
                 min(alone, default=None),
                 tuple(
-                    Share(s.name, titles[s.name], float(a))
+                    Share(s.name, titles[s.name], float(a), _rests_on(fit, s))
                     for s, a in zip(net.sources, shares, strict=True)
                     if a > 0.5
                 ),

@@ -12,7 +12,7 @@ from typing import Final
 
 from dossier.assessment.conductors.schedule import conductor_row
 from dossier.assessment.protection.candidates import Candidate, Candidates
-from dossier.assessment.protection.coordination import fuse_checks
+from dossier.assessment.protection.coordination import fuse_checks, obtainable
 from dossier.assessment.protection.end_protection import ends
 from dossier.assessment.protection.estimates import VOLTS, loop_resistance, most_flow, shifted, starved
 from dossier.assessment.protection.prospective import FaultNets, with_conductor
@@ -25,6 +25,7 @@ from dossier.findings import conductors as conductor_rules
 from dossier.findings import fuses as fuse_rules
 from dossier.findings.rule import Subject
 from dossier.reader.said import joined, sentence
+from dossier.reference.fuses import CLASSES
 from dossier.results.protection import Protection, Remedy
 from dossier.results.schedule import ConductorRow
 
@@ -120,6 +121,9 @@ class _Search:
                     return Remedy(
                         self.cable.id, self.cable.title, self.cures, candidate.words, patch, self.row.drop, drop
                     )
+            if ways.beyond and min(ways.beyond) > CLASSES[-1].current:
+                least = min(ways.beyond)
+                return self.none(f"none as it stands: {obtainable(least, self.row.allowed or 0.0, self.nets.highest)}")
         return self.none(
             "none: shorten, split or relocate; no standard size and fuse satisfies every question as the rest stands"
         )

@@ -76,6 +76,16 @@ def _places(places: tuple[PlaceFault, ...]) -> list[Any]:
                 for one in places
             ],
         ),
+        text(
+            say(
+                "protection.what_the_largest_rests_on",
+                sources="; ".join(
+                    f"{capital(plain(title, 60))}: {why}"
+                    for title, why in dict.fromkeys((s.title, s.words) for one in places for s in one.shares)
+                ),
+            ),
+            "note",
+        ),
     ]
 
 

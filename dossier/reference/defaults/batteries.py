@@ -215,11 +215,19 @@ BATTERIES: Final = (
     default("lto.self_discharge", "LTO: self-discharge at 25 °C", (0.5, 2, 4), "%/month", MEMORY),
     default(
         "battery.fault",
-        "ohmic part in the first milliseconds over the 1 to 10 s resistance",
+        "lithium: ohmic part in the first milliseconds over the 1 to 10 s resistance",
         (0.4, 0.6, 0.8),
         "",
         MEMORY,
         "take the low end, of a low resistance, for breaking capacity",
+    ),
+    default(
+        "lead.fault",
+        "lead-acid: ohmic part in the first milliseconds over the 1 to 10 s resistance",
+        (0.6, 0.8, 0.95),
+        "",
+        MEMORY,
+        "a conductance tester reads 2.6 to 3 V over the cold-cranking current, a pulse 2.9 V; the low end for breaking",
     ),
     default(
         "lead.age",
