@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from math import sqrt
 from typing import Any, Final
 
@@ -60,30 +60,37 @@ def loop_resistance(nets: FaultNets, cable: str) -> float:
     return max(float(across @ np.linalg.solve(matrix, across)), 0.0)
 
 
-def shares_of(nets: FaultNets, location: str) -> dict[str, float]:
-    """Share of a current drawn at a location that flows through each cable; sources count as their resistance."""
-    net = nets.likely
+@dataclass(frozen=True, slots=True)
+class Shares:
+    """Share ``of`` (cables, places) of a current drawn at each place that flows through each cable.
+
+    ``cables`` and ``places`` number its rows and columns.
+    """
+
+    cables: Mapping[str, int]
+    places: Mapping[str, int]
+    of: NDArray[np.float64]
+
+
+def shares_of(nets: FaultNets, places: Iterable[str]) -> Shares:
+    """The shares of currents drawn at some locations; sources count as their resistance."""
+    net, numbered = nets.likely, {place: k for k, place in enumerate(dict.fromkeys(places))}
     matrix = _with_sources(net, net.matrix)
-    drawn = np.zeros(matrix.shape[0])
-    drawn[net.nodes[location]], drawn[net.nodes[location] + 1] = -1.0, 1.0
+    drawn = np.zeros((matrix.shape[0], len(numbered)))
+    for place, k in numbered.items():
+        drawn[net.nodes[place], k], drawn[net.nodes[place] + 1, k] = -1.0, 1.0
     volts = np.linalg.solve(matrix, drawn)
-    return {
-        path.removeprefix("cables."): abs(float(volts[a] - volts[b])) / ohms
-        for path, a, b, ohms in net.edges
-        if path.startswith("cables.")
-    }
+    cables = [edge for edge in net.edges if edge[0].startswith("cables.")]
+    a, b, ohms = (np.array([edge[k] for edge in cables]) for k in (1, 2, 3))
+    rows = {path.removeprefix("cables."): row for row, (path, *_) in enumerate(cables)}
+    return Shares(rows, numbered, np.abs(volts[a] - volts[b]) / ohms[:, None])
 
 
-def shifted(subject: Subject, before: FaultNets, after: FaultNets) -> dict[str, float]:
+def shifted(before: Shares, after: Shares) -> dict[str, float]:
     """How much more each cable carries once others have changed, where that is worth counting; above 1."""
-    places = {a.at for a in subject.fit.amplifiers.values()}
-    grown: dict[str, float] = {}
-    for place in places:
-        old, new = shares_of(before, place), shares_of(after, place)
-        for id_, share in new.items():
-            if share > 0.01 and share > old[id_] * WORTH_COUNTING:
-                grown[id_] = max(grown.get(id_, 1.0), share / max(old[id_], 0.01))
-    return grown
+    counts = (after.of > 0.01) & (after.of > before.of * WORTH_COUNTING)
+    grown = np.where(counts, after.of / np.maximum(before.of, 0.01), 1.0).max(1, initial=1.0)
+    return {id_: float(grown[row]) for id_, row in after.cables.items() if grown[row] > 1.0}
 
 
 def _with_sources(net: FaultNet, matrix: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -113,22 +120,23 @@ def with_asked(
 ) -> dict[str, tuple[ConductorCurrent, ...]]:
     """Currents of every cable [A], where an amplifier was starved those that it asks for: what fuses must carry."""
     made = {}
+    undelivered = undelivered_demand(build, fit, cases, shares_of(nets, (a.at for a in fit.amplifiers.values())))
     for id_, found in currents.items():
-        least = starved(build, fit, cases, nets, id_)
+        least = undelivered[id_]
         made[id_] = tuple(
             replace(c, rms=max(c.rms, least.get(c.case, 0.0)), peak=max(c.peak, least.get(c.case, 0.0))) for c in found
         )
     return made
 
 
-def starved(
-    build: Build, fit: Fitted, cases: Sequence[LoadCaseResult], nets: FaultNets, cable: str
-) -> dict[str, float]:
-    """Least rms current of a cable by load case, where an amplifier did not get what it asks for [A].
+def undelivered_demand(
+    build: Build, fit: Fitted, cases: Sequence[LoadCaseResult], shares: Shares
+) -> dict[str, dict[str, float]]:
+    """Least rms current of each cable by load case, where an amplifier did not get what it asks for [A].
 
     A collapse or a shut-down leaves hardly a current on record; a better cable would carry what is asked, at 11 V.
     """
-    least: dict[str, float] = {}
+    least: dict[str, dict[str, float]] = {id_: {} for id_ in shares.cables}
     for result in cases:
         if all(a.outcome.kind in FED for a in result.amplifiers):
             continue
@@ -138,11 +146,13 @@ def starved(
             rms = sqrt(min(signal.burst.si / signal.every.si, 1.0))
         elif signal.crest_factor:
             rms = min(10.0 ** ((3.01 - signal.crest_factor.si) / 20.0), 1.0)
-        found = 0.0
+        drawn = np.zeros(len(shares.places))
         for amplifier in result.amplifiers:
             fitted = fit.amplifiers[amplifier.id]
             asked = fitted.input_for(amplifier.asked_w, fitted.output.nominal) / VOLTS
             asked *= sqrt(1.0 + 0.5 * fitted.ripple.nominal**2)  # rms of a current that pulses with the output
-            found += asked * shares_of(nets, fitted.at)[cable]
-        least[result.title] = rms * found
+            drawn[shares.places[fitted.at]] += asked
+        carried = rms * (shares.of @ drawn)
+        for id_, row in shares.cables.items():
+            least[id_][result.title] = float(carried[row])
     return least

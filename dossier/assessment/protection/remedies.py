@@ -14,7 +14,15 @@ from dossier.assessment.conductors.schedule import conductor_row
 from dossier.assessment.protection.candidates import Candidate, Candidates
 from dossier.assessment.protection.coordination import fuse_checks, obtainable
 from dossier.assessment.protection.end_protection import ends
-from dossier.assessment.protection.estimates import VOLTS, loop_resistance, most_flow, shifted, starved
+from dossier.assessment.protection.estimates import (
+    VOLTS,
+    Shares,
+    loop_resistance,
+    most_flow,
+    shares_of,
+    shifted,
+    undelivered_demand,
+)
 from dossier.assessment.protection.prospective import FaultNets, with_conductor
 from dossier.assessment.sag.currents import ConductorCurrent
 from dossier.buildfile.model import Build
@@ -145,10 +153,14 @@ class _Search:
             if largest > 0.0:  # no more than everything that is drawn, or everything that charges
                 factor = min(factor, max(most_flow(self.subject) / largest, 1.0))
             factor *= MARGIN
-        return _grown(before, factor, self._starved(with_conductor(self.nets, conductor), conductor.id))
+        changed = self._shares(with_conductor(self.nets, conductor))
+        return _grown(before, factor, self._undelivered(changed)[conductor.id])
 
-    def _starved(self, nets: FaultNets, cable: str) -> dict[str, float]:
-        return starved(self.build, self.subject.fit, self.subject.load_cases, nets, cable)
+    def _shares(self, nets: FaultNets) -> Shares:
+        return shares_of(nets, (a.at for a in self.subject.fit.amplifiers.values()))
+
+    def _undelivered(self, shares: Shares) -> dict[str, dict[str, float]]:
+        return undelivered_demand(self.build, self.subject.fit, self.subject.load_cases, shares)
 
     def _passes(self, candidate: Candidate) -> float | None:
         """Drop of the candidate at its peak current [V], None if it does not pass."""
@@ -177,9 +189,10 @@ class _Search:
     def _neighbours(self, changed: set[str], nets: FaultNets) -> dict[str, tuple[ConductorCurrent, ...]]:
         """Estimated currents of the cables that carry more once some have changed."""
         more = {}
-        grown = shifted(self.subject, self.nets, nets)
+        shares = self._shares(nets)
+        grown, undelivered = shifted(self._shares(self.nets), shares), self._undelivered(shares)
         for id_, before in self.currents.items():
-            least = self._starved(nets, id_)
+            least = undelivered[id_]
             if id_ in changed or (id_ not in grown and all(c.rms >= least.get(c.case, 0.0) for c in before)):
                 continue
             more[id_] = _grown(before, grown.get(id_, 1.0) * NEIGHBOUR, least)
