@@ -12,12 +12,11 @@ As a library, four calls from file to paper, each importing what it needs only w
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
-
+TYPE_CHECKING = False  # read by type checkers as true; nothing is imported before the command hears signals
 if TYPE_CHECKING:
     import os
     from pathlib import Path
-    from typing import Literal
+    from typing import Any, Literal
 
     from dossier.buildfile.model import Build
     from dossier.buildfile.source import BuildFileError

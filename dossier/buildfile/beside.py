@@ -6,6 +6,7 @@ import os
 import stat
 from pathlib import Path, PurePosixPath
 
+from dossier.buildfile.file_names import refusal
 from dossier.buildfile.model import Build
 
 
@@ -19,13 +20,6 @@ def folder_of(build: Build) -> Path:
     return Path(place.file).parent if place else Path()
 
 
-def is_plain(name: str) -> bool:
-    """Whether a name is a relative path with forward slashes that stays where it begins."""
-    path = PurePosixPath(name)
-    odd = any(sign in name for sign in "\\\0:") or not all(char.isprintable() for char in name)
-    return bool(path.parts) and not path.is_absolute() and ".." not in path.parts and not odd
-
-
 def read_beside(folder: Path, name: str, most: int) -> bytes:
     """Bytes of a file in ``folder`` or below it; links are followed only as long as they stay inside.
 
@@ -37,13 +31,24 @@ def read_beside(folder: Path, name: str, most: int) -> bytes:
     Raises:
         BesideError: it leads out of the folder, is no file, too large, or cannot be read.
     """
-    if not is_plain(name):
-        raise BesideError("is not a plain path inside the folder of the build file")
+    if why := refusal(name):
+        raise BesideError(why)
     root = Path(os.path.realpath(folder))
     path = Path(os.path.realpath(root / Path(*PurePosixPath(name).parts)))
     if root not in path.parents:
         raise BesideError("leads out of the folder of the build file")
+    return read_regular(path, most)
+
+
+def read_regular(path: Path, most: int) -> bytes:
+    """Bytes of a regular file; a pipe, a socket or a device is refused without waiting for what it says.
+
+    Raises:
+        BesideError: it is no file, too large, or cannot be read.
+    """
     try:
+        if not stat.S_ISREG(os.stat(path).st_mode):
+            raise BesideError("is no file")
         with open(os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0)), "rb") as file:
             found = os.fstat(file.fileno())
             if not stat.S_ISREG(found.st_mode):
@@ -53,5 +58,5 @@ def read_beside(folder: Path, name: str, most: int) -> bytes:
             return file.read(most + 1)
     except FileNotFoundError:
         raise BesideError("was not found") from None
-    except OSError as error:
-        raise BesideError(f"cannot be read: {error.strerror}") from None
+    except (OSError, ValueError) as error:  # ValueError: a name that no file can have
+        raise BesideError(f"cannot be read: {getattr(error, 'strerror', None) or error}") from None

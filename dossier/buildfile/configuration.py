@@ -10,6 +10,7 @@ from pathlib import Path as FilePath
 from typing import Final
 
 from dossier.buildfile.construct import made
+from dossier.buildfile.file_names import check_files
 from dossier.buildfile.model import Build
 from dossier.buildfile.part import Part
 from dossier.buildfile.positions import Positions
@@ -89,7 +90,7 @@ def read_configuration_text(text: bytes, file: str) -> Configuration:
         tree = read_tree(source)
         positions = Positions(source, tree.marks)
         checked = validate(tree.data, positions, configuration_schema())
-        problems = (*tree.problems, *checked.problems)
+        problems = (*tree.problems, *checked.problems, *check_files(tree.data, positions))
         if problems:
             raise BuildFileError(problems)
     except BuildFileError as error:

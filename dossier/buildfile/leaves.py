@@ -109,7 +109,7 @@ def _check_date(value: str, schema: Schema, path: Path, complaints: Complaints) 
 
 def check_number(value: float, schema: Schema, path: Path, complaints: Complaints) -> None:
     """Complain about a number out of its bounds, or about a format this version does not read."""
-    if "const" in schema and value != schema["const"]:
+    if "const" in schema and (value != schema["const"] or isinstance(value, float)):
         only = schema["const"]
         what = f"is {value}, which this version of dossier does not read"
         cure = f"write `{path[-1]}: {only}` and check again: what that format does not know is then named line by line"

@@ -7,6 +7,7 @@ from pathlib import Path as FilePath
 from typing import Any
 
 from dossier.buildfile.construct import construct
+from dossier.buildfile.file_names import file_stem
 from dossier.buildfile.model import Build
 from dossier.buildfile.names import dotted, listed, nearest
 from dossier.buildfile.options import patched_tree, removed_in_vain
@@ -29,7 +30,7 @@ def read_build(path: FilePath) -> Build:
     Raises:
         BuildFileError: with every problem of the file, each with its position.
     """
-    return read_build_text(read_bytes(path), path.stem, str(path))
+    return read_build_text(read_bytes(path), file_stem(path.stem), str(path))
 
 
 def read_build_text(text: bytes, name: str, file: str) -> Build:
@@ -37,7 +38,7 @@ def read_build_text(text: bytes, name: str, file: str) -> Build:
 
     Args:
         text: its bytes.
-        name: the build's name, for output names.
+        name: the build's name, for output names, see ``file_names.file_stem``.
         file: what positions call the file.
 
     Raises:

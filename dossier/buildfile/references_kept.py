@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator, Mapping
 from typing import Any
 
+from dossier.buildfile.file_names import check_files
 from dossier.buildfile.names import Path, called, dotted, listed, nearest
 from dossier.buildfile.positions import Positions
 from dossier.buildfile.source import error
@@ -20,6 +21,7 @@ def check_kept(tree: Mapping[str, Any], positions: Positions) -> Iterator[Diagno
     yield from _workshop(tree, positions)
     yield from _revisions(tree, positions)
     yield from _masks(tree, positions)
+    yield from check_files(tree, positions)
     yield from _checklist(tree, positions)
 
 

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from dossier.cli.exit_codes import Exit
 from dossier.cli.said import print_diagnostics
+from dossier.cli.terminal import visible
 from dossier.diagnostic import Diagnostic, Severity
 
 
@@ -20,6 +21,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Run the command: 0 written, 2 not a dossier or something is there already, 3 cannot be written."""
+    from dossier.record.files import OutputError
     from dossier.record.opened import NotADossierError, open_dossier
     from dossier.record.restore import RestoreError, files_of, write_files
 
@@ -34,11 +36,14 @@ def run(arguments: argparse.Namespace) -> int:
         fix = "choose an empty folder with -o, or overwrite with --force"
         print_diagnostics((Diagnostic("not-extracted", Severity.ERROR, f"{path}: {why}", fix=fix),))
         return Exit.UNUSABLE
+    except OutputError as error:
+        print_diagnostics((error.diagnostic,))
+        return Exit.NOT_WRITTEN
     except OSError as error:
         reason = error.strerror or str(error)
         print_diagnostics((Diagnostic("output-not-written", Severity.ERROR, f"cannot write: {reason}"),))
         return Exit.NOT_WRITTEN
     if not arguments.quiet:
         for file in written:
-            print(f"wrote {file}")
+            print(visible(f"wrote {file}"))
     return Exit.OK

@@ -7,15 +7,12 @@ A command is one line in ``COMMANDS`` and one module of its name beside this one
 from __future__ import annotations
 
 import argparse
-import atexit
 import gc
 import os
-import signal
 import sys
 from collections.abc import Sequence
 from dataclasses import dataclass
 from importlib import import_module
-from types import FrameType
 from typing import NoReturn
 
 from dossier import __version__
@@ -82,11 +79,12 @@ def main(argv: Sequence[str] | None = None) -> int:
         code = _dispatch(words)
         if sys.stdout is not None:
             sys.stdout.flush()  # a reader that has gone away is noticed here, not by the interpreter at its end
-    except KeyboardInterrupt:
+    except KeyboardInterrupt:  # of a caller in Python; the command itself ends in dossier.__main__
         print("interrupted; nothing was left half-written", file=sys.stderr)
-        if argv is None:
-            _leave(Exit.INTERRUPTED)
         return Exit.INTERRUPTED
+    except MemoryError:
+        print("error[out-of-memory]: there is not enough memory for this; nothing was written", file=sys.stderr)
+        return Exit.NOT_WRITTEN
     except BrokenPipeError:
         # The reader of our output went away (`dossier check … | head`): not worth words, but no success either.
         _drop_output()
@@ -102,17 +100,6 @@ def main(argv: Sequence[str] | None = None) -> int:
         print(our_fault(problem), file=sys.stderr)
         return Exit.OUR_FAULT
     return code
-
-
-def _leave(code: int) -> NoReturn:
-    """End the process now, tidily.
-
-    Where Ctrl-C comes while Python runs a text of code, as it does to make a dataclass, the interpreter would end by
-    the signal later on, though it was heard here, and not with the exit code that is promised.
-    """
-    sys.stderr.flush()
-    atexit._run_exitfuncs()
-    os._exit(code)
 
 
 def our_fault(problem: BaseException) -> str:
@@ -168,13 +155,7 @@ def _dispatch(words: list[str]) -> int:
     if arguments.command is None:
         top.print_help()
         return Exit.UNUSABLE
-    signal.signal(signal.SIGTERM, _terminated)
     return int(import_module(f"dossier.cli.{arguments.command}").run(arguments))
-
-
-def _terminated(_number: int, _frame: FrameType | None) -> NoReturn:
-    """A polite request to end is treated like Ctrl-C: what is half-written is removed on the way out."""
-    raise KeyboardInterrupt
 
 
 def _speak_utf8() -> None:

@@ -133,8 +133,11 @@ def failed(path: Path, problem: BaseException) -> Written:
     return _failed(path, Exit.OUR_FAULT, (said,), time.perf_counter())
 
 
-def not_written(path: Path, problem: OSError) -> Written:
-    """What is said when the system refused something on the way: a full disk, no place for temporary files."""
+def not_written(path: Path, problem: OSError | MemoryError) -> Written:
+    """What is said when the system refused something on the way: a full disk, no place for temporary files, memory."""
+    if isinstance(problem, MemoryError):
+        full = Diagnostic("out-of-memory", Severity.ERROR, f"{path}: there is not enough memory; nothing was written")
+        return _failed(path, Exit.NOT_WRITTEN, (full,), time.perf_counter())
     what = f" {problem.filename}" if problem.filename else ""
     said = Diagnostic(
         "output-not-written", Severity.ERROR, f"cannot read or write{what}: {problem.strerror or problem}",

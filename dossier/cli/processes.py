@@ -102,7 +102,7 @@ class _Worker:
 def _guarded(path: Path, request: Request) -> Written:
     try:
         return write_one(path, request)
-    except OSError as problem:  # the surroundings, not the program
+    except (OSError, MemoryError) as problem:  # the surroundings, not the program
         return not_written(path, problem)
     except Exception as problem:  # one broken build does not stop the others
         if os.environ.get("DOSSIER_TRACEBACK"):

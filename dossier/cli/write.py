@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TextIO
 
+from dossier.buildfile.file_names import file_stem
 from dossier.buildfile.source import BuildFileError
 from dossier.cli.choices import add_units, configuration_of
 from dossier.cli.exit_codes import Exit
@@ -143,11 +144,11 @@ def _same_output(builds: Sequence[Path]) -> Diagnostic | None:
     """Two build files of one name would write one dossier: refused, also where only capitals differ."""
     known: dict[str, Path] = {}
     for path in builds:
-        other = known.setdefault(path.stem.casefold(), path)
+        other = known.setdefault(file_stem(path.stem).casefold(), path)
         if other is not path:
             return Diagnostic(
                 "same-output", Severity.ERROR,
-                f"{other} and {path} would both be written to {path.stem}.pdf; nothing was written",
+                f"{other} and {path} would both be written to {file_stem(path.stem)}.pdf; nothing was written",
                 fix="name each build file once and differently, or write them in two calls with different -o",
             )
     return None

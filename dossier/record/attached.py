@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from dossier.buildfile.beside import BesideError, folder_of, read_beside
+from dossier.buildfile.file_names import file_stem
 from dossier.buildfile.logs.log import MAXIMUM_BYTES
 from dossier.buildfile.model import Build
 from dossier.pdf.text import plain
@@ -27,7 +28,7 @@ def attachments_of(
         photos: as prepared.
         program: name and version of the program.
     """
-    name = plain(build.name, 100).replace("/", "_")
+    name = file_stem(build.name)
     parts = [
         Attachment(
             f"{name}.yaml",

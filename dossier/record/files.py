@@ -1,18 +1,16 @@
-"""Output files: names every system accepts, and contents that appear whole or not at all."""
+"""Output files: contents that appear whole or not at all."""
 
 from __future__ import annotations
 
+import atexit
 import contextlib
 import os
-import re
-import tempfile
+from collections.abc import Iterator
 from pathlib import Path
 
 from dossier.diagnostic import Diagnostic, Severity
 
-# Characters and names a Windows file may not have ("Naming Files, Paths, and Namespaces", Microsoft Learn; MEMORY).
-_FORBIDDEN = re.compile('[<>:"/\\\\|?*\x00-\x1f]')
-_DEVICES = re.compile(r"(?i)^(?:con|prn|aux|nul|com[0-9]|lpt[0-9])(?:\.|$)")
+_unfinished: set[str] = set()  # removed if the process is asked to end now
 
 
 class OutputError(Exception):
@@ -21,12 +19,6 @@ class OutputError(Exception):
     def __init__(self, diagnostic: Diagnostic) -> None:
         super().__init__(diagnostic.headline)
         self.diagnostic = diagnostic
-
-
-def output_stem(name: str) -> str:
-    """A build's name as the stem of its output files: unchanged, but for what a Windows file name may not have."""
-    stem = _FORBIDDEN.sub("_", name).rstrip(" .")
-    return f"_{stem}" if not stem or _DEVICES.match(stem) else stem
 
 
 def replace_file(path: Path, data: bytes) -> None:
@@ -39,65 +31,63 @@ def replace_file(path: Path, data: bytes) -> None:
         OutputError: the folder or the file cannot be written. A file that was there is unharmed, nothing
             half-written is left.
     """
-    beside = ""
+    beside = path.parent / f".{os.urandom(6).hex()}.part"  # short enough whatever the other name is
     try:
         if path.is_dir():
             raise IsADirectoryError(21, "Is a directory")
         if path.exists() and not os.access(path, os.W_OK):
             raise PermissionError(13, "It is write-protected")
         path.parent.mkdir(parents=True, exist_ok=True)
-        beside = _nameless(path, data) or _named(path, data)
-        os.replace(beside, path)
-        beside = ""
+        with unfinished(beside):
+            if not _nameless(beside, data):
+                with open(os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o666), "wb") as file:
+                    _fill(file.fileno(), data)
+            os.replace(beside, path)
     except (OSError, ValueError) as error:
         raise OutputError(_unwritable(path, error)) from error
-    finally:
-        if beside:
-            with contextlib.suppress(OSError):
-                os.unlink(beside)
 
 
-def _beside(path: Path) -> str:
-    """A free name in the folder of ``path``, short enough whatever its own is."""
-    token = os.urandom(6).hex()
-    return str(path.parent / f".{token}.part")
-
-
-def _nameless(path: Path, data: bytes) -> str:
-    """Write into a file without a name and then give it one; empty where the system has no such files."""
-    flag = getattr(os, "O_TMPFILE", 0)  # Linux, most of its file systems
-    if not flag:
-        return ""
+@contextlib.contextmanager
+def unfinished(name: str | Path) -> Iterator[None]:
+    """Remove a file if the process ends, or the body fails, before the body is done."""
+    _unfinished.add(str(name))
     try:
-        handle = os.open(path.parent, flag | os.O_WRONLY, 0o666)
-    except OSError:
-        return ""
-    with os.fdopen(handle, "wb") as file:
-        _fill(file.fileno(), data)
-        name = _beside(path)
-        folder = os.open(path.parent, os.O_RDONLY)
-        try:
-            # The folder is named so that the call follows the link in /proc to the open file.
-            os.link(f"/proc/self/fd/{file.fileno()}", name, src_dir_fd=folder, follow_symlinks=True)
-        except OSError:
-            return ""
-        finally:
-            os.close(folder)
-    return name
-
-
-def _named(path: Path, data: bytes) -> str:
-    """Write into a file of its own name beside ``path``."""
-    handle, name = tempfile.mkstemp(prefix=".", suffix=".part", dir=path.parent)
-    try:
-        with os.fdopen(handle, "wb") as file:
-            _fill(file.fileno(), data)
-        os.chmod(name, 0o666 & ~_umask())
+        yield
     except BaseException:
         with contextlib.suppress(OSError):
             os.unlink(name)
         raise
-    return name
+    finally:
+        _unfinished.discard(str(name))
+
+
+@atexit.register
+def _remove_unfinished() -> None:
+    for name in _unfinished:
+        with contextlib.suppress(OSError):
+            os.unlink(name)
+
+
+def _nameless(path: Path, data: bytes) -> bool:
+    """Write into a file without a name and then give it one; false where the system has no such files."""
+    flag = getattr(os, "O_TMPFILE", 0)  # Linux, most of its file systems
+    try:
+        handle = os.open(path.parent, flag | os.O_WRONLY, 0o666) if flag else -1
+    except OSError:
+        handle = -1
+    if handle < 0:
+        return False
+    with os.fdopen(handle, "wb") as file:
+        _fill(file.fileno(), data)
+        folder = os.open(path.parent, os.O_RDONLY)
+        try:
+            # The folder is named so that the call follows the link in /proc to the open file.
+            os.link(f"/proc/self/fd/{file.fileno()}", path, src_dir_fd=folder, follow_symlinks=True)
+        except OSError:
+            return False
+        finally:
+            os.close(folder)
+    return True
 
 
 def _fill(handle: int, data: bytes) -> None:
@@ -106,12 +96,6 @@ def _fill(handle: int, data: bytes) -> None:
     while rest:
         rest = rest[os.write(handle, rest) :]
     os.fsync(handle)
-
-
-def _umask() -> int:
-    mask = os.umask(0o077)
-    os.umask(mask)
-    return mask
 
 
 def _unwritable(path: Path, error: Exception) -> Diagnostic:

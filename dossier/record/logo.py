@@ -54,7 +54,7 @@ def prepare_logo(data: bytes) -> tuple[bytes, tuple[int, int]]:
         image.load()
         if image.size[0] <= _WIDE and image.size[1] <= _HIGH and _is_plain(data):
             return data, image.size
-        made = flat(image)
+        made = flat(image, _WIDE, _HIGH)
     made.thumbnail((_WIDE, _HIGH), Image.Resampling.LANCZOS)
     made.info.clear()
     out = io.BytesIO()

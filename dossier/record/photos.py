@@ -18,7 +18,7 @@ from dossier.buildfile.recorded import Photo
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.findings.record import LOGO, PHOTO
 from dossier.record.logo import prepared_logo
-from dossier.record.pictures import PhotoRefusedError, flat, opened_picture
+from dossier.record.pictures import MOST_TOGETHER, PhotoRefusedError, flat, opened_picture
 from dossier.results.overview import Results
 from dossier.results.pictures import Picture
 
@@ -37,9 +37,12 @@ def prepared(build: Build) -> tuple[tuple[Picture, ...], tuple[Diagnostic, ...]]
     folder = folder_of(build)
     made: list[Picture] = []
     refused: list[Diagnostic] = []
+    room = MOST_TOGETHER
     for photo in build.kept.photos.values():
         try:
-            made.append(prepare(photo, read_beside(folder, photo.file, MOST_BYTES)))
+            picture, pixels = prepare(photo, read_beside(folder, photo.file, MOST_BYTES), room)
+            made.append(picture)
+            room -= pixels
         except (BesideError, PhotoRefusedError) as why:
             refused.append(refusal(build, photo, str(why)))
     try:
@@ -73,8 +76,13 @@ def with_findings(build: Build, results: Results, found: Sequence[Diagnostic]) -
     return replace(results, findings=every, verdict=verdict(build, every))
 
 
-def prepare(photo: Photo, data: bytes) -> Picture:
-    """One picture, upright, in sRGB, without metadata, at most as large as it can be printed.
+def prepare(photo: Photo, data: bytes, room: int = MOST_TOGETHER) -> tuple[Picture, int]:
+    """One picture, upright, in sRGB, without metadata, at most as large as it can be printed, and pixels unpacked.
+
+    Args:
+        photo: what the build says of it.
+        data: the file.
+        room: pixels that may be unpacked.
 
     Raises:
         PhotoRefusedError: it is damaged, too large, or in no format that is taken.
@@ -85,12 +93,15 @@ def prepare(photo: Photo, data: bytes) -> Picture:
         wide, high = image.size
         if image.format == "JPEG":
             image.draft("RGB", (2 * _WIDE, 2 * _HIGH))
+        pixels = image.width * image.height
+        if pixels > room:
+            raise PhotoRefusedError(f"is one too many: all photos have more than {MOST_TOGETHER // 10**6} megapixels")
         image.load()
         if image.format == "JPEG" and (wide <= _WIDE and high <= _HIGH) and _is_plain(data, image.mode):
-            return Picture(photo.id, photo.caption, photo.date, data, image.size)
-        made = flat(image)
+            return Picture(photo.id, photo.caption, photo.date, data, image.size), pixels
+        made = flat(image, _WIDE, _HIGH)
     made.thumbnail((_WIDE, _HIGH), Images.Resampling.LANCZOS)
-    return Picture(photo.id, photo.caption, photo.date, as_jpeg(made), made.size)
+    return Picture(photo.id, photo.caption, photo.date, as_jpeg(made), made.size), pixels
 
 
 def as_jpeg(image: Image) -> bytes:

@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from PIL.Image import Image
 
 MOST_PIXELS: Final = 60_000_000  # in the header, before anything is unpacked
+MOST_TOGETHER: Final = 2_400_000_000  # unpacked, of all photos: as many as a build may have, of 12 megapixels each
 _FORMATS: Final = ("JPEG", "PNG", "WEBP", "TIFF")
 
 
@@ -47,6 +48,8 @@ def opened_picture(data: bytes, most: int) -> Iterator[Image]:
             yield image
     except PhotoRefusedError:
         raise
+    except MemoryError:
+        raise PhotoRefusedError("takes more memory than there is") from None
     except UnidentifiedImageError:
         raise PhotoRefusedError("is no JPEG, PNG, WebP or TIFF picture") from None
     except (
@@ -54,7 +57,6 @@ def opened_picture(data: bytes, most: int) -> Iterator[Image]:
         SyntaxError,
         ValueError,
         EOFError,
-        MemoryError,
         IndexError,
         KeyError,
         TypeError,
@@ -63,10 +65,22 @@ def opened_picture(data: bytes, most: int) -> Iterator[Image]:
         raise PhotoRefusedError("is damaged") from None  # whatever a decoder says of a broken file
 
 
-def flat(image: Image) -> Image:
-    """Upright, in sRGB, eight bits, red green blue, transparent parts on white."""
+def flat(image: Image, wide: int, high: int) -> Image:
+    """Upright, in sRGB, eight bits, red green blue, transparent parts on white; still larger than wide x high [px]."""
     from PIL import ImageOps
 
+    # A picture much larger than it will be is made smaller at once: every step below keeps several copies.
+    upright, turned = (max(image.width / x, image.height / y) for x, y in ((wide, high), (high, wide)))
+    spare = int(min(upright, turned) / 2)
+    if spare > 1:
+        kept, orientation = dict(image.info), image.getexif()
+        if image.mode == "P":
+            image = image.convert("RGBA" if "transparency" in kept else "RGB")
+            kept.pop("transparency", None)
+        elif image.mode in ("1", "I;16", "I;16B"):
+            image = image.convert("L" if image.mode == "1" else "I")
+        image = image.reduce(spare)
+        image.info.update(kept, exif=orientation.tobytes())
     return _flat(_srgb(ImageOps.exif_transpose(image)))
 
 

@@ -8,17 +8,14 @@ from collections.abc import Mapping
 from pathlib import Path, PurePosixPath
 from typing import Final
 
-from dossier.buildfile.beside import is_plain
 from dossier.buildfile.configuration import read_configuration_text
+from dossier.buildfile.file_names import LETTERHEAD, refusal, settled
 from dossier.buildfile.reader import BuildFileError, read_build_text
+from dossier.record.files import replace_file, unfinished
 from dossier.record.opened import Opened
 from dossier.results.pictures import LOGO_FILE
 
-LETTERHEAD: Final = "letterhead/config.yaml"  # where an attached configuration file goes
-_NAME: Final = 120
-_RESERVED: Final = frozenset(
-    {"con", "prn", "aux", "nul", *(f"com{i}" for i in range(1, 10)), *(f"lpt{i}" for i in range(1, 10))}
-)
+CONFIGURATION: Final = f"{LETTERHEAD}/config.yaml"  # where an attached configuration file goes
 
 
 class RestoreError(Exception):
@@ -36,7 +33,7 @@ def files_of(found: Opened) -> dict[str, bytes]:
     taken: set[str] = set()
     for name, data in found.parts.items():
         path = wanted.get(name, name)
-        if not _is_safe(path) or (name == path and "/" in path):
+        if refusal(path) or path != settled(path) or (name == path and "/" in path):
             raise RestoreError(f"the attachment name {name[:80]!r} is not a plain file name")
         if path.casefold() in taken:
             if files.get(path) == data:
@@ -60,8 +57,9 @@ def _expected(found: Opened) -> Mapping[str, str]:
         wanted[LOGO_FILE] = build.kept.workshop.logo
     elif letterhead := found.configuration_name:
         # In a folder of their own: the paths of two files may be the same.
-        wanted |= {letterhead: LETTERHEAD, LOGO_FILE: f"{PurePosixPath(LETTERHEAD).parent}/{_logo(found)}"}
-    return {key: path for key, path in wanted.items() if _is_safe(path) and path != name}
+        logo = _logo(found)
+        wanted |= {letterhead: CONFIGURATION, LOGO_FILE: f"{LETTERHEAD}/{logo}" if logo else ""}
+    return {key: settled(path) for key, path in wanted.items() if path}
 
 
 def _logo(found: Opened) -> str:
@@ -74,27 +72,12 @@ def _logo(found: Opened) -> str:
     return workshop.logo if workshop else ""
 
 
-def _is_safe(path: str) -> bool:
-    parts = PurePosixPath(path).parts
-    return (
-        is_plain(path)
-        and path == "/".join(parts)
-        and all(
-            len(part.encode()) <= _NAME
-            and part.strip(" .") == part.rstrip(" .")
-            and not part.startswith(".")
-            and part.casefold().partition(".")[0] not in _RESERVED
-            for part in parts
-        )
-    )
-
-
 def write_files(files: Mapping[str, bytes], folder: Path, *, overwrite: bool = False) -> tuple[Path, ...]:
     """Write ``files`` into ``folder``: all, or none.
 
     Raises:
         RestoreError: something is there already, or a link leads out of the folder.
-        OSError: a file cannot be written.
+        OSError, OutputError: a file cannot be written.
     """
     folder.mkdir(parents=True, exist_ok=True)
     root = Path(os.path.realpath(folder))
@@ -105,23 +88,14 @@ def write_files(files: Mapping[str, bytes], folder: Path, *, overwrite: bool = F
             raise RestoreError(f"{path.parent} leads out of {folder}")
         if path.is_symlink() or (path.exists() and (not overwrite or not path.is_file())):
             raise RestoreError(f"{path} is there already; nothing was written")
-    written: list[Path] = []
-    try:
+    with contextlib.ExitStack() as whole:
         for path, data in paths.items():
             path.parent.mkdir(parents=True, exist_ok=True)
-            flags = (
-                os.O_WRONLY
-                | os.O_CREAT
-                | getattr(os, "O_NOFOLLOW", 0)
-                | (os.O_TRUNC if overwrite else os.O_EXCL)
-            )
+            if overwrite:
+                replace_file(path, data)
+                continue
+            flags = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_NOFOLLOW", 0)
             with open(os.open(path, flags, 0o666), "wb") as file:
-                written.append(path)
+                whole.enter_context(unfinished(path))
                 file.write(data)
-    except OSError:
-        if not overwrite:
-            for path in written:
-                with contextlib.suppress(OSError):
-                    path.unlink()
-        raise
-    return tuple(written)
+    return tuple(paths)

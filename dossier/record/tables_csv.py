@@ -9,11 +9,12 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Final
 
+from dossier.buildfile.file_names import file_stem
 from dossier.buildfile.model import Build
 from dossier.reader.reading import read_by
 from dossier.reader.said import read
 from dossier.reader.units import Kind, Units
-from dossier.record.files import output_stem, replace_file
+from dossier.record.files import replace_file
 from dossier.results.budget import LoadBudget
 from dossier.results.overview import Results
 from dossier.results.sag import LoadCaseResult
@@ -50,7 +51,7 @@ def write_tables(
     Raises:
         OutputError: a file cannot be written.
     """
-    stem = output_stem(build.name)
+    stem = file_stem(build.name)
     written = []
     for name, content in tables(build, results, units).items():
         path = directory / f"{stem}.{name}"

@@ -22,7 +22,7 @@ from dossier.record.archive import Attachment, digest
 from dossier.record.compare import CARRIED, Difference, differences
 from dossier.record.opened import Opened, opened
 from dossier.record.photos import prepared, with_findings
-from dossier.record.restore import LETTERHEAD, RestoreError, files_of, write_files
+from dossier.record.restore import CONFIGURATION, RestoreError, files_of, write_files
 from dossier.record.seal import part_digest
 from dossier.record.write import PROGRAM, Paper, compose
 from dossier.results.overview import Results
@@ -157,8 +157,8 @@ def _again(found: Opened, stored: dict[str, Any], told: Heard) -> tuple[bytes, A
         build = read_build(folder / PurePosixPath(found.build_name).name)
         compared = stored.get("options") is not None
         results = assess(build, bands=_has_bands(stored), unasked=compared, progress=told)
-        if (folder / LETTERHEAD).is_file():
-            build = with_configuration(build, read_configuration(folder / LETTERHEAD))
+        if (folder / CONFIGURATION).is_file():
+            build = with_configuration(build, read_configuration(folder / CONFIGURATION))
         photos, refused = prepared(build)
         results = _as_recorded(build, with_findings(build, results, refused), stored)
         seal = found.seal

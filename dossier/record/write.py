@@ -11,6 +11,7 @@ from typing import Final, Literal
 from pikepdf import ObjectStreamMode, Pdf
 
 from dossier import __version__
+from dossier.buildfile.file_names import file_stem
 from dossier.buildfile.model import Build
 from dossier.figures.sheet import pdf_of
 from dossier.pages.editions.edition import EDITIONS, story
@@ -25,7 +26,7 @@ from dossier.reader.units import Units
 from dossier.reader.wording import ENGLISH, say, speaking, terms
 from dossier.record.archive import About, Attachment, archive, digest
 from dossier.record.attached import attachments_of
-from dossier.record.files import OutputError, output_stem, replace_file
+from dossier.record.files import OutputError, replace_file
 from dossier.record.masking import is_masked, masked, masked_pictures
 from dossier.record.results_json import results_json
 from dossier.record.seal import put_seal
@@ -118,7 +119,7 @@ def write_dossier(
         OutputError: the folder or a file cannot be written. Files that were there are unharmed, nothing
             half-written is left.
     """
-    stem = output_stem(build.name)
+    stem = file_stem(build.name)
     parts = [
         (
             directory / f"{stem}{EDITIONS[edition].suffix}.pdf",

@@ -16,9 +16,9 @@ from pathlib import Path
 import pytest
 from pikepdf import Pdf
 
+from dossier.buildfile.file_names import file_stem
 from dossier.buildfile.starters import plain_starter
 from dossier.cli.main import main
-from dossier.record.files import output_stem
 
 ROOT = Path(__file__).parents[2]
 ENVIRONMENT = {**os.environ, "PYTHONPATH": str(ROOT)}
@@ -225,8 +225,9 @@ def test_output_through_a_link(folder: Path, monkeypatch: pytest.MonkeyPatch) ->
 @pytest.mark.parametrize(
     ("name", "stem"),
     [("car", "car"), ("Ünder boot 車", "Ünder boot 車"), ("a:b", "a_b"), ('x"<>|?*', "x______"), ("dots..", "dots"),
-     ("con", "_con"), ("LPT1.old", "_LPT1.old"), ("console", "console"), (" ..", "_")],
+     ("con", "_con"), ("LPT1.old", "_LPT1.old"), ("console", "console"), (" ..", "_"),
+     (".car", "_.car"), ("é" * 200, "é" * 100), ("a\udc80\u202eb\n", "a__b_")],
 )  # fmt: skip
 def test_names_every_system_accepts(name: str, stem: str) -> None:
     """Output names keep the build's name but for what a Windows file may not have."""
-    assert output_stem(name) == stem
+    assert file_stem(name) == stem == file_stem(stem)

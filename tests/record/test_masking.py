@@ -110,8 +110,8 @@ def test_masking_twice_is_masking_once(tmp_path: Path) -> None:
     build = read_build_text(TOLD.encode(), "small", str(tmp_path / "small.yaml"))
     out = io.BytesIO()
     Image.effect_noise((1023, 771), 120).convert("RGB").save(out, "PNG")
-    once = masked_pictures(build, [prepare(build.kept.photos["front"], out.getvalue())])
-    again = prepare(build.kept.photos["front"], once[0].data)
+    once = masked_pictures(build, [prepare(build.kept.photos["front"], out.getvalue())[0]])
+    again = prepare(build.kept.photos["front"], once[0].data)[0]
     assert masked_pictures(build, [again]) == once
 
 

