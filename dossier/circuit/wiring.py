@@ -29,7 +29,8 @@ class Wired:
 
     Attributes:
         network: the elements.
-        conductors: cable id -> (node, node, ohms) with current counted from the first to the second.
+        conductors: cable id -> (node, node, ohms) with current counted from the first to the second; like the sources,
+            without those that an open contact cuts off.
         sources: element id -> (title, kind); amplifiers: the ids of the amplifiers, which are element ids too.
         nodes: location id -> its (positive, negative) nodes, as far as anything is connected there.
     """
@@ -100,11 +101,12 @@ def wire(build: Build, fit: Fitted, run: Running, case: LoadCase | None, draw: D
     parts += [
         _joining(j, run, draw, ground if negative(j.coupling.start) not in known else "") for j in fit.joinings.values()
     ]
-    used = {node for part in parts for node in _nodes(part)}
+    joined = tuple(_connected(parts, ground))
+    here, used = {part.id for part in joined}, {node for part in joined for node in _nodes(part)}
     return Wired(
-        network=Network(tuple(_connected(parts, ground)), ground=ground),
-        conductors=conductors,
-        sources=sources,
+        network=Network(joined, ground=ground),
+        conductors={id_: ends for id_, ends in conductors.items() if f"cables.{id_}" in here},
+        sources={id_: words for id_, words in sources.items() if id_ in here},
         amplifiers=tuple(f"amplifiers.{id_}" for id_ in fit.amplifiers),
         nodes={
             id_: (positive(id_), negative(id_))
@@ -127,12 +129,18 @@ def _nodes(part: el.Element) -> tuple[str, ...]:
 
 
 def _connected(parts: list[el.Element], ground: str) -> list[el.Element]:
-    """The elements that can reach ground; what hangs on an open switch alone is not part of this run."""
+    """The elements that can reach ground; what hangs on an open switch alone is not part of this run.
+
+    An alternator holds no voltage by itself: what it alone would join is not joined.
+    """
     reached = {ground}
     kept: set[str] = set()
+    machines = [p for p in parts if isinstance(p, el.Alternator)]
+    others = [p for p in parts if not isinstance(p, el.Alternator)]
     while True:
-        now = [p for p in parts if p.id not in kept and not _is_open(p) and reached.intersection(_nodes(p))]
+        now = [p for p in others if p.id not in kept and not _is_open(p) and reached.intersection(_nodes(p))]
         if not now:
+            kept.update(p.id for p in machines if reached.issuperset(_nodes(p)))
             return [p for p in parts if p.id in kept]
         for part in now:
             reached.update(_nodes(part))

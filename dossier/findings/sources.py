@@ -63,8 +63,10 @@ OFF_SYSTEM = Rule(
     "battery-not-of-this-system",
     "A battery's voltage does not belong to the system of the vehicle",
     "joined, the batteries force a current that only their resistance limits; what is fed sees too much or too little",
-    "cells in series that fit the system, a DC-DC converter between, or the right `system` of the vehicle",
-    "rested voltage (half charged if not stated) against 0.9 to 1.3 times the nominal: common practice, no source",
+    "cells in series that fit the system (lead-acid: six at 12 V, eight at 16 V, two of six at 24 V; state `cells` and "
+    "`series`), a DC-DC converter between, or the right `system` of the vehicle",
+    "rested voltage (half charged if not stated) against 0.9 to 1.3 times the nominal, or what its own converter or "
+    "charger is stated to give over 1.2: common practice, no source",
     "six lithium titanate cells (14 V) suit a 12 V vehicle; eighteen (42 V) do not",
 )
 MIXED = Rule(
@@ -109,6 +111,7 @@ HYDROGEN_AT_10_A = HYDROGEN_PER_COULOMB * 10.0 * 3600.0  # m3 an hour from six c
 WARM_LOCATION = 55.0  # degC of air; an engine bay in the words of a thermometer, common practice
 # rested voltage over the system's nominal: five and six titanate cells, not seven; four iron phosphate, not three
 OF_SYSTEM = (0.9, 1.3)
+CHARGED_OVER_NOMINAL = 1.2  # 14.4 V of 12 V
 
 
 def findings(subject: Subject) -> Iterator[Diagnostic]:
@@ -282,9 +285,19 @@ def _gas(subject: Subject) -> Iterator[Diagnostic]:
         )
 
 
+def _nominal(subject: Subject, at: str) -> float:
+    """Nominal voltage of a bus [V]: the vehicle's, or what only converters and chargers with a stated output make."""
+    bus, build = joined(subject.build, at), subject.build
+    here = [s for s in build.supplies.values() if s.at in bus]
+    stated = [v.si for s in here if s.kind != "alternator" for v in s.charging_voltage.values()]
+    starts = any(b.starts_engine for b in build.batteries.values() if b.at in bus)
+    own = bool(stated) and not starts and all(s.kind != "alternator" for s in here)
+    return max(stated) / CHARGED_OVER_NOMINAL if own else build.vehicle.system.si
+
+
 def _off_system(subject: Subject) -> Iterator[Diagnostic]:
-    nominal = subject.build.vehicle.system.si
     for battery in subject.fit.batteries.values():
+        nominal = _nominal(subject, battery.at)
         stated = subject.build.batteries[battery.id].open_circuit_voltage is not None
         half = "" if stated else ", half charged"
         rested = battery.open_circuit.nominal
@@ -293,8 +306,7 @@ def _off_system(subject: Subject) -> Iterator[Diagnostic]:
         if not OF_SYSTEM[0] <= rested / nominal <= OF_SYSTEM[1]:
             yield OFF_SYSTEM.finding(
                 Severity.STOP,
-                f"{battery.title}: {battery.cells} cells, {rested:.1f} V at rest{half}, in a "
-                f"{nominal:.0f} V system",
+                f"{battery.title}: {battery.cells} cells, {rested:.1f} V at rest{half}, in a {nominal:.0f} V system",
                 f"batteries.{battery.id}",
             )
 

@@ -35,6 +35,16 @@ class Does(StrEnum):
     RUNS = "keeps running"
 
 
+class Silence(StrEnum):
+    """Why a supply gives nothing although the engine runs."""
+
+    TOO_SLOW = "its shaft turns too slowly"
+    NOT_JOINED = "nothing is joined to its output"
+    INPUT_LOW = "its input is below what it works from"
+    BATTERY_ABOVE = "a battery rests above its charging voltage"
+    SUPPLY_ABOVE = "another supply holds more"
+
+
 @dataclass(frozen=True, slots=True)
 class WindowRow:
     """A battery against what charges it; voltages of the whole battery [V], temperatures in degC.
@@ -146,6 +156,28 @@ class SharingRow:
 
 
 @dataclass(frozen=True, slots=True)
+class SilentRow:
+    """A supply that gives nothing at rest in an engine state in which it works.
+
+    Attributes:
+        volts: what it sees: the battery or supply that stands above it, or its own input [V].
+        needs: its charging voltage, or the least input it works from [V]; of one that turns too slowly, its shaft
+            [r/min].
+        other: title of what stands above it, or the location of its input.
+        nothing_else: no other supply gives anything in this state either.
+    """
+
+    id: str
+    title: str
+    state: str
+    cause: Silence
+    volts: float
+    needs: float
+    other: str
+    nothing_else: bool
+
+
+@dataclass(frozen=True, slots=True)
 class LiveRow:
     """What is still live at a location when the starter battery is taken off."""
 
@@ -201,3 +233,4 @@ class Charging:
     live: tuple[LiveRow, ...] = ()
     dumps: tuple[DumpRow, ...] = ()
     relays: tuple[RelayRow, ...] = ()
+    silent: tuple[SilentRow, ...] = ()

@@ -17,6 +17,7 @@ import cases_of_leads
 import cases_of_record
 import cases_of_sources
 import cases_of_storage
+import cases_of_systems
 import cases_of_voltage
 import pytest
 from PIL import Image
@@ -34,6 +35,7 @@ CASES = (
     *cases_of_contradictions.CASES,
     *cases_of_leads.CASES,
     *cases_of_sources.CASES,
+    *cases_of_systems.CASES,
     *cases_of_banks.CASES,
     *cases_of_alternators.CASES,
     *cases_of_storage.CASES,

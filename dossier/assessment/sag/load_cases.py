@@ -104,7 +104,7 @@ def play(build: Build, fit: Fitted, run: Running, case: LoadCase) -> Played:
     joined = [id_ for id_ in fit.joinings if f"couplings.{id_}" in transient.ports]
     return Played(
         result,
-        {id_: _current(done, transient.branch_current(f"cables.{id_}")) for id_ in wired.conductors},
+        {id_: _current(done, _flow(done, id_)) for id_ in fit.conductors},
         {id_: _current(done, transient.current(f"couplings.{id_}")) for id_ in joined},
     )
 
@@ -245,6 +245,14 @@ def _sources(done: _Run) -> tuple[SourceShare, ...]:
         rows.append((id_, title, kind, peak, mean, mean * seconds, energy))
     total = sum(max(r[5], 0.0) for r in rows) or 1.0
     return tuple(SourceShare(*r, share=max(r[5], 0.0) / total) for r in rows)
+
+
+def _flow(done: _Run, conductor: str) -> Cycle:
+    """Current of a conductor [A]; none in one that an open contact cuts off."""
+    if conductor in done.wired.conductors:
+        return done.transient.branch_current(f"cables.{conductor}")
+    nothing = np.zeros((len(done.transient.t), 1))
+    return Cycle(nothing, nothing, nothing, nothing)
 
 
 def _current(done: _Run, cycle: Cycle) -> ConductorCurrent:

@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import Final
 
 from dossier.assessment.supply.alternators import alternator_rows, sharing
+from dossier.assessment.supply.silent import silent_supplies
 from dossier.buildfile.model import Build
 from dossier.electrical import batteries as law
 from dossier.electrical import capacitors
@@ -44,6 +45,7 @@ def charging(build: Build, fit: Fitted, states: Mapping[str, Running], cases: tu
         live=_live(build),
         dumps=tuple(_dumps(build, fit, states)),
         relays=tuple(_relays(build, fit, states, cases)),
+        silent=silent_supplies(build, fit, states),
     )
 
 
