@@ -16,7 +16,7 @@ from dossier.buildfile.part import Part
 from dossier.buildfile.positions import Positions
 from dossier.buildfile.recorded import Configuration
 from dossier.buildfile.schema import configuration_schema
-from dossier.buildfile.source import BuildFileError, read_bytes, read_source
+from dossier.buildfile.source import BuildFileError, in_order, read_bytes, read_source
 from dossier.buildfile.tree import read_tree
 from dossier.buildfile.validate import validate
 
@@ -90,9 +90,9 @@ def read_configuration_text(text: bytes, file: str) -> Configuration:
         tree = read_tree(source)
         positions = Positions(source, tree.marks)
         checked = validate(tree.data, positions, configuration_schema())
-        problems = (*tree.problems, *checked.problems, *check_files(tree.data, positions))
+        problems = [*tree.problems, *checked.problems, *check_files(tree.data, positions)]
         if problems:
-            raise BuildFileError(problems)
+            raise BuildFileError(in_order(problems, source))
     except BuildFileError as error:
         raise _called(error) from None
     return made(Configuration, Part(tree.data, (), checked.quantities), file=file, text=text)

@@ -13,15 +13,13 @@ from dossier.buildfile.names import dotted, listed, nearest
 from dossier.buildfile.options import patched_tree, removed_in_vain
 from dossier.buildfile.positions import Positions
 from dossier.buildfile.references import check_references, entries
-from dossier.buildfile.source import BuildFileError, Source, error, read_bytes, read_source
+from dossier.buildfile.source import BuildFileError, error, in_order, read_bytes, read_source
 from dossier.buildfile.tree import read_tree
 from dossier.buildfile.validate import Checked, validate
 from dossier.buildfile.wiring import check_wiring
 from dossier.diagnostic import Diagnostic, Place
 
 __all__ = ["BuildFileError", "option_build", "read_build", "read_build_text"]
-
-MAXIMUM_PROBLEMS = 100
 
 
 def read_build(path: FilePath) -> Build:
@@ -53,7 +51,7 @@ def read_build_text(text: bytes, name: str, file: str) -> Build:
         for option in _patches(tree.data):
             problems += _option_problems(tree.data, option, positions, problems)
     if problems:
-        raise BuildFileError(_in_order(problems, source))
+        raise BuildFileError(in_order(problems, source))
     return construct(tree.data, checked, positions, name, text)
 
 
@@ -70,7 +68,7 @@ def option_build(build: Build, option: str) -> Build:
     tree = patched_tree(build.tree, option)
     checked, problems = _check(tree, positions, whole=True)
     if problems:
-        raise BuildFileError(_in_order(problems, source))
+        raise BuildFileError(in_order(problems, source))
     return construct(tree, checked, positions, build.name, build.text)
 
 
@@ -140,16 +138,3 @@ def _inside(where: Place, changes: tuple[str, ...], positions: Positions) -> boo
     """Whether a position is one of the values or keys inside an option's changes."""
     inside = (mark for path, mark in positions.marks.items() if path[:3] == changes)
     return any((where.line, where.column) in (mark.value[:2], mark.key[:2]) for mark in inside)
-
-
-def _in_order(problems: list[Diagnostic], source: Source) -> tuple[Diagnostic, ...]:
-    """Problems in the order of the file; of very many only the first."""
-    ordered = sorted(problems, key=lambda p: (p.where.line, p.where.column) if p.where else (0, 0))
-    if len(ordered) <= MAXIMUM_PROBLEMS:
-        return tuple(ordered)
-    rest = len(ordered) - MAXIMUM_PROBLEMS
-    cure = "cure the first ones and check again"
-    more = error(
-        "more-problems", f"{rest} more problems follow", source.place(len(source.lines), 1), fix=cure
-    )
-    return (*ordered[:MAXIMUM_PROBLEMS], more)

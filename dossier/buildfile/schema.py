@@ -13,8 +13,8 @@ Schema = Mapping[str, Any]
 _NAME = "build.schema.json"
 _PACKAGE = FilePath(__file__).resolve().parent.parent
 
-# Every keyword the walker in ``validate`` obeys, our own, and those that only explain. A test holds the schema
-# to these lists, so that no keyword can stand in the published file without effect.
+# Every keyword whose error ``explain`` has words for, our own, and those that only explain. A test holds the schema
+# to these lists, so that no keyword can stand in the published file without effect or without words.
 ASSERTING = frozenset(
     {
         *("type", "enum", "const", "format", "pattern", "minLength", "maxLength", "minimum", "maximum"),
@@ -86,9 +86,20 @@ def flat(node: Schema) -> Schema:
     return known
 
 
+def types(schema: Schema) -> list[str]:
+    """The JSON types a schema allows; empty for any."""
+    wanted = schema.get("type", [])
+    return [wanted] if isinstance(wanted, str) else list(wanted)
+
+
 def field(path: tuple[str | int, ...]) -> Schema | None:
     """The part of the schema that describes a path of a build file, or None."""
-    node: Any = build_schema()
+    return inside(build_schema(), path)
+
+
+def inside(schema: Schema, path: tuple[str | int, ...]) -> Schema | None:
+    """The part of a schema that describes a path of its data, or None."""
+    node: Any = schema
     for part in path:
         node = flat(node)
         if isinstance(part, int):

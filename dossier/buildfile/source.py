@@ -10,6 +10,7 @@ from pathlib import Path as FilePath
 from dossier.diagnostic import Diagnostic, Place, Severity
 
 MAXIMUM_SIZE = 1024 * 1024  # bytes; a build of forty cables takes about 20 kB
+MAXIMUM_PROBLEMS = 100
 
 _LINE_END = re.compile("\r\n|\r|\n")  # as YAML 1.2 counts lines (ch. 5.4)
 # Control characters except tab and line ends; the further line separators of YAML 1.1, which would move every
@@ -52,6 +53,19 @@ def error(
 ) -> Diagnostic:
     """A problem of the build file."""
     return Diagnostic(code, Severity.ERROR, headline, path, where, expected=expected, fix=fix)
+
+
+def in_order(problems: list[Diagnostic], source: Source) -> tuple[Diagnostic, ...]:
+    """Problems in the order of the file; of very many only the first."""
+    ordered = sorted(problems, key=lambda p: (p.where.line, p.where.column) if p.where else (0, 0))
+    if len(ordered) <= MAXIMUM_PROBLEMS:
+        return tuple(ordered)
+    rest = len(ordered) - MAXIMUM_PROBLEMS
+    cure = "cure the first ones and check again"
+    more = error(
+        "more-problems", f"{rest} more problems follow", source.place(len(source.lines), 1), fix=cure
+    )
+    return (*ordered[:MAXIMUM_PROBLEMS], more)
 
 
 def read_bytes(path: FilePath) -> bytes:

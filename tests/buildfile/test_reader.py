@@ -184,11 +184,11 @@ def test_reading_is_quick() -> None:
 
 
 def test_reading_imports_little() -> None:
-    """Reading a build file needs neither numpy nor jsonschema: `check` on a broken file answers at once."""
+    """Reading a build file needs no numpy: `check` on a broken file answers at once."""
     code = (
         "import sys; from pathlib import Path; from dossier.buildfile.reader import read_build;"
         f"read_build(Path({str(ESTATE)!r}));"
-        "print(sorted({'numpy', 'jsonschema', 'matplotlib', 'reportlab', 'difflib'} & set(sys.modules)))"
+        "print(sorted({'numpy', 'matplotlib', 'reportlab', 'difflib'} & set(sys.modules)))"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=ROOT)
     assert done.stdout.strip() == "[]"
