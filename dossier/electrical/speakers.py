@@ -27,6 +27,23 @@ def combined(impedance: float, count: int, connection: Connection) -> float:
     raise ValueError(f"parts are in series or parallel, not {connection!r}")
 
 
+def reachable_impedances(coil: float, coils: int, drivers: int) -> tuple[float, ...]:
+    """Every load that equal coils and drivers can be wired to [ohm], rising: equal groups in series and parallel.
+
+    Args:
+        coil: impedance of one voice coil [ohm].
+        coils: voice coils of one driver, wired alike in all.
+        drivers: equal drivers.
+    """
+    found = {coil * of_coils * of_drivers for of_coils in _groups(coils) for of_drivers in _groups(drivers)}
+    return tuple(sorted({round(z, 6) for z in found}))
+
+
+def _groups(count: int) -> list[float]:
+    """Impedance of a number of equal parts over that of one: groups of s in series, count/s of them in parallel."""
+    return [s * s / count for s in range(1, count + 1) if count % s == 0]
+
+
 def net_impedance(
     coil: float, coils: int, coils_in: Connection, drivers: int, drivers_in: Connection, amplifiers: int = 1
 ) -> float:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.equipment.value import ASSUMED
-from dossier.findings.rule import Rule, Subject
+from dossier.findings.rule import Danger, Rule, Subject
 from dossier.reader.said import Measure, sentence
 
 DEFICIT = Rule(
@@ -18,6 +18,7 @@ DEFICIT = Rule(
     "load budget, mean current at 1/8 power",
     "at idle the alternator gives 60 A; vehicle and music take 90 A on average: two hours in a queue empty the "
     "battery",
+    danger=Danger.FAILURE,
 )
 OVERSPEED = Rule(
     "alternator-overspeed",
@@ -26,6 +27,7 @@ OVERSPEED = Rule(
     "a larger pulley on the alternator, or a lower limit of engine speed",
     "highest shaft speed stated, or 15000 r/min (low end of data sheets, from memory)",
     "pulley ratio 3.2 at 6500 r/min of the engine is 20800 r/min of a shaft made for 18000",
+    danger=Danger.DESTRUCTION,
 )
 BELT = Rule(
     "belt-changes-with-pulley",
@@ -34,6 +36,16 @@ BELT = Rule(
     "a belt of the new length; check the tensioner's range",
     "open belt: L = 2C cos β + π(D + d)/2 + β(D − d); over several pulleys wrap/2 · Δd",
     "from 60 mm to 50 mm: the belt becomes about 16 mm shorter",
+    danger=Danger.NOTICE,
+)
+BELT_TORQUE = Rule(
+    "belt-torque-at-idle",
+    "At full output the alternators take more torque at idle than a belt and an idling engine bear",
+    "the belt slips and squeals, the idle sags or the engine stalls; with the belt the cooling or the steering goes",
+    "a higher idle speed, less output at idle (load response), or a belt drive of its own",
+    "output over efficiency, all of it over the engine's speed; 50 N m: common practice, no source",
+    "two alternators of 150 A hot at 800 r/min take 76 N m: more than the belt of one was made for",
+    danger=Danger.FAILURE,
 )
 SHARING = Rule(
     "alternators-share-unequally",
@@ -42,6 +54,7 @@ SHARING = Rule(
     "set-points within 0.05 V, or one regulator for both",
     "ΔV over the sum of their droops",
     "set-points 0.2 V apart: one alternator gives 80 A more than the other and is hot for it",
+    danger=Danger.WEAR,
 )
 EXTERNAL = Rule(
     "external-regulator",
@@ -50,6 +63,7 @@ EXTERNAL = Rule(
     "a fused sense wire at the battery, and a regulator that stops when it is lost",
     "trade notes, common practice, no source",
     "its sense wire falls off: it sees no voltage and charges as hard as it can",
+    danger=Danger.WEAR,
 )
 NO_CHARGING = Rule(
     "no-charging-source",
@@ -59,10 +73,12 @@ NO_CHARGING = Rule(
     "record the alternator under `supplies`, or ask for the load case with the engine `stopped`",
     "common practice, no source",
     "`engine: cruise` in a load case and no alternator under `supplies`",
+    danger=Danger.FAILURE,
 )
-RULES = (NO_CHARGING, DEFICIT, OVERSPEED, BELT, SHARING, EXTERNAL)
+RULES = (NO_CHARGING, DEFICIT, OVERSPEED, BELT, BELT_TORQUE, SHARING, EXTERNAL)
 
 TURNING = ("idle", "cruise")
+IDLE_TORQUE = 50.0  # N m of the engine, all alternators together
 UNEQUAL_SHARE = 0.3  # of the larger alternator's hot output
 
 
@@ -97,6 +113,7 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
         supply = subject.build.supplies[row.id]
         if supply.regulation == "external":
             yield EXTERNAL.finding(Severity.NOTE, f"{row.title}: regulated from outside", f"{path}.regulation")
+    yield from _belt_torque(subject)
     for pair in subject.charging.sharing:
         largest = max(s.output for r in subject.charging.alternators for s in r.speeds)
         if pair.amperes > UNEQUAL_SHARE * largest:
@@ -107,6 +124,18 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
                 f"is {pair.amperes:.0f} A of difference",
                 "supplies",
             )
+
+
+def _belt_torque(subject: Subject) -> Iterator[Diagnostic]:
+    idle = [s for row in subject.charging.alternators for s in row.speeds if s.state == "idle"]
+    torque = sum(s.torque for s in idle)
+    if torque > IDLE_TORQUE:
+        yield BELT_TORQUE.finding(
+            Severity.CAUTION,
+            f"idle, {idle[0].engine_rpm:.0f} r/min: {sum(s.output for s in idle):.0f} A take "
+            f"{math.ceil(torque)} N m of the engine",
+            "vehicle.idle",
+        )
 
 
 def _uncharged(subject: Subject) -> Iterator[Diagnostic]:

@@ -12,7 +12,7 @@ from dossier.equipment.amplifiers import made_for
 from dossier.equipment.feeding import joined
 from dossier.equipment.storage import StorageBattery
 from dossier.equipment.value import ASSUMED
-from dossier.findings.rule import Rule, Subject
+from dossier.findings.rule import Danger, Rule, Subject
 from dossier.reference.defaults import DEFAULTS
 
 LOAD_TOO_LOW = Rule(
@@ -22,6 +22,7 @@ LOAD_TOO_LOW = Rule(
     "wire the voice coils for a higher impedance",
     "data sheet of the amplifier, as the build file states it",
     "two coils of 2 ohm in parallel are 1 ohm; an amplifier rated down to 2 ohm is refused: in series, 4 ohm",
+    danger=Danger.DESTRUCTION,
 )
 CLAIM = Rule(
     "rating-beyond-its-fuses",
@@ -30,6 +31,16 @@ CLAIM = Rule(
     "use the continuous rating (14.4 V, 1 % distortion) from a measurement or a better data sheet",
     "amperes of the fuses times 14.4 V times efficiency: common practice, no source",
     "3000 W claimed behind 60 A of its own fuses: 60 A at 14.4 V and 80 % are 690 W",
+    danger=Danger.RECORD,
+)
+MAXIMUM = Rule(
+    "rating-is-no-continuous-power",
+    "An amplifier is rated by a maximum or a burst, not by what it gives for long",
+    "cables, fuses, budget and level computed from it are too large, and the sound does not get there",
+    "the continuous rating (14.4 V, 1 % distortion) from a measurement or a better data sheet",
+    "common practice, no source; rating basis as the build file states it",
+    "`rated: {1 ohm: 3000 W}` of a sheet that says 'max': `rating_basis: maximum` until the continuous figure is found",
+    danger=Danger.RECORD,
 )
 OVER_SUPPLY = Rule(
     "supply-above-maximum",
@@ -38,6 +49,7 @@ OVER_SUPPLY = Rule(
     "a lower charging voltage, fewer cells in series, or an amplifier rated for it",
     "data sheet of the amplifier, as the build file states it",
     "`maximum_supply: 14.6 V` and an alternator at 14.8 V: it shuts down, or fails",
+    danger=Danger.DESTRUCTION,
 )
 SUPPLY_UNKNOWN = Rule(
     "supply-maximum-not-known",
@@ -47,6 +59,7 @@ SUPPLY_UNKNOWN = Rule(
     "15.2 V for an amplifier rated at 14.4 V, 24 V ones in proportion: the most that lead-acid charging gives; common "
     "practice, no source",
     "a system of 16 V and a 12 V amplifier whose sheet nobody has read: state `maximum_supply`",
+    danger=Danger.DESTRUCTION,
 )
 TERMINALS = Rule(
     "terminals-above-50-volts",
@@ -55,8 +68,9 @@ TERMINALS = Rule(
     "cover the terminals; no bare metal within reach",
     "50 V limit of extra-low voltage, IEC 60364-4-41 (from memory)",
     "3000 W into 1 ohm are 55 V rms: a cover over the terminals",
+    danger=Danger.NOTICE,
 )
-RULES = (LOAD_TOO_LOW, CLAIM, OVER_SUPPLY, SUPPLY_UNKNOWN, TERMINALS)
+RULES = (LOAD_TOO_LOW, CLAIM, MAXIMUM, OVER_SUPPLY, SUPPLY_UNKNOWN, TERMINALS)
 
 RATED_AT = 14.4  # V: where 12 V amplifiers are rated, common practice
 USUAL_MOST = 15.2  # V that a 12 V amplifier stands, whatever the vehicle has; common practice, no source
@@ -76,6 +90,12 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
                 f"{row.title}: drives {min(row.load_ohm, row.power_ohm):.2g} Ω, rated down to "
                 f"{row.lowest_rated_ohm:.2g} Ω",
                 f"{path}.rated",
+            )
+        if amplifier.rating_basis in ("burst", "maximum"):
+            yield MAXIMUM.finding(
+                Severity.CAUTION,
+                f"{row.title}: {row.rated_w:.0f} W into its load are rated as a {amplifier.rating_basis}",
+                f"{path}.rating_basis",
             )
         if amplifier.onboard_fuses is not None:
             efficiency = fitted.efficiency.nominal

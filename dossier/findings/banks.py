@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from math import ceil
 
+from dossier.buildfile.model import Quantity
 from dossier.diagnostic import Diagnostic, Severity
-from dossier.findings.rule import Rule, Subject
+from dossier.findings.rule import Danger, Rule, Subject
 
 CELL_OVER = Rule(
     "capacitor-cell-above-rating",
@@ -14,6 +16,7 @@ CELL_OVER = Rule(
     "one more cell in series, and balancing",
     "voltage of the bus divided by the cells in series; rating of the cell",
     "five cells of 2.7 V in series at 14.8 V stand at 2.96 V each: six of them",
+    danger=Danger.EXPLOSION,
 )
 CELL_SPREAD = Rule(
     "capacitor-cells-unbalanced",
@@ -22,6 +25,7 @@ CELL_SPREAD = Rule(
     "balancing on every cell, or one more cell in series",
     "equal charge in a string, voltage as 1/C; capacitance −0/+20 % (cell data, read second-hand)",
     "six cells at 14.8 V stand at 2.47 V on average; one with a fifth less capacitance at 2.9 V",
+    danger=Danger.EXPLOSION,
 )
 PRECHARGE = Rule(
     "bank-without-pre-charge",
@@ -30,6 +34,7 @@ PRECHARGE = Rule(
     "a resistor with a rating for its energy, or a lamp, until the difference is small",
     "I = V/ESR, E = ½ C V²",
     "500 F connected empty: thousands of amperes and a welded contact; 4.7 ohm or a lamp first",
+    danger=Danger.FAILURE,
 )
 PRECHARGE_SMALL = Rule(
     "pre-charge-resistor-overloaded",
@@ -38,6 +43,7 @@ PRECHARGE_SMALL = Rule(
     "a higher resistance or a larger, heat-sunk resistor",
     "P = V²/R at the first moment, all of ½ C V² ends in it",
     "1 ohm across 14 V is 196 W at first: 10 ohm and 20 W, and more patience",
+    danger=Danger.EXPLOSION,
 )
 RULES = (CELL_OVER, CELL_SPREAD, PRECHARGE, PRECHARGE_SMALL)
 
@@ -62,12 +68,15 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
                 path,
             )
         if not row.precharge_stated:
+            least = _bears(subject, declared.at)
+            beyond = least is not None and row.inrush > least
             yield PRECHARGE.finding(
-                Severity.NOTE,
-                f"{row.title}: closing onto the empty bank draws up to {row.inrush / 1000:.1f} kA; "
-                f"{row.precharge:g} Ω take "
+                Severity.CAUTION if beyond else Severity.NOTE,
+                f"{row.title}: closing onto the empty bank draws up to {row.inrush / 1000:.1f} kA"
+                + (f", through contacts and fuses rated down to {least:.0f} A; " if beyond else "; ")
+                + f"{row.precharge:g} Ω take "
                 f"{row.precharge_power:.0f} W at first, {row.energy / 1000:.0f} kJ in all, "
-                f"{row.precharge_99 / 60:.0f} min to 99 %",
+                f"{ceil(row.precharge_99 / 60)} min to 99 %",
                 path,
             )
         elif row.precharge_rating is not None and row.precharge_rating < row.precharge_power:
@@ -77,3 +86,12 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
                 f"{row.precharge_rating:.0f} W",
                 f"{path}.precharge",
             )
+
+
+def _bears(subject: Subject, at: str) -> float | None:
+    """Smallest rating of the fuses and contacts that the current of the first contact passes [A]; None without any."""
+    build = subject.build
+    cables = [c for c in build.cables.values() if at in (c.start, c.end)]
+    rated: list[Quantity | None] = [fuse.rating for cable in cables for fuse in cable.fuses.values()]
+    rated += [c.peak or c.continuous for c in build.couplings.values() if at in (c.start, c.end)]
+    return min((one.si for one in rated if one is not None), default=None)

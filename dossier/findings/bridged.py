@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.equipment.buses import buses, path_between
-from dossier.findings.rule import Rule, Subject
+from dossier.findings.rule import Danger, Rule, Subject
 from dossier.reader.said import joined, sentence
 
 BRIDGED = Rule(
@@ -16,6 +16,7 @@ BRIDGED = Rule(
     "let each cable end at the device's own side: a location for its input, one for its output, and no cable between",
     "Kirchhoff: a path of cables beside a contact stays closed when the contact opens",
     "a relay from `relay_in` to `relay_out`, and a feed cable from `relay_in` to `relay_out` beside it",
+    danger=Danger.FIRE,
 )
 RING = Rule(
     "converter-in-a-ring",
@@ -24,6 +25,7 @@ RING = Rule(
     "a relay that is open while the converter runs, or one of the two alone",
     "Kirchhoff: input and output on one bus over cables and closed contacts",
     "a DC-DC converter from front to rear, and an ignition relay from front to rear that closes with the engine",
+    danger=Danger.FAILURE,
 )
 RULES = (BRIDGED, RING)
 

@@ -7,7 +7,7 @@ from math import ceil, isfinite
 
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.equipment.feeding import most_output
-from dossier.findings.rule import Rule, Subject
+from dossier.findings.rule import Danger, Rule, Subject
 from dossier.reader.said import Measure, Said, sentence
 from dossier.reader.units import Way
 from dossier.results.protection import ConductorEnd, Reply
@@ -21,6 +21,7 @@ OVERLOADED = Rule(
     "33 CFR 183.425, Table 5; heating of the programme, not its peak",
     "a 25 mm² feed in the engine bay may carry 150 A; the load cases ask 180 A of it for as long as the music "
     "plays: 35 mm², or two runs",
+    danger=Danger.FIRE,
 )
 ONLY_FOR_A_TIME = Rule(
     "conductor-warms-in-a-note",
@@ -29,6 +30,7 @@ ONLY_FOR_A_TIME = Rule(
     "a larger size, or the note no longer than stated",
     "33 CFR 183.425, Table 5; time constant of the conductor",
     "a feed that may carry 150 A for ever carries a note of 190 A for 20 s without harm, and for minutes not",
+    danger=Danger.WEAR,
 )
 UNKNOWN_AMPACITY = Rule(
     "conductor-outside-tables",
@@ -40,6 +42,7 @@ UNKNOWN_AMPACITY = Rule(
     ),
     "33 CFR 183.425, Table 5",
     "20 AWG to an amplifier, or insulation rated 50 °C: no published table allows them any current",
+    danger=Danger.FIRE,
 )
 INSULATION = Rule(
     "insulation-not-stated",
@@ -49,6 +52,7 @@ INSULATION = Rule(
     "33 CFR 183.425, Table 5: the lowest column where the rating is unknown",
     "35 mm² with nothing on its jacket is taken as 60 °C cable; once `insulation: 105 degC` is read off the "
     "jacket it may carry far more",
+    danger=Danger.FIRE,
 )
 UNPROTECTED = Rule(
     "conductor-unprotected",
@@ -58,6 +62,7 @@ UNPROTECTED = Rule(
     "33 CFR 183.455; 46 CFR 111.50-5(a)(3); BS 7671 433.1.1 and 434.5 (read second-hand)",
     "front battery, 5 m of cable, rear battery, and a fuse at the front only: what the rear battery feeds into "
     "a chafed cable passes no fuse; a second fuse at the rear cures it",
+    danger=Danger.FIRE,
 )
 SELF_LIMITING = Rule(
     "alternator-lead-below-output",
@@ -66,6 +71,7 @@ SELF_LIMITING = Rule(
     "a conductor for the whole output of the source, or a fuse at the source as well",
     "33 CFR 183.460 (from memory): a self-limiting source needs no fuse where its conductor carries its full output",
     "a 180 A alternator on the factory's 16 mm² lead, which may carry 100 A: a second lead beside it",
+    danger=Danger.FIRE,
 )
 WARMER = Rule(
     "conductor-warmer-than-assumed",
@@ -74,6 +80,7 @@ WARMER = Rule(
     "a larger size or a second run: cooler metal and less of it to pass",
     "R = R₂₀ (1 + α (T − 20 °C)), IACS",
     "a long note warms the feed by 40 K, and its resistance by 16 %: the load case is computed again with that",
+    danger=Danger.WEAR,
 )
 RETURN_SMALL = Rule(
     "return-below-fuse",
@@ -82,6 +89,7 @@ RETURN_SMALL = Rule(
     "a return of the same size as the feed, or a smaller fuse",
     "33 CFR 183.455 read with 46 CFR 111.50-5(a)(3): the smaller conductor decides",
     "a 50 mm² feed behind 200 A and a 16 mm² return that may carry 90 A: the return burns behind a sound fuse",
+    danger=Danger.FIRE,
 )
 PARALLEL = Rule(
     "parallel-runs-fused-at-one-end",
@@ -91,6 +99,7 @@ PARALLEL = Rule(
     "IEC 60364-4-43, 434.4 (from memory)",
     "three runs in parallel, fused at the battery: a fault in one is fed backwards through the other two from "
     "the amplifier's end",
+    danger=Danger.FIRE,
 )
 RULES = (
     OVERLOADED,
@@ -303,7 +312,7 @@ def _return(subject: Subject, row: ConductorRow) -> Iterator[Diagnostic]:
         if rating > together * SAME:
             unknown = "" if rating > best * SAME else " on what is assumed of its insulation"
             yield RETURN_SMALL.finding(
-                Severity.CAUTION,
+                Severity.CAUTION if unknown else Severity.STOP,
                 f"{row.title}: the return may carry {int(together)} A{unknown}, the fuse of {feed.title} "
                 f"lets {rating:.0f} A "
                 "through without end",

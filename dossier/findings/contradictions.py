@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.electrical.conductors import resistance
-from dossier.findings.rule import Rule, Subject
+from dossier.findings.rule import Danger, Rule, Subject
 from dossier.reader.said import sentence
 
 BELOW_METAL = Rule(
@@ -16,6 +16,7 @@ BELOW_METAL = Rule(
     "read the millivolts again at a known current, or correct size, length or the unit of the resistance",
     "resistance of the metal: IEC 60228, ASTM B258",
     "`resistance: 0.01 mohm` for 4.5 m of 16 mm², whose copper alone has 5 mΩ at 20 °C",
+    danger=Danger.RECORD,
 )
 RULES = (BELOW_METAL,)
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.electrical.fuses import next_rating
-from dossier.findings.rule import Rule, Subject
+from dossier.findings.rule import Danger, Rule, Subject
 from dossier.reader.said import sentence
 from dossier.results.protection import FuseCheck, Reply
 
@@ -20,6 +20,7 @@ ABOVE = Rule(
     "BS 7671 433.1.1 (rating not above allowable current); 33 CFR 183.455 (150 % is for short circuits only)",
     "`rating: 200 A` on a cable that may carry 150 A: at 250 A nothing opens for minutes; 150 A, or the next "
     "larger cable",
+    danger=Danger.FIRE,
 )
 BELOW_LOAD = Rule(
     "fuse-below-load",
@@ -29,6 +30,7 @@ BELOW_LOAD = Rule(
     "75 % at 25 °C, 0.5 %/K above (fuse guides, read second-hand); BS 7671 433.1.1",
     "music of 80 A lasting behind an 80 A fuse: it ages and opens on a warm day; 110 A, if the cable may carry "
     "that",
+    danger=Danger.FAILURE,
 )
 BELOW_OUTPUT = Rule(
     "alternator-fuse-below-output",
@@ -39,6 +41,7 @@ BELOW_OUTPUT = Rule(
     "33 CFR 183.460 (from memory)",
     "a 250 A alternator behind a 200 A link fuse: it opens at full charge, and the load dump goes into the "
     "vehicle",
+    danger=Danger.FAILURE,
 )
 BREAKING = Rule(
     "breaking-capacity-below-fault",
@@ -49,6 +52,7 @@ BREAKING = Rule(
     "ABYC E-11 Table V-A by the cold-cranking current connected (read second-hand)",
     "a strip fuse that breaks 2 kA beside a battery that can feed 6 kA into a short: `breaking_capacity: 10 kA` "
     "or more",
+    danger=Danger.FIRE,
 )
 BREAKING_UNKNOWN = Rule(
     "breaking-capacity-not-stated",
@@ -58,6 +62,7 @@ BREAKING_UNKNOWN = Rule(
     "ISO 8820-3 and -5 scopes: 1 kA blade, 2 kA strip; ABYC E-11 Table V-A (read second-hand)",
     "a fuse link with no number but its rating: look for 'breaking capacity' or 'interrupting rating' on its "
     "data sheet and write `breaking_capacity: 10 kA`",
+    danger=Danger.FIRE,
 )
 FAR = Rule(
     "fuse-far-from-source",
@@ -66,6 +71,7 @@ FAR = Rule(
     "move the fuse closer to the terminal, or choose the rule you are judged by under limits.fuse_distance",
     "33 CFR 183.455: 7 in, 40 in in a sheath; 18 in is common practice, no source",
     "`distance: 900 mm`: that length of cable has no protection where it passes the edge of the battery tray",
+    danger=Danger.FIRE,
 )
 PLACE_UNKNOWN = Rule(
     "fuse-distance-unknown",
@@ -74,6 +80,7 @@ PLACE_UNKNOWN = Rule(
     "measure it along the conductor, from the terminal, and record it",
     "33 CFR 183.455",
     "a fuse without `distance`: measure from the battery terminal along the cable, not through the air",
+    danger=Danger.FIRE,
 )
 SURVIVES_NOT = Rule(
     "conductor-burns-before-fuse",
@@ -82,6 +89,7 @@ SURVIVES_NOT = Rule(
     "a faster or smaller fuse, or a larger conductor",
     "adiabatic limit (k S)²/I² up to 5 s, IEC 60364-5-54 Annex A; heating model above",
     "a large main fuse lets 2 kA through for 3 s; the thin branch behind it stands that for 1 s",
+    danger=Danger.FIRE,
 )
 SLOW = Rule(
     "fuse-slow-in-smallest-fault",
@@ -90,6 +98,7 @@ SLOW = Rule(
     "a smaller fuse, a thicker or shorter conductor",
     "disconnection within 5 s, BS 7671 411.3.2.3 (from memory); points of the data sheet",
     "at the far end a worn, cold battery feeds 400 A into a fault; a 200 A fuse takes 40 s for that",
+    danger=Danger.FAILURE,
 )
 NOT_JUDGED = Rule(
     "clearing-not-judged",
@@ -98,6 +107,7 @@ NOT_JUDGED = Rule(
     "enter points of its data sheet: opens_within, and holds_for for selectivity",
     "recalled time-current limits are drawn, nothing is judged from them",
     "`opens_within: {270 A: 1800 s, 400 A: 100 s}` from the data sheet, and the fuse is judged by it",
+    danger=Danger.FIRE,
 )
 HOLDER = Rule(
     "fuse-holder-exceeded",
@@ -106,6 +116,7 @@ HOLDER = Rule(
     "a holder and fuse rated for current and voltage",
     "ratings as the build file states them",
     "a 150 A fuse in a holder rated 100 A, or a 32 V fuse on a 48 V bus",
+    danger=Danger.FIRE,
 )
 HOLDER_UNKNOWN = Rule(
     "breaker-voltage-not-stated",
@@ -114,6 +125,7 @@ HOLDER_UNKNOWN = Rule(
     "state its rated voltage",
     "common practice, no source",
     "a breaker sold for 12 V arcs on at 24 V: write the `rated_voltage` that is printed on it",
+    danger=Danger.FIRE,
 )
 SELECTIVE_NOT = Rule(
     "main-opens-before-branch",
@@ -123,6 +135,7 @@ SELECTIVE_NOT = Rule(
     "points of both data sheets",
     "150 A in front of 125 A: the main opens as well, and all amplifiers are silent; 250 A in front of 125 A "
     "does not",
+    danger=Danger.FAILURE,
 )
 RULES = (
     ABOVE,
@@ -189,7 +202,7 @@ def of_fuse(check: FuseCheck) -> Iterator[Diagnostic]:
     if check.holder.verdict == Reply.NO:
         yield HOLDER.finding(Severity.STOP, f"{who}: {check.holder.words}", path)
     elif check.holder.verdict == Reply.NOT_KNOWN:
-        yield HOLDER_UNKNOWN.finding(Severity.NOTE, f"{who}: {check.holder.words}", path)
+        yield HOLDER_UNKNOWN.finding(Severity.CAUTION, f"{who}: {check.holder.words}", path)
 
 
 def _rating(check: FuseCheck, who: str) -> Iterator[Diagnostic]:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from math import ceil
 
 from dossier.diagnostic import Diagnostic, Severity
-from dossier.findings.rule import Rule, Subject
+from dossier.findings.rule import Danger, Rule, Subject
 from dossier.reader.said import Measure, sentence
 
 SPEAKER = Rule(
@@ -15,6 +16,7 @@ SPEAKER = Rule(
     "a larger speaker lead",
     "33 CFR 183.425, Table 5, 60 °C, 40 °C air; programme of 9 dB crest factor",
     "1.5 mm² to a subwoofer that draws 30 A: 4 mm²",
+    danger=Danger.FIRE,
 )
 SPEAKER_LOSS = Rule(
     "speaker-lead-loses-level",
@@ -23,6 +25,7 @@ SPEAKER_LOSS = Rule(
     "a larger or shorter speaker lead",
     "20 log(1 + R/Z); over 0.5 dB is worth curing, common practice, no source",
     "6 m of 1 mm² to 1 ohm: a sixth of the power heats the lead",
+    danger=Danger.NOTICE,
 )
 REMOTE = Rule(
     "remote-lead-unprotected",
@@ -32,6 +35,7 @@ REMOTE = Rule(
     "33 CFR 183.455; 33 CFR 183.425, Table 5",
     "0.5 mm² from the head unit to the amplifier with no fuse: `remote: {size: 0.5 mm2, length: 6 m, fuse: 2 "
     "A}`",
+    danger=Danger.FIRE,
 )
 COUPLING = Rule(
     "coupling-overloaded",
@@ -40,6 +44,7 @@ COUPLING = Rule(
     "a coupling with a higher rating, or less current through it",
     "ratings as the build file states them",
     "a relay rated 100 A between front and rear battery that carries 160 A in the note",
+    danger=Danger.FIRE,
 )
 COUPLING_UNKNOWN = Rule(
     "coupling-rating-not-stated",
@@ -48,10 +53,12 @@ COUPLING_UNKNOWN = Rule(
     "state its continuous and its peak rating",
     "common practice, no source",
     "`continuous: 200 A, peak: 500 A` from the relay's data sheet",
+    danger=Danger.FIRE,
 )
 RULES = (SPEAKER, SPEAKER_LOSS, REMOTE, COUPLING, COUPLING_UNKNOWN)
 
 WORTH_CURING_DB = 0.5
+THIN_REMOTE_A = 3.0  # what a lead thinner than 18 AWG is fused with; common practice, no source
 
 
 def findings(subject: Subject) -> Iterator[Diagnostic]:
@@ -59,9 +66,12 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
     for lead in subject.protection.speaker_leads:
         path = f"speakers.{lead.id}.lead"
         if lead.allowed is None or lead.programme > lead.allowed:
-            may = "no published allowable current" if lead.allowed is None else f"may carry {int(lead.allowed)} A"
+            below = lead.allowed_below
+            thin = "no published allowable current" if below is None else f"may carry less than {ceil(below)} A"
+            known = lead.allowed is not None or (below is not None and lead.programme > below)
+            may = thin if lead.allowed is None else f"may carry {int(lead.allowed)} A"
             yield SPEAKER.finding(
-                Severity.CAUTION if lead.allowed is None else Severity.STOP,
+                Severity.STOP if known else Severity.CAUTION,
                 sentence(
                     "{lead}: {music:.0f} A of music, {tone:.0f} A of a full tone, in {size}: {may}",
                     lead=lead.title,
@@ -93,17 +103,18 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
                 sentence("{lead}: no fuse is stated for the {size} remote lead", lead=remote.title, size=remote.size),
                 path,
             )
-        elif remote.allowed is None:
+        elif remote.allowed is None and remote.fuse > THIN_REMOTE_A:
             yield REMOTE.finding(
                 Severity.CAUTION,
                 sentence(
-                    "{lead}: no published allowable current for the {size} remote lead",
+                    "{lead}: a fuse of {fuse:g} A for the {size} remote lead, thinner than any published size",
                     lead=remote.title,
+                    fuse=remote.fuse,
                     size=remote.size,
                 ),
                 path,
             )
-        elif remote.fuse > remote.allowed:
+        elif remote.allowed is not None and remote.fuse > remote.allowed:
             yield REMOTE.finding(
                 Severity.STOP,
                 sentence(

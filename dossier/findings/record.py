@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from dossier.buildfile.model import Basis, Build
 from dossier.diagnostic import Diagnostic, Severity
-from dossier.findings.rule import Rule, Subject
+from dossier.findings.rule import Danger, Rule, Subject
 from dossier.reader.said import sentence
 from dossier.reference.instruments import DIFFERENCE, JOINT_DROP
 from dossier.results.recorded import ProofRow
@@ -22,6 +22,7 @@ NO_MEASUREMENT = Rule(
     "measure millivolts across the joints at a known current, or log the voltage during a tone",
     _PRACTICE,
     "measurements: {joints: {feed_front: {cable: feed, drop: 8 mV, current: 100 A, instrument: meter}}}",
+    danger=Danger.RECORD,
 )
 NO_RESTRAINT = Rule(
     "record-without-restraint",
@@ -30,6 +31,16 @@ NO_RESTRAINT = Rule(
     "pull by hand, then record `checklist: {restraint: {state: pass}}`",
     "order of UN R67, R100 and R110 (from memory)",
     "checklist: {restraint: {state: pass, by: fitter, date: 2026-10-02}}",
+    danger=Danger.CRASH,
+)
+NO_ROUTING = Rule(
+    "record-without-routing",
+    "A record of what was built does not say how its cables run",
+    "a cable that chafes on sheet metal, a belt or the exhaust shorts to the body where nobody sees it",
+    "look at grommets, conduit and clearances, then record `checklist: {routing: {state: pass}}`",
+    _PRACTICE,
+    "checklist: {routing: {state: pass, by: fitter, date: 2026-10-02}}",
+    danger=Danger.FIRE,
 )
 NO_TORQUE = Rule(
     "record-without-torque",
@@ -39,6 +50,7 @@ NO_TORQUE = Rule(
     _PRACTICE,
     "measurements: {torque: {front_fuse: {cable: feed, torque: 12 Nm, asked: 12 Nm, marked: true, instrument: "
     "wrench}}}",
+    danger=Danger.RECORD,
 )
 NO_CONTINUITY = Rule(
     "record-without-continuity",
@@ -47,6 +59,7 @@ NO_CONTINUITY = Rule(
     "record them under `measurements: {continuity: ...}`",
     _PRACTICE,
     "measurements: {continuity: {body: {cable: body, state: pass, instrument: meter}}}",
+    danger=Danger.RECORD,
 )
 NO_INSULATION = Rule(
     "record-without-insulation",
@@ -55,6 +68,7 @@ NO_INSULATION = Rule(
     "fuses out, amplifiers off: feed to body with a multimeter, under `measurements: {insulation: ...}`",
     _PRACTICE,
     "measurements: {insulation: {feed: {cable: feed, resistance: 20 Mohm, instrument: meter}}}",
+    danger=Danger.RECORD,
 )
 NO_SIGNATORY = Rule(
     "record-without-person",
@@ -63,6 +77,7 @@ NO_SIGNATORY = Rule(
     "name `people`, and give `by` and `date` in the checklist",
     _PRACTICE,
     "people: {fitter: {name: Fitter 2}} and `by: fitter, date: 2026-10-02` at a point of the checklist",
+    danger=Danger.RECORD,
 )
 HISTORY = Rule(
     "revision-without-history",
@@ -71,6 +86,7 @@ HISTORY = Rule(
     "add it under `revisions` with its date and what changed",
     _PRACTICE,
     "`revision: B` in the record, and only A under `revisions`",
+    danger=Danger.RECORD,
 )
 BLIND = Rule(
     "reading-beyond-instrument",
@@ -79,6 +95,7 @@ BLIND = Rule(
     "correct `shows`, or read it with an instrument that sees it",
     _PRACTICE,
     "a multimeter for `shows: trough`: it shows the mean, its min/max about the 100 ms minimum",
+    danger=Danger.RECORD,
 )
 OFF = Rule(
     "reading-off-prediction",
@@ -88,6 +105,7 @@ OFF = Rule(
     _PRACTICE,
     "12.9 V predicted, 12.2 V read: a joint, a cable shorter or thinner than stated, or a battery that is not "
     "full",
+    danger=Danger.RECORD,
 )
 RIPPLE = Rule(
     "ripple-reading-unclear",
@@ -97,6 +115,7 @@ RIPPLE = Rule(
     "more than the resistances explain, measure those",
     _PRACTICE,
     "AC volts read without DC volts beside them, or with a tone of 15 Hz that the meter cannot follow",
+    danger=Danger.RECORD,
 )
 JOINT = Rule(
     "joint-drop-high",
@@ -105,6 +124,7 @@ JOINT = Rule(
     "clean, tighten or remake it",
     _PRACTICE,
     "40 mV across a lug at 100 A is 0.4 milliohm; a good one has a tenth of that",
+    danger=Danger.FIRE,
 )
 INSULATION = Rule(
     "insulation-low",
@@ -113,6 +133,7 @@ INSULATION = Rule(
     "find the place before anything is energised",
     _PRACTICE,
     "20 kohm from the feed to the body with the fuses out: somewhere its jacket is cut",
+    danger=Danger.FIRE,
 )
 CONTINUITY = Rule(
     "continuity-failed",
@@ -121,6 +142,7 @@ CONTINUITY = Rule(
     "repair it and record the new check",
     _PRACTICE,
     "`state: fail` at the body connection: paint under the lug",
+    danger=Danger.FIRE,
 )
 TORQUE = Rule(
     "torque-off",
@@ -129,6 +151,7 @@ TORQUE = Rule(
     "tighten it as its maker says",
     "maker's figure, as the build file states it",
     "8 Nm on a stud that asks 12 Nm",
+    danger=Danger.FIRE,
 )
 FAILED = Rule(
     "checklist-failed",
@@ -137,6 +160,7 @@ FAILED = Rule(
     "put it right and record the new state",
     _PRACTICE,
     "`fuse_distance: {state: fail}`: the fuse sits 600 mm from the post",
+    danger=Danger.FIRE,
 )
 LIMITED = Rule(
     "checklist-limited",
@@ -145,6 +169,7 @@ LIMITED = Rule(
     "read the note beside it",
     _PRACTICE,
     "`routing: {state: limitation, note: Conduit is missing for 200 mm under the seat.}`",
+    danger=Danger.RECORD,
 )
 EXPOSURE = Rule(
     "exposure-not-stated",
@@ -153,6 +178,7 @@ EXPOSURE = Rule(
     "record weighting and frequency, taken with a sound level meter",
     "IEC 61672-1",
     "120 dB from a phone, or without weighting: no time can be stated for it",
+    danger=Danger.HEARING,
 )
 TOO_LONG = Rule(
     "exposure-exceeded",
@@ -161,6 +187,7 @@ TOO_LONG = Rule(
     "listeners out of the vehicle, or hearing protection",
     "NIOSH 98-126, Table 1-1",
     "112 dB(A) heard for a minute: the level recommended by NIOSH is used up in under a minute",
+    danger=Danger.HEARING,
 )
 PEAK = Rule(
     "peak-above-limit",
@@ -169,6 +196,7 @@ PEAK = Rule(
     "nobody in or near the vehicle while it plays, or a lower level; hearing protection alone is not enough inside",
     "Directive 2003/10/EC, Article 3(1): 140 dB(C); NIOSH 98-126: 140 dB(A)",
     "147 dB of a tone at 42 Hz: its peak is about 149 dB(C)",
+    danger=Danger.HEARING,
 )
 PHOTO = Rule(
     "photo-refused",
@@ -177,6 +205,7 @@ PHOTO = Rule(
     "export it as JPEG or PNG beside the build file",
     "our own bounds",
     "`file: ../photos/fuse.heic`: outside the folder of the build file, and no JPEG or PNG",
+    danger=Danger.RECORD,
 )
 LOGO = Rule(
     "logo-refused",
@@ -185,10 +214,12 @@ LOGO = Rule(
     "export it as PNG or JPEG beside the file that names it",
     "our own bounds",
     "a logo of 9000 × 9000 pixels, or an SVG: export it as PNG",
+    danger=Danger.RECORD,
 )
 RULES = (
     NO_MEASUREMENT,
     NO_RESTRAINT,
+    NO_ROUTING,
     NO_TORQUE,
     NO_CONTINUITY,
     NO_INSULATION,
@@ -240,6 +271,13 @@ def _lacking(build: Build, *, usable: bool) -> Iterator[Diagnostic]:
     if build.batteries and (restraint is None or restraint.state == "not_applicable"):
         yield NO_RESTRAINT.finding(
             Severity.CAUTION, "As built, but nothing says that every battery is restrained", "record.stage"
+        )
+    routing = kept.checklist.get("routing")
+    if build.cables and (routing is None or routing.state == "not_applicable"):
+        yield NO_ROUTING.finding(
+            Severity.CAUTION,
+            "As built, but nothing says how the cables run: grommets, conduit, clear of exhaust, belts and edges",
+            "record.stage",
         )
     if not kept.measurements.torque:
         yield NO_TORQUE.finding(Severity.NOTE, "As built, but no tightening torque is recorded", "record.stage")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from enum import Enum
 
 from dossier.buildfile.model import Build
 from dossier.diagnostic import Diagnostic, Severity
@@ -18,6 +19,29 @@ from dossier.results.schedule import ConductorRow
 from dossier.results.storage import Storage
 
 
+class Danger(Enum):
+    """What a broken rule can do, with how much that weighs: known and exceeded, and not surely known.
+
+    The scale of DEVELOPERS.md; a test holds every finding to it, so that one danger weighs the same everywhere.
+    """
+
+    FIRE = ("something burns, or a fault is not cleared", Severity.STOP, Severity.CAUTION)
+    EXPLOSION = ("gas, acid, or a cell that vents or burns", Severity.STOP, Severity.CAUTION)
+    CRASH = ("a mass that breaks loose or overloads the vehicle", Severity.STOP, Severity.CAUTION)
+    DESTRUCTION = ("a device is destroyed at once", Severity.STOP, Severity.CAUTION)
+    IMPOSSIBLE = ("it cannot work as it is written", Severity.STOP, Severity.CAUTION)
+    FAILURE = ("it stops, the engine does not start, or control units reset", Severity.CAUTION, Severity.NOTE)
+    WEAR = ("a device or battery ages early", Severity.CAUTION, Severity.NOTE)
+    HEARING = ("hearing is harmed, by how it is used", Severity.CAUTION, Severity.NOTE)
+    RECORD = ("the record rests on what nobody measured or saw", Severity.CAUTION, Severity.NOTE)
+    NOTICE = ("level lost, or what has to be told", Severity.NOTE, Severity.NOTE)
+
+    @property
+    def severities(self) -> frozenset[Severity]:
+        """What a finding of this danger may weigh."""
+        return frozenset(self.value[1:])
+
+
 @dataclass(frozen=True, slots=True)
 class Rule:
     """One rule.
@@ -29,6 +53,7 @@ class Rule:
         fix: what cures it.
         source: published source, or "common practice, no source".
         example: a case in figures, or what to write into the build file.
+        danger: what it can do, which bounds the severity of its findings.
     """
 
     code: str
@@ -37,8 +62,17 @@ class Rule:
     fix: str
     source: str
     example: str
+    danger: Danger = field(kw_only=True)
 
-    def finding(self, severity: Severity, headline: str, path: str, *, fix: str = "") -> Diagnostic:
+    def finding(
+        self,
+        severity: Severity,
+        headline: str,
+        path: str,
+        *,
+        fix: str = "",
+        danger: Danger | None = None,  # for the test that holds severities to the scale
+    ) -> Diagnostic:
         """This rule, broken at a place of the build file.
 
         Args:
@@ -46,6 +80,7 @@ class Rule:
             headline: the sentence with its numbers.
             path: dotted path in the build file.
             fix: a cure with numbers, instead of the general one.
+            danger: of this finding where it is less than the rule's.
         """
         return Diagnostic(
             self.code,

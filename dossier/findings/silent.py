@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from dossier.diagnostic import Diagnostic, Severity
-from dossier.findings.rule import Rule, Subject
+from dossier.findings.rule import Danger, Rule, Subject
 from dossier.results.charging import Silence, SilentRow
 
 SILENT = Rule(
@@ -15,6 +15,7 @@ SILENT = Rule(
     "the charging voltage that the batteries on its bus take, stated as its data sheet or a measurement gives it",
     "the settled network of every engine state: Kirchhoff's laws",
     "an alternator set to 14.4 V on batteries of 24 V that rest at 25 V: it never gives an ampere",
+    danger=Danger.IMPOSSIBLE,
 )
 RULES = (SILENT,)
 
@@ -43,6 +44,7 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
             f"{row.title}: gives nothing ({' and '.join(r.state for r in same)}): {_why(subject, row)}",
             f"supplies.{row.id}.{FIELDS.get(row.cause, 'charging_voltage')}",
             fix=CURES.get(row.cause, ""),
+            danger=Danger.NOTICE if severity is Severity.NOTE else None,
         )
 
 

@@ -8,7 +8,7 @@ from dossier.diagnostic import Diagnostic, Severity
 from dossier.electrical.batteries import open_circuit_voltage
 from dossier.equipment.feeding import joined
 from dossier.equipment.storage import CHEMISTRY_WORDS
-from dossier.findings.rule import Rule, Subject
+from dossier.findings.rule import Danger, Rule, Subject
 from dossier.reader.said import Measure, Said, sentence
 from dossier.reader.units import Way
 from dossier.reference.batteries import HYDROGEN_PER_COULOMB, LEAD_ACID, LITHIUM
@@ -23,6 +23,7 @@ WINDOW = Rule(
     "limits of temperature that are common practice, no source",
     "a 14.8 V alternator and a lithium iron phosphate battery that takes 14.4 V: a charger of its own for that "
     "battery",
+    danger=Danger.EXPLOSION,
 )
 UNDERCHARGED = Rule(
     "charging-below-window",
@@ -31,6 +32,7 @@ UNDERCHARGED = Rule(
     "a DC-DC converter with the right charging voltage for that battery",
     "charge voltages per chemistry, methods",
     "a controlled alternator at 13.2 V never fills an AGM battery: a DC-DC converter at 14.4 V does",
+    danger=Danger.WEAR,
 )
 ENGINE_BAY = Rule(
     "lithium-in-engine-bay",
@@ -39,6 +41,7 @@ ENGINE_BAY = Rule(
     "move it out of the engine bay",
     "common practice, no source",
     "a lithium iron phosphate starter battery beside the exhaust, at 70 °C: in the boot it lasts",
+    danger=Danger.EXPLOSION,
 )
 COLD = Rule(
     "lithium-charged-in-the-cold",
@@ -47,6 +50,7 @@ COLD = Rule(
     "a management that blocks charging in the cold, or a heated place",
     "12.8 V pack specifications (read second-hand): no charging below 0 °C",
     "`coldest: -10 degC` where a cell must not be charged below 0 °C, and a management that does not block it",
+    danger=Danger.EXPLOSION,
 )
 GAS = Rule(
     "gas-in-the-cabin",
@@ -58,6 +62,7 @@ GAS = Rule(
     "a sealed battery with a tube to the outside, or move it",
     "2.5 L per ampere-hour of overcharge for six cells (Faraday's law); 4 %: trade notes, from memory",
     "an open lead-acid battery under the seat: `vent_outside: true` once a tube leads outside, or AGM",
+    danger=Danger.EXPLOSION,
 )
 OFF_SYSTEM = Rule(
     "battery-not-of-this-system",
@@ -68,6 +73,7 @@ OFF_SYSTEM = Rule(
     "rested voltage (half charged if not stated) against 0.9 to 1.3 times the nominal, or what its own converter or "
     "charger is stated to give over 1.2: common practice, no source",
     "six lithium titanate cells (14 V) suit a 12 V vehicle; eighteen (42 V) do not",
+    danger=Danger.DESTRUCTION,
 )
 MIXED = Rule(
     "mixed-chemistries",
@@ -76,6 +82,16 @@ MIXED = Rule(
     "one chemistry, or a DC-DC converter between them",
     "common practice, no source",
     "AGM in front and lithium in the boot on one cable: the lithium takes the load, the AGM is never filled",
+    danger=Danger.EXPLOSION,
+)
+UNMANAGED = Rule(
+    "lithium-without-management",
+    "A lithium battery has no management, or none is stated",
+    "one cell is overcharged or reversed unseen; it vents, smokes and may burn, and nothing opens",
+    "a management that watches every cell and opens by itself; state its limits under `management`",
+    "common practice, no source",
+    "bare cells on a busbar: `management: {fitted: false}`; with one, its limits: `management: {continuous: 100 A}`",
+    danger=Danger.EXPLOSION,
 )
 LIVE = Rule(
     "live-without-the-starter-battery",
@@ -85,6 +101,7 @@ LIVE = Rule(
     "every source that reaches a place over feeds and couplings",
     "the rear battery still feeds the front through the feed: a disconnect at the rear, and a label at the "
     "front",
+    danger=Danger.NOTICE,
 )
 DUMP = Rule(
     "load-dump",
@@ -94,6 +111,7 @@ DUMP = Rule(
     "ISO 16750-2 (from memory)",
     "the only battery's management opens at full charge: the alternator's current has nowhere to go, and the "
     "voltage runs up",
+    danger=Danger.FAILURE,
 )
 RULES = (
     WINDOW,
@@ -103,11 +121,19 @@ RULES = (
     GAS,
     OFF_SYSTEM,
     MIXED,
+    UNMANAGED,
     LIVE,
     DUMP,
 )
 
+FACTORY = (  # the battery that starts the engine hangs on the alternator itself
+    "a mains charger every few weeks and before winter; where the engine computer sets the voltage, the coding or the "
+    "type of battery that its maker asks for"
+)
 HYDROGEN_AT_10_A = HYDROGEN_PER_COULOMB * 10.0 * 3600.0  # m3 an hour from six cells
+LEAD_AND_IRON = (
+    ": what fills the one overcharges or never fills the other, and a failing cell is fed without limit"
+)
 WARM_LOCATION = 55.0  # degC of air; an engine bay in the words of a thermometer, common practice
 # rested voltage over the system's nominal: five and six titanate cells, not seven; four iron phosphate, not three
 OF_SYSTEM = (0.9, 1.3)
@@ -121,6 +147,7 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
     yield from _gas(subject)
     yield from _off_system(subject)
     yield from _mixed(subject)
+    yield from _unmanaged(subject)
     rows = subject.charging.live
     if rows:
         names = sorted({name for row in rows for name in row.sources})
@@ -160,6 +187,7 @@ def _windows(subject: Subject) -> Iterator[Diagnostic]:
                 ),
                 path,
                 fix="a regulator that follows the battery's temperature, or a cooler place",
+                danger=Danger.WEAR,  # lead-acid dries out over a summer
             )
         elif row.verdict in (Window.NEVER, Window.ABOVE):
             forbidden = row.verdict is Window.NEVER
@@ -185,6 +213,7 @@ def _windows(subject: Subject) -> Iterator[Diagnostic]:
                 Severity.NOTE,
                 f"{row.title}: charged at {row.highest:.2f} V at most; a full charge takes {row.full:.2f} V or more",
                 path,
+                fix=FACTORY if battery.starts_engine else "",
             )
 
 
@@ -214,7 +243,7 @@ def _lithium(subject: Subject) -> Iterator[Diagnostic]:
         blocked = managed is not None and managed.si >= row.charge_from
         if row.coldest is None and not blocked:
             yield COLD.finding(
-                Severity.NOTE,
+                Severity.CAUTION,
                 sentence(
                     "{battery}: no charge below {least}; how cold {place} gets is not stated, nor what blocks it",
                     battery=battery.title,
@@ -237,6 +266,20 @@ def _lithium(subject: Subject) -> Iterator[Diagnostic]:
                 if blocked
                 else "and nothing is stated that blocks it",
             ),
+            f"batteries.{battery.id}",
+            danger=Danger.WEAR if blocked else None,
+        )
+
+
+def _unmanaged(subject: Subject) -> Iterator[Diagnostic]:
+    for battery in subject.build.batteries.values():
+        if battery.chemistry not in LITHIUM or (battery.management and battery.management.fitted):
+            continue
+        none = battery.management is not None
+        yield UNMANAGED.finding(
+            Severity.STOP if none else Severity.CAUTION,
+            f"{battery.title}: {CHEMISTRY_WORDS[battery.chemistry]}, "
+            + ("stated to have no management" if none else "no management is stated"),
             f"batteries.{battery.id}",
         )
 
@@ -263,12 +306,15 @@ def _gas(subject: Subject) -> Iterator[Diagnostic]:
                     "need a tube to the outside",
                     path,
                     fix="state the `zone` of its location",
+                    danger=Danger.RECORD,
                 )
             continue
         if battery.chemistry == "agm":
             if inside:
                 yield GAS.finding(
-                    Severity.NOTE, f"{battery.title}: AGM at {place.title} without a vent tube stated", path
+                    Severity.CAUTION,
+                    f"{battery.title}: AGM at {place.title} without a vent tube stated; overcharged, it vents inside",
+                    path,
                 )
             continue
         yield GAS.finding(
@@ -321,4 +367,9 @@ def _mixed(subject: Subject) -> Iterator[Diagnostic]:
             told.add(bus)
             here = [build.batteries[id_] for id_ in sorted(bus)]
             names = ", ".join(f"{one.title} ({CHEMISTRY_WORDS[one.chemistry]})" for one in here)
-            yield MIXED.finding(Severity.CAUTION, f"on one bus: {names}", f"batteries.{battery.id}.chemistry")
+            burns = bool(kinds & set(LEAD_ACID)) and "lifepo4" in kinds
+            yield MIXED.finding(
+                Severity.STOP if burns else Severity.CAUTION,
+                f"on one bus: {names}" + (LEAD_AND_IRON if burns else ""),
+                f"batteries.{battery.id}.chemistry",
+            )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from dossier.diagnostic import Diagnostic, Severity
-from dossier.findings.rule import Rule, Subject
+from dossier.findings.rule import Danger, Rule, Subject
 from dossier.reader.said import Measure, sentence
 from dossier.reader.units import Way
 
@@ -16,6 +16,7 @@ DRAIN = Rule(
     "a disconnect for the audio system, less standby current, or a maintainer",
     "charge down to the starter's reserve over the sum of draws; under 14 days common practice, no source",
     "60 mA of standby draw empty 35 Ah in 24 days",
+    danger=Danger.FAILURE,
 )
 CRANKING = Rule(
     "cranking-voltage-low",
@@ -24,6 +25,7 @@ CRANKING = Rule(
     "stop earlier, or a battery of its own for the music",
     "rest voltage less cranking current times cold, worn resistance; SAE J537 ends its test at 7.2 V",
     "down to half its charge and at −10 °C the battery gives the starter 8.5 V",
+    danger=Danger.FAILURE,
 )
 PAYLOAD = Rule(
     "payload-exceeded",
@@ -32,6 +34,7 @@ PAYLOAD = Rule(
     "less mass, or a vehicle made for it",
     "sum of stated masses against the stated payload",
     "`payload: 60 kg` and 82 kg of batteries, amplifiers and boxes",
+    danger=Danger.CRASH,
 )
 MASS_UNKNOWN = Rule(
     "mass-not-stated",
@@ -40,6 +43,7 @@ MASS_UNKNOWN = Rule(
     "put it on a scale and state its mass",
     "common practice, no source",
     "`mass: 24 kg` beside a battery: restraint and payload are judged with it",
+    danger=Danger.RECORD,
 )
 RULES = (DRAIN, CRANKING, PAYLOAD, MASS_UNKNOWN)
 

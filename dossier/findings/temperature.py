@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.equipment.storage import CHEMISTRY_WORDS
-from dossier.findings.rule import Rule, Subject
+from dossier.findings.rule import Danger, Rule, Subject
 from dossier.reader.said import Measure, sentence
 from dossier.reader.units import Way
 from dossier.reference.batteries import LITHIUM, OPERATING
@@ -19,6 +19,7 @@ TEMPERATURE = Rule(
     "lead-acid -40 to 75 °C (SAE J2801 tests at up to 75 °C, not checked against the document); lithium iron phosphate "
     "-20 to 60 °C, titanate -40 to 60 °C: common practice, no source",
     "a lithium iron phosphate battery beside the exhaust at 80 °C of air, or parked at -30 °C",
+    danger=Danger.EXPLOSION,
 )
 RULES = (TEMPERATURE,)
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from dossier.buildfile.model import Build
 from dossier.diagnostic import Diagnostic, Severity
-from dossier.findings.rule import Rule, Subject
+from dossier.findings.rule import Danger, Rule, Subject
 
 JOINED = Rule(
     "source-joined-without-cable",
@@ -19,6 +19,7 @@ JOINED = Rule(
     "recorded at all: common practice, no source",
     "amplifier and second battery both `at: boot`: a location `rear_battery`, and half a metre of cable with "
     "its fuse from there to the boot",
+    danger=Danger.FIRE,
 )
 RULES = (JOINED,)
 

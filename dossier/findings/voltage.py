@@ -4,10 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+import numpy as np
+
 from dossier.buildfile.model import Limit
 from dossier.diagnostic import Diagnostic, Severity
-from dossier.findings.rule import Rule, Subject
-from dossier.results.sag import OutcomeKind
+from dossier.equipment.buses import path_between
+from dossier.equipment.feeding import joined
+from dossier.findings.rule import Danger, Rule, Subject
+from dossier.results.sag import LoadCaseResult, OutcomeKind
 
 BELOW_LIMIT = Rule(
     "voltage-below-limit",
@@ -17,6 +21,7 @@ BELOW_LIMIT = Rule(
     "what each is worth",
     "limit stated in the build file",
     "limit 12.0 V; a note of 20 s pulls the amplifier to 11.4 V after 6 s",
+    danger=Danger.FAILURE,
 )
 SHUTDOWN = Rule(
     "amplifier-shuts-down",
@@ -25,6 +30,7 @@ SHUTDOWN = Rule(
     "see voltage-below-limit",
     "low-voltage shut-down of the amplifier, stated or assumed",
     "it switches off below 9.5 V, restarts at 11 V a second later, and does so five times in the note",
+    danger=Danger.FAILURE,
 )
 COLLAPSE = Rule(
     "voltage-collapses",
@@ -33,6 +39,7 @@ COLLAPSE = Rule(
     "less power, less resistance, or more source",
     "P ≤ E²/4R for a constant-power load behind a resistance",
     "5.4 kW are asked; behind 8 milliohm a battery of 12.6 V can deliver 5.0 kW at most",
+    danger=Danger.IMPOSSIBLE,
 )
 TRIPPED = Rule(
     "battery-management-opens",
@@ -41,6 +48,7 @@ TRIPPED = Rule(
     "a battery with higher limits, or less demand on it",
     "limits of its management, stated or assumed",
     "a management of 100 A for 3 s, and 180 A in the note: after 3 s the battery is gone",
+    danger=Danger.FAILURE,
 )
 VEHICLE_LOW = Rule(
     "vehicle-voltage-below-limit",
@@ -49,6 +57,16 @@ VEHICLE_LOW = Rule(
     "see voltage-below-limit",
     "limit stated in the build file",
     "the vehicle's own electronics see 11.2 V, their limit is 11.5 V",
+    danger=Danger.FAILURE,
+)
+DROP = Rule(
+    "voltage-drop-above-limit",
+    "More voltage is lost on the way to an amplifier than was agreed",
+    "the source may hold and the amplifier still starves; what is lost heats cables and joints",
+    "a larger feed and return, better joints, or a source closer to the amplifier",
+    "limit stated in the build file",
+    "`limits: {voltage_drop: 0.5 V}`; from battery to amplifier 0.9 V are lost in the note",
+    danger=Danger.FAILURE,
 )
 NOT_JUDGED = Rule(
     "voltage-not-judged",
@@ -57,8 +75,9 @@ NOT_JUDGED = Rule(
     "limits: {amplifier: {mean: …}} with what the amplifiers' papers ask for, or what was agreed with the customer",
     "common practice, no source: what is good enough is agreed before the work",
     "limits: {amplifier: {mean: 12.0 V}, vehicle: {mean: 11.5 V}}",
+    danger=Danger.RECORD,
 )
-RULES = (BELOW_LIMIT, SHUTDOWN, COLLAPSE, TRIPPED, VEHICLE_LOW, NOT_JUDGED)
+RULES = (BELOW_LIMIT, SHUTDOWN, COLLAPSE, TRIPPED, VEHICLE_LOW, DROP, NOT_JUDGED)
 
 _WORDS = {"mean": "mean", "minimum_100ms": "100 ms minimum", "trough": "trough"}
 _BY_KIND = {
@@ -79,6 +98,7 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
             "load_cases",
         )
     for case in subject.load_cases:
+        yield from _drop(subject, case)
         told: set[str] = set()
         for amplifier in sorted(case.amplifiers, key=lambda a: a.mean_minimum.volts or 0.0):
             if amplifier.outcome.kind not in _BY_KIND:
@@ -104,3 +124,27 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
                     f"{check.limit:.1f} V",
                     f"load_cases.{case.id}",
                 )
+
+
+def _drop(subject: Subject, case: LoadCaseResult) -> Iterator[Diagnostic]:
+    """The largest loss from the store that stands highest to an amplifier that cables join to it."""
+    build, limit = subject.build, subject.build.voltage_drop
+    if limit is None:
+        return
+    stores = [(b.at, b.title) for b in build.batteries.values()]
+    stores += [(c.at, c.title) for c in build.capacitor_banks.values()]
+    places = {place.id: place.mean for place in case.locations}
+    lost = []
+    for one in case.amplifiers:
+        at = build.amplifiers[one.id].at
+        wired = [s for s in stores if s[0] == at or path_between(build.cables.values(), s[0], at, "feed")]
+        for place, title in wired or [s for s in stores if at in joined(build, s[0])]:
+            if place in places and not np.isnan(one.mean).all():
+                lost.append((float(np.nanmax(places[place] - one.mean)), title, one.title))
+    if lost and max(lost)[0] > limit.si:
+        drop, store_title, title = max(lost)
+        yield DROP.finding(
+            Severity.CAUTION,
+            f"{case.title}: {drop:.2f} V are lost from {store_title} to {title}, limit {limit.si:.2f} V",
+            "limits.voltage_drop",
+        )

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dossier.buildfile.model import Build
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.equipment.buses import path_between
-from dossier.findings.rule import Rule, Subject
+from dossier.findings.rule import Danger, Rule, Subject
 from dossier.results.charging import Does
 
 RELAY_OPEN = Rule(
@@ -17,6 +17,7 @@ RELAY_OPEN = Rule(
     "a DC-DC converter, or a relay switched by the ignition",
     "closing voltage of the relay against the charging voltage of the engine state",
     "a relay that closes at 13.3 V behind an alternator that is regulated down to 12.8 V while driving",
+    danger=Danger.FAILURE,
 )
 RELAY_BASS = Rule(
     "relay-opens-under-bass",
@@ -25,6 +26,7 @@ RELAY_BASS = Rule(
     "a relay switched by the ignition, or more copper ahead of it",
     "opening voltage of the relay against the load cases; its delay may bridge short notes",
     "the relay opens below 12.8 V; the bass pulls its side to 12.4 V: it chatters in time with the music",
+    danger=Danger.FAILURE,
 )
 CONVERTER_STOPS = Rule(
     "converter-input-too-low",
@@ -33,6 +35,7 @@ CONVERTER_STOPS = Rule(
     "a thicker feed to its input, or a lower threshold if its maker allows it",
     "lowest input voltage of the converter, stated or assumed, against the load cases",
     "a converter that stops below 11.5 V at the end of 6 m of 10 mm²: its own draw switches it off",
+    danger=Danger.FAILURE,
 )
 RULES = (RELAY_OPEN, RELAY_BASS, CONVERTER_STOPS)
 

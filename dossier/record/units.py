@@ -146,7 +146,7 @@ KEYS: Final[dict[str, dict[str, str]]] = {
         "mass": "mass_kg",
     },
     "Crossover": {"at": "at_s", "low": "low_s", "high": "high_s"},
-    "MeasuredLog": {"offset": "offset_s", "noise": "noise_v", "starts": "starts_s"},
+    "MeasuredLog": {"offset": "offset_s", "noise": "noise_v"},
     "LoggedChannel": {"rms": "rms", "bias": "bias"},  # V or A, as `kind` says
     "InputEffect": {"at_low": "at_low_v", "at_high": "at_high_v", "swing": "swing_v"},
     "Measurement": {"narrows": "narrows_v"},

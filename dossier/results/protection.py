@@ -189,7 +189,7 @@ class TimeCurrent:
 class SpeakerLeadRow:
     """A speaker lead: current at full output [A rms], resistance both ways [ohm], loss [W] and level [dB].
 
-    What it may.
+    What it may; ``allowed_below`` is what it may surely not where it is thinner than every published size [A].
     """
 
     id: str
@@ -203,6 +203,7 @@ class SpeakerLeadRow:
     loss: float
     level: float
     allowed: float | None
+    allowed_below: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -82,4 +82,11 @@ CASES = (
         "common practice, no source",
         "practice",
     ),
+    Case(
+        "belt-torque-at-idle", CAUTION, "vehicle.idle",
+        "supplies.alternator.output_at_shaft", "{1800 rpm: 200 A, 6000 rpm: 300 A}", "{1800 rpm: 80 A, 6000 rpm: 90 A}",
+        "at 800 r/min 205 A · 14.2 V are 2.9 kW; with 55 % that is 63 N m of the engine; 81 A take less than half; 50 "
+        "N m: common practice, no source",
+        "practice",
+    ),
 )

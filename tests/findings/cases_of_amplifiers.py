@@ -51,4 +51,28 @@ CASES = (
         "√(P Z): √(630 W · 4 Ω) = 50.2 V, √(620 W · 4 Ω) = 49.8 V; 50 V, IEC 60364-4-41 (from memory)",
         "published", "speakers: {sub: {coil_impedance: 4 ohm}}",
     ),
+    Case(
+        "rating-is-no-continuous-power", CAUTION, "amplifiers.amp.rating_basis",
+        "amplifiers.amp.rating_basis", "maximum", "continuous",
+        "a maximum has no conditions: common practice, no source",
+        "practice",
+    ),
+    Case(
+        "driver-above-its-power", CAUTION, "speakers.sub.rated_power",
+        "speakers.sub.rated_power", "390 W", "400 W",
+        "a tone at full level into one driver: all of the 400 W; continuous rating of its data sheet",
+        "analytic",
+    ),
+    Case(
+        "driver-above-its-power", CAUTION, "speakers.sub.rated_power",
+        "speakers.sub.rated_power", "99 W", "101 W",
+        "music of 9 dB crest factor has a quarter of the sine's power, 10^(-(9 - 3.01)/10) = 0.252",
+        "analytic", "load_cases: {note: {signal: {tone: null, music: {crest_factor: 9 dB}, for: 5 s}}}",
+    ),
+    Case(
+        "load-cannot-be-wired", NOTE, "amplifiers.amp.rated",
+        "amplifiers.amp.rated", "{1 ohm: 800 W}", "{2 ohm: 400 W}",
+        "two drivers with two coils of 2 Ω make 0.5, 2 or 8 Ω: coils and drivers in series or in parallel",
+        "analytic", "speakers: {sub: {drivers: 2, voice_coils: 2, coils_in: series, drivers_in: parallel}}",
+    ),
 )

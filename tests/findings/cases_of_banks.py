@@ -29,10 +29,16 @@ CASES = (
         "analytic", BANK,
     ),
     Case(
+        "bank-without-pre-charge", CAUTION, "capacitor_banks.bank",
+        "capacitor_banks.bank.precharge", None, "{resistance: 4.7 ohm, power: 43 W}",
+        "I = V/ESR: 14.2 V over six cells of 0.3 mΩ are 7.9 kA, through a fuse of 100 A",
+        "analytic", BANK,
+    ),
+    Case(
         "bank-without-pre-charge", NOTE, "capacitor_banks.bank",
         "capacitor_banks.bank.precharge", None, "{resistance: 4.7 ohm, power: 43 W}",
-        "I = V/ESR: 14.2 V over six cells of 0.3 mΩ are 7.9 kA",
-        "analytic", BANK,
+        "14.2 V over six cells of 60 mΩ are 39 A: no more than the fuse of 100 A bears",
+        "analytic", BANK.replace("esr: 0.3 mohm", "esr: 60 mohm"),
     ),
     Case(
         "pre-charge-resistor-overloaded", CAUTION, "capacitor_banks.bank.precharge",

@@ -110,14 +110,14 @@ cables: {tail: {role: feed, from: boot, to: rack, size: 4 AWG, runs: 5, insulati
         "practice", LOUD + "load_cases: {note: {signal: {for: 60 s}}}\ncables: {feed: {size: 10 AWG}}",
     ),
     Case(
-        "return-below-fuse", CAUTION, "cables.back",
+        "return-below-fuse", STOP, "cables.back",
         "cables.back.size", "8 AWG", "6 AWG",
         f"a fuse of 100 A in the feed; {TABLE5}: 8 AWG of 105 °C carries 80 A, 6 AWG 120 A; the smaller conductor "
         "decides, 46 CFR 111.50-5(a)(3) (read second-hand)",
         "published",
     ),
     Case(
-        "return-below-fuse", CAUTION, "cables.tray_back",
+        "return-below-fuse", STOP, "cables.tray_back",
         "cables.tray_back.size", "8 AWG", "6 AWG",
         f"the same at a place with two fused feeds: a fault of either comes back this way; {TABLE5}: 80 A and 120 A",
         "published", """

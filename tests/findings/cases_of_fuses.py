@@ -111,7 +111,7 @@ CASES = (
         "analytic",
     ),
     Case(
-        "breaker-voltage-not-stated", NOTE, "cables.feed.fuses.front",
+        "breaker-voltage-not-stated", CAUTION, "cables.feed.fuses.front",
         "cables.feed.fuses.front.rated_voltage", None, "32 V",
         "common practice, no source",
         "practice", "cables: {feed: {fuses: {front: {style: breaker}}}}",

@@ -40,6 +40,12 @@ CASES = (
         "analytic", "speakers: {sub: {lead: {size: 1 mm2}}}",
     ),
     Case(
+        "speaker-lead-overloaded", STOP, "speakers.sub.lead",
+        "speakers.sub.lead.size", "0.5 mm2", "16 AWG",
+        "11.2 A of music; thinner than 18 AWG it may carry less than the 8.2 A of that: known, and exceeded",
+        "published", "amplifiers: {amp: {rated: {2 ohm: 1000 W}}}",
+    ),
+    Case(
         "remote-lead-unprotected", CAUTION, "amplifiers.amp.remote",
         "amplifiers.amp.remote.fuse", None, "7.5 A",
         "33 CFR 183.455: every conductor, from its source",
@@ -57,6 +63,12 @@ CASES = (
         "amplifiers.amp.remote.size", "0.75 mm2", "18 AWG",
         "33 CFR 183.425, Table 5: thinner than 18 AWG nothing is published",
         "published",
+    ),
+    Case(
+        "remote-lead-unprotected", CAUTION, "amplifiers.amp.remote",
+        "amplifiers.amp.remote.fuse", "5 A", "3 A",
+        "half a square millimetre with the 1 to 3 A that the cure asks for: common practice, no source",
+        "practice", "amplifiers: {amp: {remote: {size: 0.5 mm2}}}",
     ),
     Case(
         "coupling-overloaded", STOP, "couplings.main_switch.continuous",

@@ -43,6 +43,12 @@ LACKING = (
         "published",
     ),
     Case(
+        "record-without-routing", CAUTION, "record.stage",
+        "checklist.routing", None, "{state: pass}",
+        f"what nobody looked at is open: {PRACTICE}",
+        "practice",
+    ),
+    Case(
         "record-without-torque", NOTE, "record.stage",
         "measurements.torque", None, "{posts: {torque: 8.2 Nm, asked: 9 Nm, instrument: wrench}}",
         PRACTICE,

@@ -123,9 +123,9 @@ CASES = (
         "published", REAR_LITHIUM.replace("lifepo4", "lifepo4, management: {coldest_charge: -40 degC}"),
     ),
     Case(
-        "lithium-charged-in-the-cold", NOTE, "batteries.rear",
+        "lithium-charged-in-the-cold", CAUTION, "batteries.rear",
         "locations.tray.coldest", None, "0 degC",
-        "how cold it gets is not known, and nothing blocks it: it is said",
+        "how cold it gets is not known, and nothing blocks it: unknown is a caution",
         "practice", REAR_LITHIUM,
     ),
     Case(
@@ -141,7 +141,7 @@ CASES = (
         "practice", REAR_BATTERY.replace("agm", "flooded"),
     ),
     Case(
-        "gas-in-the-cabin", NOTE, "batteries.rear",
+        "gas-in-the-cabin", CAUTION, "batteries.rear",
         "batteries.rear.vent_outside", None, "true",
         "AGM gives off gas only in overcharge: common practice, no source",
         "practice", REAR_BATTERY,
@@ -172,6 +172,26 @@ CASES = (
         "practice", REAR_BATTERY,
     ),
     Case(
+        "mixed-chemistries", STOP, "batteries.starter.chemistry",
+        "batteries.rear",
+        "{at: tray, chemistry: lifepo4, capacity: 80 Ah}",
+        "{at: tray, chemistry: agm, capacity: 80 Ah}",
+        "lead-acid joined directly with lithium iron phosphate: common practice, no source",
+        "practice", REAR_BATTERY,
+    ),
+    Case(
+        "lithium-without-management", STOP, "batteries.rear",
+        "batteries.rear.management", "{fitted: false}", "{continuous: 200 A}",
+        "stated to have none: nothing opens; common practice, no source",
+        "practice", REAR_LITHIUM,
+    ),
+    Case(
+        "lithium-without-management", CAUTION, "batteries.rear",
+        "batteries.rear.management", None, "{continuous: 200 A}",
+        "not stated is not known: a caution",
+        "practice", REAR_LITHIUM,
+    ),
+    Case(
         "live-without-the-starter-battery", NOTE, "batteries",
         "batteries.rear", "{at: tray, chemistry: agm, capacity: 80 Ah, mass: 20 kg, vent_outside: true}", None,
         "a second source feeds the front over the feed, whoever takes the first off: common practice, no source",
@@ -188,5 +208,11 @@ CASES = (
         "batteries.rear.open_circuit_voltage", "11.1 V", "11.3 V",
         "12.7 V in front; more than 1.5 V apart: common practice, no source",
         "practice", REAR_BATTERY,
+    ),
+    Case(
+        "old-beside-new-battery", CAUTION, "batteries.starter.in_service",
+        "batteries.starter.in_service", "2024-06-01", "2025-03-01",
+        "the rear one since 2026-01-02; more than a year apart: common practice, no source",
+        "practice", REAR_BATTERY.replace("capacity: 80 Ah", "capacity: 80 Ah, in_service: 2026-01-02"),
     ),
 )

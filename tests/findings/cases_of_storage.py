@@ -50,4 +50,27 @@ CASES = (
         "common practice, no source",
         "practice",
     ),
+    Case(
+        "start-stop-drain", CAUTION, "vehicle.start_stop",
+        "vehicle.start_stop.stops", "40", "5",
+        "47 A and more for 40 min of an hour are 31 Ah, which 20 min on an 80 Ah battery do not give back; 5 min are 4 "
+        "Ah, which 55 min do: common practice, no source",
+        "practice", "vehicle: {start_stop: {each: 60 s}, base_load: {auto_stop: 40 A}}",
+    ),
+    Case(
+        "restart-dip", CAUTION, "vehicle.start_stop",
+        "vehicle.cranking_current", "1200 A", "700 A",
+        "SAE J537 ends at 7.2 V; 12.7 V less 1240 A over 5 mΩ and more leave 6.5 V or less, 750 A leave 8 V or more",
+        "published",
+        """
+vehicle: {start_stop: {stops: 5}, base_load: {auto_stop: 40 A}}
+amplifiers: {amp: {low_voltage_shutdown: 6 V}}
+""",
+    ),
+    Case(
+        "restart-dip", NOTE, "vehicle.start_stop",
+        "amplifiers.amp.low_voltage_shutdown", "11.5 V", "6 V",
+        "12.7 V less 440 A over 5 mΩ and more leave 10.5 V or less: the amplifier shuts down, the engine starts",
+        "analytic", "vehicle: {start_stop: {stops: 5}, base_load: {auto_stop: 40 A}}",
+    ),
 )

@@ -53,4 +53,11 @@ CASES = (
         "what is good enough is agreed before the work: common practice, no source",
         "practice",
     ),
+    Case(
+        "voltage-drop-above-limit", CAUTION, "limits.voltage_drop",
+        "limits.voltage_drop", "0.1 V", "0.5 V",
+        "4 m of 4 AWG (0.8 mΩ/m) there and of 1/0 AWG (0.33 mΩ/m) back have 4.7 mΩ; 41 A lose 0.19 V, with joints and "
+        "fuse less than 0.5 V",
+        "analytic",
+    ),
 )

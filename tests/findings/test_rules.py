@@ -27,9 +27,9 @@ UNSAFE = {
     "gas-in-the-cabin": Severity.STOP, "payload-exceeded": Severity.STOP, "supply-above-maximum": Severity.STOP,
     "alternator-lead-below-output": Severity.CAUTION, "insulation-not-stated": Severity.CAUTION,
     "remote-lead-unprotected": Severity.CAUTION, "lithium-in-engine-bay": Severity.CAUTION,
-    "mixed-chemistries": Severity.CAUTION, "alternator-overspeed": Severity.CAUTION,
+    "mixed-chemistries": Severity.STOP, "alternator-overspeed": Severity.CAUTION,
     "source-joined-without-cable": Severity.CAUTION,
-    "rating-beyond-its-fuses": Severity.CAUTION, "bank-without-pre-charge": Severity.NOTE,
+    "rating-beyond-its-fuses": Severity.CAUTION, "bank-without-pre-charge": Severity.CAUTION,
     "live-without-the-starter-battery": Severity.NOTE, "mass-not-stated": Severity.NOTE,
     "terminals-above-50-volts": Severity.NOTE, "voltage-not-judged": Severity.NOTE,
 }  # fmt: skip

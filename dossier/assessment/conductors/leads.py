@@ -14,9 +14,11 @@ from dossier.electrical.ampacity import allowable
 from dossier.electrical.refusal import OutsideKnownError
 from dossier.equipment.amplifiers import impedance_of
 from dossier.equipment.fitted import Fitted
+from dossier.reference.conductors import awg_area
 from dossier.results.protection import CouplingRow, RemoteLeadRow, SpeakerLeadRow
 
 LEAD_INSULATION: Final = 60.0  # degC: nothing better is marked on most speaker and remote leads; common practice
+SMALLEST: Final = awg_area("18")  # of 33 CFR 183.425, Table 5; what is thinner carries less
 LEAD_AMBIENT: Final = 40.0  # degC, cabin or boot in summer; from memory
 PROGRAMME_SHARE: Final = sqrt(10.0 ** ((3.01 - 9.0) / 10.0))
 """Rms current of music at 9 dB crest factor over that of the full sine."""
@@ -50,6 +52,7 @@ def speaker_leads(build: Build, fit: Fitted) -> tuple[SpeakerLeadRow, ...]:
                 loss.heat,
                 -loss.level,
                 _allowed(lead.size.si, lead.material),
+                _allowed(SMALLEST, lead.material) if lead.size.si < SMALLEST else None,
             )
         )
     return tuple(rows)

@@ -1,0 +1,90 @@
+"""Rules on drivers: what power reaches them, and whether an amplifier's rating can be wired to."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from dossier.acoustics.level import mean_power_fraction
+from dossier.buildfile.model import Amplifier, LoadCase, Speaker
+from dossier.diagnostic import Diagnostic, Severity
+from dossier.electrical.speakers import reachable_impedances, terminal_voltage
+from dossier.equipment.amplifiers import impedance_of
+from dossier.findings.rule import Danger, Rule, Subject
+from dossier.results.overview import AmplifierRow
+
+OVER_POWER = Rule(
+    "driver-above-its-power",
+    "A driver gets more than the power it is rated for",
+    "its voice coil overheats within minutes, and smells before it fails",
+    "less level or gain, a high-pass against what it cannot follow, or drivers made for the power",
+    "mean power of the load case against the continuous rating of the driver, as the build file states it",
+    "2000 W of a long tone into two drivers of 600 W each: 1000 W each",
+    danger=Danger.FAILURE,
+)
+UNREACHABLE = Rule(
+    "load-cannot-be-wired",
+    "The drivers cannot be wired to any load that the amplifier is rated at",
+    "it never gives its rated output; wired lower in the hope of it, it shuts down or fails",
+    "drivers with other voice coils, or an amplifier rated at a load that these make",
+    "equal coils in series, in parallel, and in equal groups of both",
+    "two drivers with two coils of 2 ohm make 0.5, 2 or 8 ohm, never the 1 ohm of the rating",
+    danger=Danger.NOTICE,
+)
+RULES = (OVER_POWER, UNREACHABLE)
+
+SAME = 1.001  # a rounded impedance or power is no other
+
+
+def findings(subject: Subject) -> Iterator[Diagnostic]:
+    """Both, by set of drivers."""
+    rows = {row.id: row for row in subject.amplifiers}
+    for speaker in subject.build.speakers.values():
+        row = rows[speaker.amplifiers[0]]
+        yield from _power(subject, speaker, row)
+        yield from _wired(subject.build.amplifiers[row.id], speaker, row)
+
+
+def _power(subject: Subject, speaker: Speaker, row: AmplifierRow) -> Iterator[Diagnostic]:
+    rated = speaker.rated_power
+    played = [c for c in subject.build.load_cases.values() if not c.amplifiers or row.id in c.amplifiers]
+    if rated is None or not played:
+        return
+    _, impedance = impedance_of(speaker)
+    volts = len(speaker.amplifiers) * terminal_voltage(row.rated_w, row.power_ohm)
+    full = volts * volts / impedance / speaker.drivers
+    worst = max(played, key=_share)
+    watts = full * _share(worst)
+    if watts > rated.si * SAME:
+        yield OVER_POWER.finding(
+            Severity.CAUTION,
+            f"{speaker.title}: {watts:.0f} W reach each driver in {worst.title}, rated {rated.si:.0f} W",
+            f"speakers.{speaker.id}.rated_power",
+        )
+
+
+def _share(case: LoadCase) -> float:
+    """Mean power of a load case over rated output [1]; a clipped sine has twice its power."""
+    signal = case.signal
+    share = case.level.si if case.level else 1.0
+    if signal.crest_factor is not None:
+        share *= mean_power_fraction(signal.crest_factor.si)
+    if signal.burst is not None and signal.every is not None:
+        share *= min(signal.burst.si / signal.every.si, 1.0)
+    return share * (2.0 if case.drive == "clipped" else 1.0)
+
+
+def _wired(amplifier: Amplifier, speaker: Speaker, row: AmplifierRow) -> Iterator[Diagnostic]:
+    """Of the only set on an amplifier: whether any way to wire it makes a load of the rating."""
+    parts = (speaker.coil_impedance.si, speaker.voice_coils, speaker.drivers)
+    loads = [z / len(speaker.amplifiers) for z in reachable_impedances(*parts)]
+    ratings = [z.si for z, _ in amplifier.rated]
+    if len(row.speakers) > 1 or any(1 / SAME <= z / one <= SAME for z in loads for one in ratings):
+        return
+    at, watts = min(amplifier.rated, key=lambda one: one[0].si)
+    yield UNREACHABLE.finding(
+        Severity.NOTE,
+        f"{row.title}: rated {watts.si:.0f} W at {at.si:g} Ω; {speaker.title} can be wired to "
+        f"{' or '.join(f'{z:.3g}' for z in loads)} Ω, never to that; as wired, {row.load_ohm:.3g} Ω, it gives "
+        f"{row.rated_w:.0f} W",
+        f"amplifiers.{row.id}.rated",
+    )

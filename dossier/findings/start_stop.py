@@ -1,0 +1,91 @@
+"""Rules on a start-stop system: what its stops take on a drive, and the voltage when it starts the engine again."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from dossier.buildfile.model import Engine, Quantity, StartStop
+from dossier.diagnostic import Diagnostic, Severity
+from dossier.equipment.fitted import running
+from dossier.findings.rule import Danger, Rule, Subject
+from dossier.findings.storage import STARTS_V
+from dossier.reference.batteries import LEAD_ACID
+from dossier.reference.defaults import DEFAULTS
+
+DRAIN = Rule(
+    "start-stop-drain",
+    "The stops of the start-stop system take more than driving gives back",
+    "the battery falls a little on every drive; the system stops working first, then the engine does not start",
+    "less level at a stop, a battery of its own for the music, or start-stop switched off while it plays",
+    "charge of the stops of an hour against what the supply can spare, at most what the battery accepts; twenty stops "
+    "of 60 s: common practice, no source",
+    "20 stops of 60 s at 87 A are 29 Ah; the hour's driving gives back 20 Ah",
+    danger=Danger.FAILURE,
+)
+DIP = Rule(
+    "restart-dip",
+    "An automatic restart pulls the voltage down while the music plays",
+    "amplifiers shut down at every traffic light; lower, control units reset and the engine may not start in traffic",
+    "a battery of its own for the music, parted from the starter's at a stop, or start-stop switched off",
+    "rest voltage less starter, vehicle and music over the battery's resistance; SAE J537 ends its test at 7.2 V",
+    "12.4 V less 490 A over 7 milliohm are 9.0 V: below the 10 V at which the amplifier shuts down",
+    danger=Danger.FAILURE,
+)
+RULES = (DRAIN, DIP)
+
+HOUR = 3600.0
+STOP_S = 60.0
+
+
+def findings(subject: Subject) -> Iterator[Diagnostic]:
+    """Both, where the build file names start-stop or is looked at in that engine state."""
+    build = subject.build
+    system = build.vehicle.start_stop or (StartStop() if "auto_stop" in subject.running else None)
+    starters = [b for b in subject.fit.batteries.values() if b.starts_engine]
+    if system is None or not starters:
+        return
+    path = "vehicle.start_stop" if build.vehicle.start_stop else "vehicle"
+    buses = {s.state: bus for s in subject.budget.states for bus in s.buses if starters[0].at in bus.locations}
+    stopped, cruise = buses.get("auto_stop", buses.get("stopped")), buses.get("cruise")
+    if stopped is None:
+        return
+    stop = running(build, Engine("auto_stop", None))
+    amperes = stop.base.amperes.nominal + stopped.demands[0].amperes
+    each = system.each.si if system.each else STOP_S
+    taken = system.stops * each * amperes
+    accepts = sum(
+        b.charge.nominal * DEFAULTS[f"{'lead' if b.chemistry in LEAD_ACID else b.chemistry}.charge_acceptance"].typical
+        for b in starters
+    )
+    spare = max(cruise.balances[0], 0.0) if cruise else 0.0
+    given = min(spare, accepts) * max(HOUR - system.stops * each, 0.0)
+    if taken > given:
+        yield DRAIN.finding(
+            Severity.CAUTION,
+            f"{system.stops} stops of {each:.0f} s at {amperes:.0f} A (music at 1/8 power) take {taken / HOUR:.0f} Ah "
+            f"in an hour; driving in between gives back {int(given / HOUR)} Ah at most",
+            path,
+        )
+    cranking = build.vehicle.cranking_current
+    starter = cranking.si if cranking else DEFAULTS["vehicle.cranking"].typical
+    siemens = sum(1.0 / (b.pulse.nominal + b.terminals.nominal) for b in starters)
+    rest = max(b.open_circuit.nominal for b in starters)
+    volts = max(rest - (starter + amperes) / siemens, 0.0)
+    least = _least(subject)
+    shuts = [subject.fit.amplifiers[a.id] for a in build.amplifiers.values() if a.at in stopped.locations]
+    highest = max((a.shutdown.nominal for a in shuts), default=0.0)
+    if volts < max(least, highest):
+        below = f"the {least:.1f} V it takes to start" if volts < least else f"the shut-down at {highest:.1f} V"
+        yield DIP.finding(
+            Severity.CAUTION if volts < least else Severity.NOTE,
+            f"{starter:.0f} A of the starter and {amperes:.0f} A of vehicle and music leave {volts:.1f} V at a "
+            f"restart, below {below}",
+            path,
+        )
+
+
+def _least(subject: Subject) -> float:
+    """What has to be left at a restart [V]: what a cold-cranking test ends at, or the limit of the vehicle."""
+    limit = subject.build.vehicle_limit
+    stated: list[Quantity | None] = [limit.minimum_100ms, limit.trough]
+    return max([STARTS_V * subject.build.vehicle.over_12_v, *(one.si for one in stated if one is not None)])
