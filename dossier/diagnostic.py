@@ -57,6 +57,7 @@ class Diagnostic:
         consequence: what follows if nothing is done (for findings).
         fix: what would cure it.
         source: published source, or "common practice".
+        title: of the rule, in a few words (for findings).
     """
 
     code: str
@@ -68,3 +69,4 @@ class Diagnostic:
     consequence: str = ""
     fix: str = ""
     source: str = ""
+    title: str = ""

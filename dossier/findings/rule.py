@@ -90,6 +90,7 @@ class Rule:
             consequence=self.consequence,
             fix=fix or self.fix,
             source=self.source,
+            title=self.title,
         )
 
 

@@ -24,8 +24,9 @@ def worst_of(case: LoadCaseResult) -> AmplifierSag:
     return next(one for one in case.amplifiers if one.id == case.worst)
 
 
-def sag_box(case: LoadCaseResult) -> FigureBox:
-    """The sag figure of a load case; every box of one case shares the figure."""
+def sag_box(case: LoadCaseResult, high: float = SIZE[1]) -> FigureBox:
+    """The sag figure of a load case, ``high`` points high; every box of one case and height shares the figure."""
+    size = (SIZE[0], high)
     worst = worst_of(case)
     low = worst.mean_minimum.volts
     alt = (
@@ -33,7 +34,8 @@ def sag_box(case: LoadCaseResult) -> FigureBox:
         + (say("plots.lowest_mean_v", low=fixed(low)) if low is not None else say("plots.the_voltage_collapses"))
         + f" {plain(outcome_sentence(worst))}"
     )
-    return FigureBox(f"sag-{case.id}", partial(sag, case, SIZE, _say), SIZE, alt)
+    name = f"sag-{case.id}" if high == SIZE[1] else f"sag-{case.id}-{high:.0f}"
+    return FigureBox(name, partial(sag, case, size, _say), size, alt)
 
 
 def outcome_sentence(one: AmplifierSag) -> str:

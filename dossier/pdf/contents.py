@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
-from typing import Any
+from typing import Any, Final
 
 from reportlab.lib.colors import HexColor
 from reportlab.platypus import Flowable
@@ -13,7 +14,11 @@ from dossier.pdf.flow import page_form
 from dossier.pdf.fonts import width
 from dossier.pdf.structure import Node
 from dossier.pdf.styles import named
+from dossier.pdf.tables import columns
 from dossier.reader.wording import say
+
+_BESIDE: Final = 3  # columns
+_INDENT: Final = 15.0  # pt, of the titles behind their numbers
 
 
 class ContentsLine(Flowable):  # type: ignore[misc]
@@ -28,7 +33,7 @@ class ContentsLine(Flowable):  # type: ignore[misc]
 
     def wrap(self, available_width: float, available_height: float) -> tuple[float, float]:
         """One line with room for its rule."""
-        self.width, self.height = available_width, self.style.leading + 3.4
+        self.width, self.height = available_width, self.style.leading + 1.0
         return self.width, self.height
 
     def hang(self, parent: Node) -> None:
@@ -46,7 +51,7 @@ class ContentsLine(Flowable):  # type: ignore[misc]
             canvas.setFillColor(HexColor(style.MUTED))
             canvas.drawString(0, y, self.number)
             canvas.setFillColor(made.textColor)
-            canvas.drawString(24, y, self.title)
+            canvas.drawString(_INDENT, y, self.title)
             canvas.saveState()
             canvas.translate(self.width, y)
             canvas.doForm(page_form(self.key))
@@ -60,6 +65,7 @@ class ContentsLine(Flowable):  # type: ignore[misc]
             canvas.link(self.node, say("paper.to_section", title=self.title), self.key, (0, 0, reach, self.height))
 
 
-def contents(entries: Sequence[tuple[str, str, str]]) -> list[Any]:
-    """Lines of (number, title, key); the titles are our own words."""
-    return [ContentsLine(*entry) for entry in entries]
+def contents(entries: Sequence[tuple[str, str, str]]) -> Any:
+    """Lines of (number, title, key) in columns, read downwards; the titles are our own words."""
+    high = math.ceil(len(entries) / _BESIDE)
+    return columns([[ContentsLine(*entry) for entry in entries[at : at + high]] for at in range(0, len(entries), high)])

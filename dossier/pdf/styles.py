@@ -50,6 +50,7 @@ def _all() -> dict[str, Any]:
         _style("title_owner", (20.0, 24.5), face=STRONG, after=2),
         _style("subtitle", (12.5, 16.0), colour=style.MUTED, after=4),
         _style("lead", style.LEAD, after=6),
+        _style("verdict", (15.0, 19.0), face=STRONG, after=6),
         _style("heading_1", style.HEADING_1, face=STRONG, before=18, after=7),
         _style("heading_2", style.HEADING_2, face=STRONG, before=13, after=4),
         _style("heading_3", (style.BODY[0], style.BODY[1]), face=STRONG, before=8, after=2),
@@ -74,7 +75,7 @@ def _all() -> dict[str, Any]:
         _style("warning", (10.4, 14.2), face=STRONG),
         _style("equation", style.BODY, face=ITALIC, before=1, after=4, indent=14),
         _style("furniture", style.FURNITURE, colour=style.MUTED),
-        _style("contents", (9.6, 13.0)),
+        _style("contents", (7.6, 10.0)),
     ]
     return {one.name: one for one in made}
 

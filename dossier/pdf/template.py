@@ -33,12 +33,14 @@ class Furniture:
         number: record number, header right.
         footer: revision, date and the like.
         stamp: words set in the header of every page, for example that this is only a plan; may be empty.
+        alarm: whether they forbid something.
     """
 
     title: str
     number: str
     footer: str
     stamp: str = ""
+    alarm: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,8 +113,9 @@ class _Page:
 
     def _stamp(self, canvas: StructuredCanvas, middle: float, y: float) -> None:
         words, half = self.furniture.stamp, self._half()
-        canvas.setStrokeColor(HexColor(style.CARE))
-        canvas.setFillColor(HexColor(style.CARE))
+        colour = HexColor(style.BAD if self.furniture.alarm else style.CARE)
+        canvas.setStrokeColor(colour)
+        canvas.setFillColor(colour)
         canvas.setLineWidth(0.9)
         canvas.rect(middle - half, y - 0.5, 2 * half, 13, stroke=1, fill=0)
         set_line(canvas, words, middle, y + 3, _STAMP, STRONG, 0.5)

@@ -86,6 +86,7 @@ def _number(value: float) -> float | None:
 def _diagnostic(value: Diagnostic) -> dict[str, Any]:
     return {
         "code": value.code,
+        "title": value.title,
         "severity": value.severity.word,
         "headline": value.headline,
         "path": value.path,

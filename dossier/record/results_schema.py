@@ -42,6 +42,7 @@ _DIAGNOSTIC: Schema = {
     "type": "object",
     "properties": {
         "code": {"description": "Stable kebab-case code.", "type": "string", "pattern": "^[a-z0-9]+(-[a-z0-9]+)*$"},
+        "title": {"description": "The rule that is broken, in a few words.", "type": "string"},
         "severity": {"$ref": "#/$defs/Severity"},
         "headline": {"description": "The sentence, with its numbers.", "type": "string"},
         "path": {"description": "Dotted path in the build file; may be empty.", "type": "string"},

@@ -13,6 +13,7 @@ from pikepdf import ObjectStreamMode, Pdf
 from dossier import __version__
 from dossier.buildfile.file_names import file_stem
 from dossier.buildfile.model import Build
+from dossier.diagnostic import Severity
 from dossier.figures.sheet import pdf_of
 from dossier.pages.editions.edition import EDITIONS, story
 from dossier.pages.section import Stamp
@@ -86,7 +87,7 @@ def compose(
     )
     with speaking(language):
         pages = story(read_by(units, build), read_by(units, results), stamp, edition)
-        laid = lay_out(pages, _furniture(build), paper=paper, author=build.record.workshop)
+        laid = lay_out(pages, _furniture(build, results), paper=paper, author=build.record.workshop)
         return _finish(laid, build, attachments, Look(edition, paper, units, language))
 
 
@@ -138,7 +139,7 @@ def _results(build: Build, results: Results) -> bytes:
     return results_json(results, build=build.name, program=PROGRAM)
 
 
-def _furniture(build: Build) -> Furniture:
+def _furniture(build: Build, results: Results) -> Furniture:
     record = build.record
     name = f"  ·  {plain(build.kept.workshop.name, 60)}" if build.kept.workshop else ""
     return Furniture(
@@ -151,8 +152,17 @@ def _furniture(build: Build) -> Furniture:
             stage=word(record.stage),
             name=name,
         ),
-        stamp=say("paper.plan") if record.stage == "design" else "",
+        stamp=_stamp(build, results),
+        alarm=results.verdict.severity is Severity.STOP,
     )
+
+
+def _stamp(build: Build, results: Results) -> str:
+    """What the head of every page says: that this is a plan, and while a stop is open, that."""
+    planned = build.record.stage == "design"
+    if results.verdict.severity is Severity.STOP:
+        return say("paper.plan_stop" if planned else "paper.stop")
+    return say("paper.plan") if planned else ""
 
 
 def _finish(laid: Laid, build: Build, attachments: tuple[Attachment, ...], look: Look) -> bytes:

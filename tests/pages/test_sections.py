@@ -86,14 +86,12 @@ def test_every_page_has_number_revision_and_page_of_pages() -> None:
 
 def test_contents_name_the_page_each_section_starts_on() -> None:
     """Page numbers of the contents agree with the headings."""
-    contents, rest = words()[1].split("History, signatures and digest", 1)
-    entries = re.findall(r"(\d+) ([A-Z][^0-9]+?) (\d+)(?= \d+ [A-Z]|$)", contents.split("Contents ")[1])
-    titles = {section.title for section in WORKSHOP}
+    contents = " ".join(words()[:2]).split("Contents ", 1)[1]
+    titles = "|".join(re.escape(section.title) for section in WORKSHOP)
+    entries = re.findall(rf"(\d+) ({titles}) (\d+)", contents)
     assert len(entries) >= 10
     for number, title, page in entries:
-        assert title in titles
-        text = rest if page == "2" else words()[int(page) - 1]
-        assert f"{number} {title}" in text
+        assert f"{number} {title}" in words()[int(page) - 1]
 
 
 def test_a_plan_says_so_on_every_page() -> None:
@@ -109,7 +107,7 @@ def test_after_a_collapse_no_voltage_is_printed() -> None:
     results = replace(sample_results(), load_cases=(case,), findings=(), key_figures=())
     text = " ".join(pages_text(laid(sample_build(notes=()), results).data))
     assert "finds no operating point after 4.0 s" in text
-    part = text[text.index("Only case Engine") : text.index("Cable and fuse schedule The fuse")]
+    part = text[text.index("Only case Engine") : text.index("Load budget The")]
     row = part[part.index("Lost dB") : part.index("Location")]
     assert row.split("13.1", 1)[1].split("mean 11.8")[0].split() == ["—", "—", "—"]
     assert "Collapse" in part

@@ -101,15 +101,15 @@ def test_unmasked_where_nothing_is_asked(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("name", EDITIONS)
-def test_digest_on_first_and_last_page(made: Path, name: str) -> None:
-    """Twenty base-32 signs in groups of four stand on the cover and on the last page."""
+def test_digest_on_the_first_page_and_where_it_is_signed(made: Path, name: str) -> None:
+    """Twenty base-32 signs in groups of four stand on the cover and on the page that is signed."""
     found = pages(made / f"{name}.pdf")
     code, said = run("verify", made / f"{name}.pdf")
     assert code == 0
     digest = said.split("digest ")[1].splitlines()[0]
     assert len(digest.split()) == 5
     assert digest in found[0]
-    assert digest in found[-1]
+    assert any(digest in page for page in found[1:])
 
 
 @pytest.mark.long

@@ -7,6 +7,8 @@ from typing import Any, Final
 
 from dossier import style
 from dossier.buildfile.model import Build
+from dossier.buildfile.tags import tags_of
+from dossier.diagnostic import Severity
 from dossier.pages.appendix.sources import counted
 from dossier.pages.delivery.rescue import rescue_card, stores_in_order
 from dossier.pages.section import Stamp
@@ -30,24 +32,42 @@ def labels(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     stores = stores_in_order(build, results)
     if not stores and not any(cable.fuses for cable in build.cables.values()):
         return []
+    if results.verdict.severity is Severity.STOP:
+        listed = ", ".join(_condemned(build, results))
+        return [
+            text(say("labels.none_while_stopped", list=listed) if listed else say("labels.none_while_stopped_bare"))
+        ]
     sources = [*_sources(results, stores), *_banks(results)]
+    planned = say("labels.plan") if build.record.stage == "design" else ""
+    of_sources, of_fuses = (_LARGE if len(sources) < _MANY else _SMALL), _SMALL
+    card = [*([text(planned, "warning")] if planned else []), *rescue_card(build, results)]
     return [
         text(say("labels.words"), "note"),
-        *_block(
-            "label-card", say("customer.garage"), [Card(rescue_card(build, results), style.LIVE_WIDTH), gap(_BETWEEN)]
-        ),
-        *_block("label-sources", say("labels.sources"), _rows(sources, *(_LARGE if len(sources) < _MANY else _SMALL))),
-        *_block("label-fuses", say("labels.fuses"), _rows(_fuses(build), *_SMALL)),
+        *_block("label-card", say("customer.garage"), [Card(card, style.LIVE_WIDTH), gap(_BETWEEN)]),
+        *_block("label-sources", say("labels.sources"), _rows(sources, planned, *of_sources)),
+        *_block("label-fuses", say("labels.fuses"), _rows(_fuses(build), planned, *of_fuses)),
     ]
+
+
+def _condemned(build: Build, results: Results) -> list[str]:
+    """Tag and name of every fuse that a stop is about."""
+    paths = {f"cables.{c.id}.fuses.{f}": c.title for c in build.cables.values() for f in c.fuses}
+    tags = tags_of(build)
+    stops = [one.path for one in results.findings if one.severity is Severity.STOP]
+    return [f"{tags[p]} {name(title, 50)}" for p, title in paths.items() if any(one.startswith(p) for one in stops)]
 
 
 def _block(key: str, title: str, body: list[Any]) -> list[Any]:
     return [heading(title, 2, key), *body] if body else []
 
 
-def _rows(found: Sequence[Label], beside: int, least: float, head: str, words: str) -> list[Any]:
+def _rows(found: Sequence[Label], planned: str, beside: int, least: float, head: str, words: str) -> list[Any]:
     wide = (style.LIVE_WIDTH - (beside - 1) * _BETWEEN) / beside
-    cards = [Card([text(plain(one, 90), head), text(plain(more, 600), words)], wide, least) for one, more in found]
+    front = [planned] if planned else []  # on every piece that can be cut out
+    cards = [
+        Card([*(text(one, head) for one in [*front, plain(title, 90)]), text(plain(more, 600), words)], wide, least)
+        for title, more in found
+    ]
     rows = [cards[index : index + beside] for index in range(0, len(cards), beside)]
     made: list[Any] = []
     for row in rows:

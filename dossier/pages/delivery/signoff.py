@@ -97,7 +97,8 @@ def _who(one: CheckRow) -> str:
 
 def signatures(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """Revision history, blocks to sign, attached files, and the digest."""
-    ending = [*signature_blocks(rows_of("signatures.signers")), *digest_block(build, stamp)]
+    signers = rows_of("signatures.signers_plan" if build.record.stage == "design" else "signatures.signers")
+    ending = [*signature_blocks(signers, results), *digest_block(build, stamp)]
     return [
         *history(build),
         heading(say("signatures.reservations"), 2, "sign-remarks"),
@@ -132,12 +133,14 @@ def history(build: Build) -> list[Any]:
     ]
 
 
-def signature_blocks(signers: Sequence[Sequence[str]]) -> list[Any]:
-    """Room for name, day and signature beside the sentence that is signed."""
+def signature_blocks(signers: Sequence[Sequence[str]], results: Results) -> list[Any]:
+    """Room for name, day and signature beside the sentence that is signed; while a stop is open, what none may say."""
+    stopped = results.verdict.severity is Severity.STOP
     blank = [gap(30)]
     return [
         heading(say("signatures.signatures"), 2, "sign"),
         text(say("signatures.each_signature_is_for_the_sentence"), "body"),
+        *([text(say("signatures.not_while_stopped"), "warning")] if stopped else []),
         data_table(
             [
                 Column(say("signatures.signature_for"), share=1.5, row_head=True),

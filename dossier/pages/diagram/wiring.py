@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import Final
 
 from dossier.buildfile.model import Build, Cable, Coupling, Fuse, Speaker, Supply
+from dossier.buildfile.tags import BASE_LOAD, LETTERS, base_load_at, is_in_line, tags_of
 from dossier.pages.words import fixed, stated, word
 from dossier.pdf.text import plain
 from dossier.reader.wording import say
@@ -109,16 +110,15 @@ class Wiring:
     tags: tuple[Tagged, ...]
 
 
-@dataclass(slots=True)
+@dataclass(frozen=True, slots=True)
 class _Tags:
-    """Hands out tags, letter and number, and keeps the list."""
+    """The tags of a build, and the list of what each stands for."""
 
-    counts: dict[str, int] = field(default_factory=dict)
+    by_path: Mapping[str, str]
     listed: list[Tagged] = field(default_factory=list)
 
-    def new(self, letter: str, title: str, detail: str) -> str:
-        self.counts[letter] = self.counts.get(letter, 0) + 1
-        tag = f"{letter}{self.counts[letter]}"
+    def new(self, path: str, title: str, detail: str) -> str:
+        tag = self.by_path[path]
         self.listed.append(Tagged(tag, plain(title, 200), detail))
         return tag
 
@@ -130,21 +130,19 @@ def wiring(build: Build, remarks: Mapping[str, str] | None = None) -> Wiring:
         build: what is fitted; stations keep the order of its locations.
         remarks: words to print in the head of a station, by location.
     """
-    tags = _Tags()
+    tags = _Tags(tags_of(build))
     rows = _rows(build, tags)
     order = list(build.locations)
     conductors: list[Conductor] = []
     bonds: list[Bond] = []
     for cable in build.cables.values():
-        tag = tags.new("W", cable.title, _cable_detail(build, cable))
+        tag = tags.new(f"cables.{cable.id}", cable.title, _cable_detail(build, cable))
         if cable.chassis:
             bonds += [Bond(tag, end, f"{tag} {_resistance(cable)}".strip()) for end in (cable.start, cable.end)]
             continue
         conductors.append(_conductor(cable, tag, order, tags))
     conductors += [_coupling(one, order, tags, build) for one in build.couplings.values()]
-    conductors += [
-        _converter(one, order, tags, build) for one in build.supplies.values() if one.kind == "dc_dc" and one.input_from
-    ]
+    conductors += [_converter(one, order, tags, build) for one in build.supplies.values() if is_in_line(build, one.id)]
     stations = tuple(
         Station(one.id, plain(one.title, 120), (remarks or {}).get(one.id, ""), tuple(rows.get(one.id, ())))
         for one in build.locations.values()
@@ -154,7 +152,7 @@ def wiring(build: Build, remarks: Mapping[str, str] | None = None) -> Wiring:
 
 def _by_tag(one: Tagged) -> tuple[int, int]:
     letter = one.tag.rstrip("0123456789")
-    return ("G", "B", "C", "X", "A", "LS", "T", "K", "Q", "W", "F").index(letter), int(one.tag[len(letter) :])
+    return LETTERS.index(letter), int(one.tag[len(letter) :])
 
 
 def _place(build: Build, key: str) -> str:
@@ -164,12 +162,12 @@ def _place(build: Build, key: str) -> str:
 def _rows(build: Build, tags: _Tags) -> dict[str, list[Row]]:
     rows: dict[str, list[Row]] = {}
 
-    def add(at: str, letter: str, symbol: str, title: str, detail: str) -> None:
-        tag = tags.new(letter, title, detail)
+    def add(at: str, path: str, symbol: str, title: str, detail: str) -> None:
+        tag = tags.new(path, title, detail)
         rows.setdefault(at, []).append(Row(tag, symbol, plain(title, 120), detail))
 
     for supply in build.supplies.values():
-        if supply.kind == "dc_dc" and supply.input_from:
+        if is_in_line(build, supply.id):
             continue
         volts = ", ".join(dict.fromkeys(stated(one) for one in supply.charging_voltage.values()))
         most = max(
@@ -177,7 +175,13 @@ def _rows(build: Build, tags: _Tags) -> dict[str, list[Row]]:
             default=None,
         )
         detail = " · ".join(part for part in (volts, f"{fixed(most, 0)} A" if most else "") if part)
-        add(supply.at, "G", "alternator" if supply.kind == "alternator" else "charger", supply.title, detail)
+        add(
+            supply.at,
+            f"supplies.{supply.id}",
+            "alternator" if supply.kind == "alternator" else "charger",
+            supply.title,
+            detail,
+        )
     for battery in build.batteries.values():
         units = f"{battery.parallel} × " if battery.parallel > 1 else ""
         detail = " · ".join(
@@ -189,24 +193,27 @@ def _rows(build: Build, tags: _Tags) -> dict[str, list[Row]]:
             )
             if part
         )
-        add(battery.at, "B", "battery", battery.title, detail)
+        add(battery.at, f"batteries.{battery.id}", "battery", battery.title, detail)
     for bank in build.capacitor_banks.values():
         cells = say("diagram.in_series", series=bank.series) + (
             say("diagram.in_parallel", parallel=bank.parallel) if bank.parallel > 1 else ""
         )
         add(
-            bank.at, "C", "bank", bank.title, say("diagram.cells_of", capacitance=stated(bank.capacitance), cells=cells)
+            bank.at,
+            f"capacitor_banks.{bank.id}",
+            "bank",
+            bank.title,
+            say("diagram.cells_of", capacitance=stated(bank.capacitance), cells=cells),
         )
-    base_at = build.vehicle.base_load_at or next((b.at for b in build.batteries.values() if b.starts_engine), "")
-    if build.vehicle.base_load and base_at in build.locations:
+    if base_at := base_load_at(build):
         loads = [f"{word(state)} {stated(amps)}" for state, amps in build.vehicle.base_load.items()]
-        add(base_at, "X", "load", say("diagram.vehicles_own_loads"), " · ".join(loads))
-    speakers = {one.id: tags.new("LS", one.title, _speaker(one)) for one in build.speakers.values()}
+        add(base_at, BASE_LOAD, "load", say("diagram.vehicles_own_loads"), " · ".join(loads))
+    speakers = {one.id: tags.new(f"speakers.{one.id}", one.title, _speaker(one)) for one in build.speakers.values()}
     for amplifier in build.amplifiers.values():
         most = max((w.si for _, w in amplifier.rated), default=0.0)
         low = min((ohm.si for ohm, _ in amplifier.rated), default=0.0)
         detail = say("diagram.w_at", most=fixed(most, 0), low=f"{low:.3g}")
-        tag = tags.new("A", amplifier.title, detail)
+        tag = tags.new(f"amplifiers.{amplifier.id}", amplifier.title, detail)
         mine = tuple(
             SpeakerRow(speakers[one.id], f"{plain(one.title, 80)} · {_speaker(one)}")
             for one in build.speakers.values()
@@ -251,7 +258,7 @@ def _fuse(one: Fuse, cable: Cable, tags: _Tags) -> Slot:
     distance = say("diagram.from_its_terminal", distance=stated(one.distance)) if one.distance else ""
     shared = say("diagram.one_for_all_runs") if one.shared and cable.runs > 1 else ""
     tag = tags.new(
-        "F",
+        f"cables.{cable.id}.fuses.{one.id}",
         f"{cable.title}, {one.id.replace('_', ' ')}",
         f"{each}{stated(one.rating)} {word(one.style)}{distance}{breaking}{shared}",
     )
@@ -268,7 +275,7 @@ def _coupling(one: Coupling, order: list[str], tags: _Tags, build: Build) -> Con
         start=_place(build, one.start),
         end=_place(build, one.end),
     )
-    tag = tags.new("Q" if symbol == "switch" else "K", one.title, detail)
+    tag = tags.new(f"couplings.{one.id}", one.title, detail)
     upper, lower = sorted((one.start, one.end), key=order.index)
     slot = Slot(symbol, tag, (tag,))
     at_lower = one.end == lower
@@ -288,7 +295,7 @@ def _coupling(one: Coupling, order: list[str], tags: _Tags, build: Build) -> Con
 def _converter(one: Supply, order: list[str], tags: _Tags, build: Build) -> Conductor:
     ends = say("diagram.converter_ends", input_from=_place(build, one.input_from), at=_place(build, one.at))
     tag = tags.new(
-        "T",
+        f"supplies.{one.id}",
         one.title,
         say("diagram.converter_detail", kind=word(one.kind), rated_current=stated(one.rated_current), ends=ends),
     )

@@ -40,9 +40,7 @@ def cover(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     first = [
         *([say("customer.stop_first")] if stopped else []),
         say("customer.hearing_first"),
-        say("customer.off_first", time=off, then=afterwards(build, results))
-        if off
-        else say("customer.off_unknown"),
+        say("customer.off_first", time=off, then=afterwards(build, results)) if off else say("customer.off_unknown"),
         *([_sources_first(build, results)] if results.energy_sources else []),
     ]
     half = (style.LIVE_WIDTH - style.GUTTER) / 2
@@ -199,7 +197,9 @@ def upkeep(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     if pictures:
         made += [heading(say("customer.photos"), 2, "customer-photos"), *pictures]
     ending = [
-        *signature_blocks(rows_of("customer.received_plan") if _is_plan(build) else rows_of("customer.received")),
+        *signature_blocks(
+            rows_of("customer.received_plan") if _is_plan(build) else rows_of("customer.received"), results
+        ),
         columns(
             [[text(say("customer.digest_words"), "note"), text(stamp.digest, "cell_strong")], [code(build, stamp)]],
             shares=(0.86, 0.14),

@@ -20,7 +20,6 @@ from dossier.pages.opening.findings import findings
 from dossier.pages.opening.letterhead import letterhead
 from dossier.pages.opening.measure_next import measure_next
 from dossier.pages.opening.options import options
-from dossier.pages.opening.summary import summary
 from dossier.pages.proof.logs import logs
 from dossier.pages.proof.measurements import measurements
 from dossier.pages.proof.photos import photos
@@ -34,36 +33,36 @@ from dossier.pages.system.schedule import schedule
 from dossier.pages.system.storage import storage
 from dossier.pages.system.voltage import voltage
 from dossier.pdf.contents import contents
-from dossier.pdf.flow import gap, heading, new_page, text
+from dossier.pdf.flow import heading, new_page, text
 from dossier.pdf.text import is_shown
 from dossier.reader.wording import say
 from dossier.results.overview import Results
 
+# As the workshop asks: what is fitted, what is wrong, what carries it, what was seen; what it rests on comes last.
 WORKSHOP: Final = (
-    Section("summary", summary),
-    Section("equipment", equipment),
-    Section("identity", identity),
     Section("diagram", diagram),
-    Section("budget", load_budget),
-    Section("voltage", voltage),
-    Section("options", options),
-    Section("measure", measure_next),
-    Section("logs", logs),
+    Section("findings", findings),
     Section("schedule", schedule),
-    Section("protection", protection),
+    Section("voltage", voltage),
+    Section("budget", load_budget),
     Section("charging", charging),
     Section("storage", storage),
-    Section("findings", findings),
+    Section("protection", protection),
     Section("measurements", measurements),
-    Section("settings", settings),
+    Section("logs", logs),
+    Section("options", options),
+    Section("measure", measure_next),
     Section("safety", checklist),
-    Section("limits", limits),
-    Section("assumptions", assumptions),
-    Section("methods", methods),
+    Section("equipment", equipment),
+    Section("identity", identity),
+    Section("settings", settings),
     Section("photos", photos),
     Section("handover", handover),
     Section("labels", labels, fresh=True),
-    Section("signatures", signatures, fresh=True),
+    Section("signatures", signatures),
+    Section("assumptions", assumptions),
+    Section("methods", methods),
+    Section("limits", limits),
 )
 
 
@@ -76,7 +75,7 @@ class Edition:
         suffix: of its file name.
         cover: sets its first page.
         sections: in reading order.
-        numbered: whether sections have numbers, and there is a table of contents.
+        numbered: whether sections have numbers, and their contents stand on the first page.
     """
 
     name: str
@@ -106,7 +105,7 @@ def story(build: Build, results: Results, stamp: Stamp, edition: str = "workshop
         made.append(text(say("paper.codes"), "note"))
     if chosen.numbered:
         entries = [(number, section.title, section.key) for number, (section, _) in zip(numbers, said, strict=True)]
-        made += [new_page(), text(say("edition.contents"), "heading_1"), *contents(entries), gap(4)]
+        made += [text(say("edition.contents"), "heading_2"), contents(entries)]
     for number, (section, body) in zip(numbers, said, strict=True):
         if section.fresh:
             made.append(new_page())

@@ -290,7 +290,7 @@ def wired(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     wanted = ("cables", "batteries", "power", "own")
     rows = [one for one in results.recorded.checklist if one.group in wanted]
     pictures = some_photos(build, results, stamp)
-    ending = [*signature_blocks(rows_of("inspector.inspected")), *digest_block(build, stamp)]
+    ending = [*signature_blocks(rows_of("inspector.inspected"), results), *digest_block(build, stamp)]
     first, *others = picture(build, results, stamp.units)
     title = heading(say("sections.inspector-wired"), 1, "inspector-wired")
     return [

@@ -1,35 +1,37 @@
-"""The cover: verdict first, then the few numbers, the record, the open points and the number of energy sources."""
+"""The first page: the verdict, the figures that decide, what must be settled, the answer, the sources."""
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, Final
 
 from dossier import style
 from dossier.buildfile.model import Build
-from dossier.diagnostic import Diagnostic, Severity
+from dossier.diagnostic import Severity
 from dossier.pages.appendix.sources import counted, turning, warning, with_place
 from dossier.pages.delivery.signoff import code
+from dossier.pages.opening.answer import answer, compared
+from dossier.pages.opening.settle import grouped, to_settle
 from dossier.pages.plots import outcome_sentence, sag_box, worst_of
 from dossier.pages.section import Stamp
-from dossier.pages.words import capital, count, word
+from dossier.pages.words import capital, word
 from dossier.pdf.flow import Rule, gap, rich, text, together
 from dossier.pdf.marks import mark
-from dossier.pdf.tables import Column, columns, data_table, pairs
+from dossier.pdf.tables import columns
 from dossier.pdf.text import markup, plain
 from dossier.reader.wording import say
 from dossier.results.overview import Results
 from dossier.results.sag import LoadCaseResult
 
-_HALF = (style.LIVE_WIDTH - style.GUTTER) / 2
-_OPEN_POINTS = 4
-_SOURCES = 6
+_SOURCES: Final = 6
+_FIGURE: Final = 104.0  # pt, height of the figure
+_ROOM: Final = 5  # rows of findings and readings beside which the worst load case still has room on the page
 
 
 def cover(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """The first page."""
     record = build.record
-    story: list[Any] = [
-        gap(4),
+    made: list[Any] = [
+        gap(2),
         columns(
             [
                 [
@@ -42,36 +44,32 @@ def cover(build: Build, results: Results, stamp: Stamp) -> list[Any]:
                         ),
                         "subtitle",
                     ),
+                    text(_record(build), "note"),
                 ],
-                [code(build, stamp)],
+                [code(build, stamp), text(stamp.digest, "note")],
             ],
             shares=(0.86, 0.14),
         ),
-        gap(5),
-        rich(
-            f"{mark(results.verdict.severity)}&nbsp; {markup(results.verdict.sentence)}",
-            "lead",
-        ),
         gap(2),
+        rich(f"{mark(results.verdict.severity)}&nbsp; {markup(results.verdict.sentence)}", "verdict"),
     ]
     if results.key_figures:
-        story += [Rule(after=5), _key_figures(results), Rule(before=6, after=8)]
-    story += [
-        columns([_record(build, stamp), _open_points(results)]),
-        gap(9),
-        *_energy_sources(build, results),
-    ]
+        made += [Rule(after=5), _key_figures(results), Rule(before=6, after=6)]
+    found = to_settle(build, results)
+    if found:
+        made += [text(say("cover.stops_and_cautions"), "heading_2"), *found]
+    made += [*answer(build, results), gap(4), *_energy_sources(build, results)]
     case = worst_case(results)
-    if case is not None:
-        story.append(
+    if case is not None and _rows(build, results) < _ROOM:
+        made.append(
             together(
                 text(say("cover.voltage", title=plain(case.title, 90)), "heading_2"),
                 gap(3),
-                sag_box(case),
+                sag_box(case, _FIGURE),
                 text(outcome_sentence(worst_of(case)), "caption"),
             )
         )
-    return story
+    return made
 
 
 def worst_case(results: Results) -> LoadCaseResult | None:
@@ -84,6 +82,24 @@ def worst_case(results: Results) -> LoadCaseResult | None:
     return min(results.load_cases, key=depth, default=None)
 
 
+def _rows(build: Build, results: Results) -> int:
+    readings = 0 if build.record.stage == "design" else len(compared(results))
+    return readings + sum(len(grouped(results.findings, level)) for level in (Severity.STOP, Severity.CAUTION))
+
+
+def _record(build: Build) -> str:
+    record = build.record
+    return say(
+        "cover.record_line",
+        stage=capital(word(record.stage)),
+        date=plain(record.date, 30),
+        vehicle=plain(build.vehicle.description, 120),
+        system=build.vehicle.system.text,
+        workshop=plain(record.workshop, 80),
+        customer=say("cover.for_customer", customer=plain(record.customer, 80)) if record.customer else "",
+    ).rstrip(" ·")
+
+
 def _key_figures(results: Results) -> Any:
     return columns(
         [
@@ -92,43 +108,6 @@ def _key_figures(results: Results) -> Any:
         ],
         gutter=12,
     )
-
-
-def _record(build: Build, stamp: Stamp) -> list[Any]:
-    record, vehicle = build.record, build.vehicle
-    rows = [
-        (say("cover.vehicle"), plain(vehicle.description, 120)),
-        (say("cover.system"), say("cover.nominal", system=vehicle.system.text)),
-        (say("cover.customer"), plain(record.customer, 80) or say("cover.not_recorded")),
-        (say("cover.workshop"), plain(record.workshop, 80) or say("cover.not_recorded")),
-        (say("cover.stage"), word(record.stage)),
-        (say("cover.date"), plain(record.date, 30)),
-        (say("cover.digest"), stamp.digest),
-    ]
-    return [text(say("cover.record"), "heading_2"), gap(2), pairs(rows, _HALF, 0.24)]
-
-
-def _open_points(results: Results) -> list[Any]:
-    ranked = sorted(
-        (one for one in results.findings if one.severity >= Severity.NOTE), key=lambda one: -int(one.severity)
-    )
-    shown = ranked[:_OPEN_POINTS]
-    head: list[Any] = [text(say("cover.open_points"), "heading_2"), gap(2)]
-    if not shown:
-        return [*head, text(say("cover.none_no_finding_of_this_computation"), "cell")]
-    rows = [[rich(mark(one.severity), "cell"), _point(one)] for one in shown]
-    made: list[Any] = [
-        *head,
-        data_table([Column("", share=0.2), Column("", share=0.8)], rows, total=_HALF, head=False, after=3),
-    ]
-    more = len(ranked) - len(shown)
-    if more:
-        made.append(text(say("cover.and_see_findings", more=count(more, "more finding")), "note"))
-    return made
-
-
-def _point(one: Diagnostic) -> Any:
-    return text(capital(plain(one.headline, 150)), "cell")
 
 
 def _energy_sources(build: Build, results: Results) -> list[Any]:
@@ -141,5 +120,4 @@ def _energy_sources(build: Build, results: Results) -> list[Any]:
             "warning",
         ),
         text(" ".join(part for part in (each if sources else "", turning(results)) if part), "note"),
-        gap(6),
     ]

@@ -7,17 +7,18 @@ from typing import Any
 
 from dossier import style
 from dossier.buildfile.model import Build
-from dossier.pages.opening.summary import outcome_mark
+from dossier.diagnostic import Severity
 from dossier.pages.plots import not_drawn, outcome_sentence, sag_box, worst_of
 from dossier.pages.section import Stamp
 from dossier.pages.words import NONE, fixed, name, word
 from dossier.pdf.flow import gap, heading, rich, stacked, text, together
+from dossier.pdf.marks import mark
 from dossier.pdf.tables import Column, columns, data_table, num
 from dossier.pdf.text import markup
 from dossier.reader.wording import say
 from dossier.results.overview import Results
 from dossier.results.ripple import RippleReading
-from dossier.results.sag import AmplifierSag, LimitCheck, LoadCaseResult, Reading
+from dossier.results.sag import AmplifierSag, LimitCheck, LoadCaseResult, OutcomeKind, Reading
 
 _HALF = (style.LIVE_WIDTH - style.GUTTER) / 2
 
@@ -37,6 +38,18 @@ def voltage(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     for case in results.load_cases:
         story += _case(case)
     return story
+
+
+def outcome_mark(amplifier: AmplifierSag) -> str:
+    """Markup: how a load case ends for one amplifier."""
+    kind = amplifier.outcome.kind
+    if kind is OutcomeKind.HOLDS and not amplifier.limits:
+        return mark(Severity.NOTE, say("voltage.plays"))
+    if kind is OutcomeKind.HOLDS:
+        return mark(Severity.OK, say("voltage.holds"))
+    if amplifier.outcome.is_collapse:
+        return mark(Severity.STOP, say("voltage.collapse"))
+    return mark(Severity.CAUTION, kind.value[0].upper() + kind.value[1:])
 
 
 def _ripple(one: RippleReading) -> str:
