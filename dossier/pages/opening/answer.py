@@ -13,6 +13,7 @@ from dossier.pdf.tables import Column, data_table, num
 from dossier.pdf.text import markup, plain
 from dossier.reader.wording import say
 from dossier.results.overview import Results
+from dossier.results.protection import Reply
 from dossier.results.recorded import ReadingRow, SoundRow
 
 _READINGS = 6  # shown on the first page; all of them stand under Measurements
@@ -105,7 +106,7 @@ def _reading(one: ReadingRow) -> list[Any]:
 
 def _open(results: Results) -> list[Any]:
     states = [one.state for one in results.recorded.checklist]
-    unjudged = sum(one.clears.verdict == "not judged" for one in results.protection.fuses)
+    unjudged = sum(one.clears.verdict is Reply.NOT_JUDGED for one in results.protection.fuses)
     left = [
         *([count(states.count(""), "unticked box")] if "" in states else []),
         *([count(states.count("limitation"), "limitation")] if "limitation" in states else []),
