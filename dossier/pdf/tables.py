@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import Any
+from typing import Any, Generic, TypeVar
 
 from reportlab.lib.colors import HexColor
 from reportlab.platypus import Table
@@ -18,6 +18,7 @@ from dossier.pdf.structure import Node
 from dossier.pdf.styles import named
 
 Cell = Any  # str (shown literally), a flowable, or a list of flowables
+_Row = TypeVar("_Row")
 _TALL = style.LIVE_HEIGHT / 3.0
 _PAD = 2.7
 _GAP_TEXT, _GAP_NUMBER = 10.0, 9.0
@@ -26,11 +27,12 @@ _DECIMAL = re.compile(r"[+−-]?\d[\d\u00a0\u202f]*(?:\.\d+)?")  # a number and 
 
 
 @dataclass(frozen=True, slots=True)
-class Column:
+class Column(Generic[_Row]):
     r"""One column.
 
     Attributes:
         head: its head, with the unit; ``\n`` breaks the line.
+        cell: what a row gives it, in ``table_of``; None where the rows are lists of cells.
         number: set flush right, as wide as its longest entry; otherwise text.
         share: of the width the number columns leave, for a text column.
         style: paragraph style of its text.
@@ -38,15 +40,16 @@ class Column:
     """
 
     head: str
+    cell: Callable[[_Row], Cell] | None = None
     number: bool = False
     share: float = 1.0
     style: str = "cell"
     row_head: bool = False
 
 
-def num(head: str) -> Column:
+def num(head: str, cell: Callable[[_Row], Cell] | None = None) -> Column[_Row]:
     """A number column."""
-    return Column(head, number=True)
+    return Column(head, cell, number=True)
 
 
 class DataTable(Table):  # type: ignore[misc]
@@ -106,12 +109,12 @@ def _natural(cell: Cell) -> float:
     return width(str(cell), BODY, style.CELL[0])
 
 
-def _head_width(column: Column) -> float:
+def _head_width(column: Column[Any]) -> float:
     head = named("head")
     return max(width(line, head.fontName, head.fontSize) for line in column.head.split("\n")) + 0.5
 
 
-def column_widths(columns: Sequence[Column], rows: Sequence[Sequence[Cell]], total: float) -> list[float]:
+def column_widths(columns: Sequence[Column[Any]], rows: Sequence[Sequence[Cell]], total: float) -> list[float]:
     """Widths [pt] that add up to ``total``: numbers take what they need, text shares the rest."""
     total -= 0.01  # a sum that rounds to more than the frame would forbid every page break
     gaps = _gaps(columns)
@@ -134,7 +137,7 @@ def column_widths(columns: Sequence[Column], rows: Sequence[Sequence[Cell]], tot
     return [fixed[i] if i in fixed else rest * columns[i].share / shares for i in range(len(columns))]
 
 
-def _gaps(columns: Sequence[Column]) -> list[float]:
+def _gaps(columns: Sequence[Column[Any]]) -> list[float]:
     gaps = [0.0]
     for before, column in pairwise(columns):
         if column.number:
@@ -144,7 +147,7 @@ def _gaps(columns: Sequence[Column]) -> list[float]:
     return gaps
 
 
-def _cell(column: Column, value: Cell) -> Cell:
+def _cell(column: Column[Any], value: Cell) -> Cell:
     if not isinstance(value, str):
         return value
     if column.number:
@@ -163,8 +166,21 @@ def _on_the_point(cells: Sequence[Cell]) -> None:
         one.tail = max(tails) - tail
 
 
+def table_of(rows: Iterable[_Row], columns: Sequence[Column[_Row] | None], **layout: Any) -> DataTable:
+    """A table that says of each column what a row gives it.
+
+    Args:
+        rows: anything the columns understand; without any, a line of dashes.
+        columns: left to right; None is left out.
+        layout: as for ``data_table``.
+    """
+    kept = [column for column in columns if column]
+    cells = [[column.cell(row) if column.cell else "" for column in kept] for row in rows]
+    return data_table(kept, cells or [["—"] * len(kept)], **layout)
+
+
 def data_table(
-    columns: Sequence[Column],
+    columns: Sequence[Column[Any]],
     rows: Sequence[Sequence[Cell]],
     *,
     total: float = style.LIVE_WIDTH,
@@ -276,4 +292,5 @@ __all__ = [
     "data_table",
     "num",
     "pairs",
+    "table_of",
 ]

@@ -2,14 +2,21 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 
 from dossier import style
 from dossier.pdf.flow import Number
 from dossier.pdf.fonts import BODY, width
-from dossier.pdf.tables import Column, column_widths, data_table, num
+from dossier.pdf.tables import Column, column_widths, data_table, num, table_of
 
-COLUMNS = [Column("Name", row_head=True), num("Length\nm"), num("Loss\nW"), Column("Remarks", share=2)]
+COLUMNS: list[Column[Any]] = [
+    Column("Name", row_head=True),
+    num("Length\nm"),
+    num("Loss\nW"),
+    Column("Remarks", share=2),
+]
 
 
 def rows(count: int, words: str = "plain words") -> list[list[str]]:
@@ -82,3 +89,12 @@ def test_a_table_needs_rows() -> None:
     """An empty table is our own mistake and is refused."""
     with pytest.raises(ValueError, match="rows"):
         data_table(COLUMNS, [])
+
+
+def test_a_column_says_what_a_row_gives_it() -> None:
+    """Every column reads its cell from the row; one that is left out takes head and cells with it."""
+    loss: Column[tuple[str, str]] = num("Loss", lambda one: one[1])
+    table = table_of([("a", "1"), ("b", "2")], [Column("Name", lambda one: one[0]), None, loss])
+    cells = [row[1] for row in table._cellvalues[1:]]
+    assert [len(row) for row in table._cellvalues] == [2, 2, 2]
+    assert [(one[0] if isinstance(one, (list, tuple)) else one).words for one in cells] == ["1", "2"]

@@ -8,7 +8,7 @@ from dossier.buildfile.model import Build
 from dossier.pages.section import Stamp
 from dossier.pages.words import NONE, count, name, word
 from dossier.pdf.flow import heading, text
-from dossier.pdf.tables import Column, data_table
+from dossier.pdf.tables import Column, table_of
 from dossier.reader.wording import say
 from dossier.results.inputs import Input
 from dossier.results.overview import Results
@@ -38,17 +38,16 @@ def assumptions(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     if assumed:
         story.append(heading(say("assumptions.assumptions"), 2, "inputs-assumed"))
         story.append(
-            data_table(
+            table_of(
+                assumed,
                 [
-                    Column(say("assumptions.device"), row_head=True, share=0.85, style=_S),
-                    Column(say("assumptions.quantity"), share=1.2, style=_S),
-                    Column(say("columns.value"), share=0.58, style=_S),
-                    Column(say("columns.band"), share=0.8, style=_S),
-                    Column(say("columns.source"), share=2.3, style=_S),
-                ],
-                [
-                    [name(one.device), one.quantity, _whole(one.value), _band(one), one.source or NONE]
-                    for one in assumed
+                    Column(
+                        say("assumptions.device"), lambda one: name(one.device), row_head=True, share=0.85, style=_S
+                    ),
+                    Column(say("assumptions.quantity"), lambda one: one.quantity, share=1.2, style=_S),
+                    Column(say("columns.value"), lambda one: _whole(one.value), share=0.58, style=_S),
+                    Column(say("columns.band"), _band, share=0.8, style=_S),
+                    Column(say("columns.source"), lambda one: one.source or NONE, share=2.3, style=_S),
                 ],
                 tight=True,
             )
@@ -56,18 +55,19 @@ def assumptions(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     if known:
         story.append(heading(say("assumptions.stated_values"), 2, "inputs-stated"))
         story.append(
-            data_table(
+            table_of(
+                known,
                 [
-                    Column(say("assumptions.device"), row_head=True, share=0.85, style=_S),
-                    Column(say("assumptions.quantity"), share=1.2, style=_S),
-                    Column(say("columns.value"), share=0.58, style=_S),
-                    Column(say("columns.band"), share=0.8, style=_S),
-                    Column(say("assumptions.basis"), share=0.6, style=_S),
-                    Column(say("assumptions.in_the_build_file"), share=1.7, style="cell_small_muted"),
-                ],
-                [
-                    [name(one.device), one.quantity, _whole(one.value), _band(one), word(one.basis), one.path]
-                    for one in known
+                    Column(
+                        say("assumptions.device"), lambda one: name(one.device), row_head=True, share=0.85, style=_S
+                    ),
+                    Column(say("assumptions.quantity"), lambda one: one.quantity, share=1.2, style=_S),
+                    Column(say("columns.value"), lambda one: _whole(one.value), share=0.58, style=_S),
+                    Column(say("columns.band"), _band, share=0.8, style=_S),
+                    Column(say("assumptions.basis"), lambda one: word(one.basis), share=0.6, style=_S),
+                    Column(
+                        say("assumptions.in_the_build_file"), lambda one: one.path, share=1.7, style="cell_small_muted"
+                    ),
                 ],
                 tight=True,
             )

@@ -7,7 +7,7 @@ from typing import Any
 from dossier.buildfile.model import Build
 from dossier.pages.section import Stamp
 from dossier.pdf.flow import heading, text
-from dossier.pdf.tables import Column, data_table
+from dossier.pdf.tables import Column, table_of
 from dossier.reader.wording import entries, say
 from dossier.results.overview import Results
 
@@ -25,12 +25,12 @@ def limits(build: Build, results: Results, stamp: Stamp) -> list[Any]:
         text(
             say("limits.computed_values_come_from_a_model"),
         ),
-        data_table(
+        table_of(
+            entries("limits.errors"),
             [
-                Column(say("limits.not_modelled"), share=1.5, row_head=True),
-                Column(say("limits.which_way_it_errs"), share=1.0),
+                Column(say("limits.not_modelled"), lambda row: row["what"], share=1.5, row_head=True),
+                Column(say("limits.which_way_it_errs"), lambda row: row["way"], share=1.0),
             ],
-            [[row["what"], row["way"]] for row in entries("limits.errors")],
         ),
     ]
     if build.notes:

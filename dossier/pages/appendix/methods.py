@@ -10,7 +10,7 @@ from dossier.buildfile.model import Build
 from dossier.pages.section import Stamp
 from dossier.pages.words import fixed, with_unit, word
 from dossier.pdf.flow import heading, rich, text, together
-from dossier.pdf.tables import Column, data_table, num
+from dossier.pdf.tables import Column, data_table, num, table_of
 from dossier.pdf.text import markup
 from dossier.reader.units import Kind, Way
 from dossier.reader.wording import entries, say
@@ -51,23 +51,14 @@ def methods(build: Build, results: Results, stamp: Stamp) -> list[Any]:
         story.append(heading(say("methods.music_signal"), 2, "methods-music"))
         story += [text(one) for one in dict.fromkeys(one.words for one in results.music)]
         story.append(
-            data_table(
+            table_of(
+                results.music,
                 [
-                    num(say("methods.crest_factor_db")),
-                    num(say("methods.mean_of_full_power")),
-                    num(say("methods.rms_of_the_envelope")),
-                    num(say("methods.largest")),
-                    num(say("methods.share_of_time_at_full")),
-                ],
-                [
-                    [
-                        fixed(one.crest_db, 1),
-                        fixed(one.mean, 3),
-                        fixed(one.rms, 3),
-                        fixed(one.peak, 2),
-                        fixed(100 * one.share_at_full, 1),
-                    ]
-                    for one in results.music
+                    num(say("methods.crest_factor_db"), lambda one: fixed(one.crest_db, 1)),
+                    num(say("methods.mean_of_full_power"), lambda one: fixed(one.mean, 3)),
+                    num(say("methods.rms_of_the_envelope"), lambda one: fixed(one.rms, 3)),
+                    num(say("methods.largest"), lambda one: fixed(one.peak, 2)),
+                    num(say("methods.share_of_time_at_full"), lambda one: fixed(100 * one.share_at_full, 1)),
                 ],
             )
         )

@@ -142,16 +142,11 @@ def _lines(rows: list[list[str]]) -> Any:
 def ears(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """Minutes for the levels that were measured, or the table everybody should know."""
     judged = [one for one in results.recorded.sound if one.permitted]
-    made: list[Any] = [
-        text(_heard(one), "warning") for one in judged
-    ] or [text(say("customer.ears_not"))]
+    made: list[Any] = [text(_heard(one), "warning") for one in judged] or [text(say("customer.ears_not"))]
     levels = [85 + 3 * step for step in range(12)]
-    half = [
-        [[f"{level}", minutes(NIOSH.seconds(level))] for level in part]
-        for part in (levels[:6], levels[6:])
-    ]
+    half = [[[f"{level}", minutes(NIOSH.seconds(level))] for level in part] for part in (levels[:6], levels[6:])]
     wide = (style.LIVE_WIDTH - style.GUTTER) / 2
-    heads = [num(say("customer.db_a")), Column(say("customer.a_day_without_protection"))]
+    heads: list[Column[Any]] = [num(say("customer.db_a")), Column(say("customer.a_day_without_protection"))]
     return [
         *made,
         gap(5),

@@ -13,7 +13,7 @@ from dossier.pdf.blank import BlankLines
 from dossier.pdf.flow import heading, rich, text
 from dossier.pdf.lists import listed
 from dossier.pdf.marks import mark
-from dossier.pdf.tables import Column, data_table, pairs
+from dossier.pdf.tables import Column, data_table, pairs, table_of
 from dossier.pdf.text import markup, plain
 from dossier.reader.units import Units, Way
 from dossier.reader.wording import lines, say, terms
@@ -74,23 +74,19 @@ def maintenance(rows: tuple[DueRow, ...], units: Units, cells: str = "cell") -> 
     return [
         heading(say("handover.maintenance"), 2, "handover-maintenance"),
         text(say("handover.where_a_day_and_a_distance", note=note), "note"),
-        data_table(
+        table_of(
+            rows,
             [
-                Column(say("handover.task"), row_head=True, share=2.2, style=cells),
-                Column(say("handover.first_due"), share=1.0, style=cells),
-                Column(say("handover.then_every"), share=0.8, style=cells),
-                Column(say("columns.by"), share=0.7, style=cells),
-                Column(say("handover.done_date_and_signature"), share=1.1),
-            ],
-            [
-                [
-                    one.task,
-                    _due(one, units),
-                    one.every or NONE,
-                    plain(one.by, 60) or say("handover.owner_or_workshop"),
-                    "",
-                ]
-                for one in rows
+                Column(say("handover.task"), lambda one: one.task, row_head=True, share=2.2, style=cells),
+                Column(say("handover.first_due"), lambda one: _due(one, units), share=1.0, style=cells),
+                Column(say("handover.then_every"), lambda one: one.every or NONE, share=0.8, style=cells),
+                Column(
+                    say("columns.by"),
+                    lambda one: plain(one.by, 60) or say("handover.owner_or_workshop"),
+                    share=0.7,
+                    style=cells,
+                ),
+                Column(say("handover.done_date_and_signature"), lambda one: "", share=1.1),
             ],
         ),
     ]

@@ -14,7 +14,7 @@ from dossier.pdf.blank import BlankLines
 from dossier.pdf.flow import gap, heading, rich, text
 from dossier.pdf.marks import TICK_BOX, mark
 from dossier.pdf.picture import SquareCode
-from dossier.pdf.tables import Column, columns, data_table
+from dossier.pdf.tables import Column, columns, data_table, table_of
 from dossier.pdf.text import markup, plain
 from dossier.reader.wording import lines, rows_of, say, terms
 from dossier.reference.checklist import GROUPS, OWN_GROUP
@@ -51,26 +51,26 @@ def checklist(build: Build, results: Results, stamp: Stamp) -> list[Any]:
 
 def check_table(rows: Sequence[CheckRow]) -> Any:
     """A table of points, each with the name the build file calls it by."""
-    return data_table(
+    return table_of(
+        rows,
         [
-            Column(say("columns.state"), share=0.15),
-            Column(say("signatures.check"), share=0.67),
-            Column(say("signatures.by_date_note"), share=0.3, style="cell_small"),
+            Column(say("columns.state"), _state, share=0.15),
+            Column(say("signatures.check"), _point, share=0.67),
+            Column(say("signatures.by_date_note"), _who, share=0.3, style="cell_small"),
         ],
-        [[_state(one), _point(one), _who(one)] for one in rows],
     )
 
 
 def seen_table(rows: Sequence[CheckRow]) -> Any:
     """A table of points for a second person: what was recorded, and a box for what is seen today."""
-    return data_table(
+    return table_of(
+        rows,
         [
-            Column(say("signatures.seen"), share=0.08),
-            Column(say("columns.recorded"), share=0.17),
-            Column(say("signatures.check"), row_head=True, share=0.75),
-            Column(say("signatures.by_date_note"), share=0.3, style="cell_small"),
+            Column(say("signatures.seen"), lambda one: _box(), share=0.08),
+            Column(say("columns.recorded"), lambda one: _state(one) if one.state else NONE, share=0.17),
+            Column(say("signatures.check"), lambda one: one.words, row_head=True, share=0.75),
+            Column(say("signatures.by_date_note"), _who, share=0.3, style="cell_small"),
         ],
-        [[_box(), _state(one) if one.state else NONE, one.words, _who(one)] for one in rows],
         tight=len(rows) > _CLOSE,
     )
 
@@ -118,16 +118,13 @@ def history(build: Build) -> list[Any]:
     people = {key: one.name for key, one in kept.people.items()}
     return [
         heading(say("signatures.revision_history"), 2, "sign-history"),
-        data_table(
+        table_of(
+            kept.revisions,
             [
-                Column(say("columns.revision"), row_head=True, share=0.42),
-                Column(say("columns.date"), share=0.5),
-                Column(say("signatures.what_changed"), share=2.0),
-                Column(say("columns.by"), share=0.6),
-            ],
-            [
-                [plain(one.revision, 20), one.date, one.changed, plain(people.get(one.by, ""), 60) or NONE]
-                for one in kept.revisions
+                Column(say("columns.revision"), lambda one: plain(one.revision, 20), row_head=True, share=0.42),
+                Column(say("columns.date"), lambda one: one.date, share=0.5),
+                Column(say("signatures.what_changed"), lambda one: one.changed, share=2.0),
+                Column(say("columns.by"), lambda one: plain(people.get(one.by, ""), 60) or NONE, share=0.6),
             ],
         ),
     ]

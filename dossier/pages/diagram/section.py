@@ -16,7 +16,7 @@ from dossier.pages.section import Stamp
 from dossier.pages.words import count, fixed
 from dossier.pdf.floating import FigureWithTable
 from dossier.pdf.flow import gap, heading, new_page, text, together
-from dossier.pdf.tables import Column, data_table
+from dossier.pdf.tables import Column, table_of
 from dossier.pdf.text import plain
 from dossier.reader.units import Units
 from dossier.reader.wording import say
@@ -33,13 +33,13 @@ def diagram(build: Build, results: Results, stamp: Stamp) -> list[Any]:
         FigureWithTable(
             _sheets(build, wires, displays),
             heading(say("diagram.list_of_tags"), 2, "diagram-tags"),
-            data_table(
+            table_of(
+                wires.tags,
                 [
-                    Column(say("diagram.tag"), row_head=True, share=0.16),
-                    Column(say("columns.what"), share=0.9),
-                    Column(say("diagram.in_full"), share=2.2),
+                    Column(say("diagram.tag"), lambda one: one.tag, row_head=True, share=0.16),
+                    Column(say("columns.what"), lambda one: one.title, share=0.9),
+                    Column(say("diagram.in_full"), lambda one: one.detail, share=2.2),
                 ],
-                [[one.tag, one.title, one.detail] for one in wires.tags],
             ),
         ),
     ]

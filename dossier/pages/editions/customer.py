@@ -22,7 +22,7 @@ from dossier.pdf.blank import BlankLines
 from dossier.pdf.card import Card
 from dossier.pdf.flow import Rule, gap, heading, rich, text
 from dossier.pdf.marks import mark
-from dossier.pdf.tables import Column, columns, data_table, num, pairs
+from dossier.pdf.tables import Column, columns, data_table, num, pairs, table_of
 from dossier.pdf.text import plain
 from dossier.reader.wording import lines, rows_of, say, terms
 from dossier.results.overview import Results
@@ -124,21 +124,17 @@ def _fitted(build: Build, results: Results) -> list[Any]:
                 for one in results.further_sources
             ],
         ),
-        data_table(
+        table_of(
+            results.amplifiers,
             [
-                Column(say("columns.amplifier"), row_head=True),
-                Column(say("columns.where")),
-                Column(say("customer.loudspeakers"), share=1.2),
-                num(say("columns.output_w")),
-            ],
-            [
-                [
-                    name(one.title),
-                    place_of(build, one.at),
-                    ", ".join(name(title, 60) for title in one.speakers) or say("customer.none"),
-                    fixed(one.rated_w, 0),
-                ]
-                for one in results.amplifiers
+                Column(say("columns.amplifier"), lambda one: name(one.title), row_head=True),
+                Column(say("columns.where"), lambda one: place_of(build, one.at)),
+                Column(
+                    say("customer.loudspeakers"),
+                    lambda one: ", ".join(name(title, 60) for title in one.speakers) or say("customer.none"),
+                    share=1.2,
+                ),
+                num(say("columns.output_w"), lambda one: fixed(one.rated_w, 0)),
             ],
         ),
     ]

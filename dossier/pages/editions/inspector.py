@@ -20,7 +20,7 @@ from dossier.pdf.blank import BlankLines
 from dossier.pdf.floating import FigureWithTable
 from dossier.pdf.flow import beneath, gap, heading, rich, text
 from dossier.pdf.marks import TICK_BOX, mark
-from dossier.pdf.tables import Column, columns, data_table, num, pairs
+from dossier.pdf.tables import Column, columns, data_table, num, pairs, table_of
 from dossier.pdf.text import markup, plain
 from dossier.reader.units import Units, Way
 from dossier.reader.wording import lines, rows_of, say, terms
@@ -196,19 +196,17 @@ def detail(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     if found:
         made += [
             heading(say("inspector.open_points"), 2, "inspector-open"),
-            data_table(
+            table_of(
+                found,
                 [
-                    Column("", share=0.32),
-                    Column(say("columns.finding"), row_head=True, share=1.6),
-                    Column(say("inspector.what_cures_it"), share=1.2),
-                ],
-                [
-                    [
-                        rich(mark(one.severity), "cell"),
-                        capital(without_fields(plain(one.headline, 250))),
-                        without_fields(plain(one.fix, 320)),
-                    ]
-                    for one in found
+                    Column("", lambda one: rich(mark(one.severity), "cell"), share=0.32),
+                    Column(
+                        say("columns.finding"),
+                        lambda one: capital(without_fields(plain(one.headline, 250))),
+                        row_head=True,
+                        share=1.6,
+                    ),
+                    Column(say("inspector.what_cures_it"), lambda one: without_fields(plain(one.fix, 320)), share=1.2),
                 ],
                 tight=True,
             ),
@@ -255,27 +253,16 @@ def _answered(answer: Answer) -> Any:
 
 
 def _conductors(build: Build, results: Results, units: Units) -> Any:
-    return data_table(
+    return table_of(
+        results.schedule,
         [
-            Column(say("columns.conductor"), row_head=True, share=1.2),
-            Column(say("inspector.role"), share=0.5),
-            Column(say("columns.size"), share=0.8),
-            num(say("inspector.length", sign=units.sign("run"))),
-            num(say("inspector.rms_one_run_a")),
-            num(say("columns.allowed_a")),
-            num(say("inspector.drop_at_peak_v")),
-        ],
-        [
-            [
-                name(one.title),
-                one.role,
-                _size(one),
-                shown(units, "run", one.length),
-                fixed(one.rms, 0),
-                at_most(one.allowed),
-                fixed(one.drop, 2),
-            ]
-            for one in results.schedule
+            Column(say("columns.conductor"), lambda one: name(one.title), row_head=True, share=1.2),
+            Column(say("inspector.role"), lambda one: one.role, share=0.5),
+            Column(say("columns.size"), _size, share=0.8),
+            num(say("inspector.length", sign=units.sign("run")), lambda one: shown(units, "run", one.length)),
+            num(say("inspector.rms_one_run_a"), lambda one: fixed(one.rms, 0)),
+            num(say("columns.allowed_a"), lambda one: at_most(one.allowed)),
+            num(say("inspector.drop_at_peak_v"), lambda one: fixed(one.drop, 2)),
         ],
         tight=True,
     )

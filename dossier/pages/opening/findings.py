@@ -11,7 +11,7 @@ from dossier.pages.section import Stamp
 from dossier.pages.words import capital, count
 from dossier.pdf.flow import rich
 from dossier.pdf.marks import mark
-from dossier.pdf.tables import Column, data_table
+from dossier.pdf.tables import Column, table_of
 from dossier.pdf.text import markup
 from dossier.reader.wording import say, terms
 from dossier.results.overview import Results
@@ -30,9 +30,12 @@ def findings(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     story: list[Any] = [rich(f"{meaning}.<br/>{counted}")]  # one paragraph: the table's beginning stays with it
     if ranked:
         story.append(
-            data_table(
-                [Column(say("findings.severity"), share=0.16), Column(say("columns.finding"), share=0.84)],
-                [[rich(mark(one.severity), "cell"), _finding(one)] for one in ranked],
+            table_of(
+                ranked,
+                [
+                    Column(say("findings.severity"), lambda one: rich(mark(one.severity), "cell"), share=0.16),
+                    Column(say("columns.finding"), _finding, share=0.84),
+                ],
             )
         )
     return story

@@ -8,7 +8,7 @@ from dossier.buildfile.model import Build
 from dossier.pages.section import Stamp
 from dossier.pages.words import NONE, fixed, word
 from dossier.pdf.flow import heading, rich, text, together
-from dossier.pdf.tables import Column, data_table, num
+from dossier.pdf.tables import Column, data_table, num, table_of
 from dossier.pdf.text import markup, plain
 from dossier.reader.wording import lines, say
 from dossier.results.overview import Results
@@ -95,16 +95,15 @@ def _big_unknowns(found: Sensitivity) -> list[Any]:
     return [
         heading(say("measure.measure_these_next"), 2, "measure-next"),
         text(say("measure.of_the_inputs_that_move_it")),
-        data_table(
+        table_of(
+            found.measure_next,
             [
-                Column(say("columns.input"), share=1.0, row_head=True),
-                Column(say("measure.now"), share=0.5),
-                num(say("measure.moves_it_by_v")),
-                Column(say("measure.how"), share=1.8),
-            ],
-            [
-                [plain(f"{e.device}: {e.quantity}", 110), _now(e), fixed(e.swing, 2), e.how or NONE]
-                for e in found.measure_next
+                Column(
+                    say("columns.input"), lambda e: plain(f"{e.device}: {e.quantity}", 110), share=1.0, row_head=True
+                ),
+                Column(say("measure.now"), _now, share=0.5),
+                num(say("measure.moves_it_by_v"), lambda e: fixed(e.swing, 2)),
+                Column(say("measure.how"), lambda e: e.how or NONE, share=1.8),
             ],
         ),
     ]

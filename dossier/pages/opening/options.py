@@ -13,7 +13,7 @@ from dossier.pages.section import Stamp
 from dossier.pages.words import NONE, added, fixed, minutes, spare, word
 from dossier.pdf.figure import FigureBox
 from dossier.pdf.flow import heading, rich, stacked, text, together
-from dossier.pdf.tables import Column, data_table, num
+from dossier.pdf.tables import Column, data_table, num, table_of
 from dossier.pdf.text import markup, plain
 from dossier.reader.units import Units
 from dossier.reader.wording import say
@@ -115,32 +115,25 @@ def _reading(reading: Reading | None) -> str | list[Any]:
 
 def _volts(found: OptionComparison) -> Any:
     short, long = found.rows[0].short.seconds, found.rows[0].long.seconds
-    heads = [
-        Column("", share=1.0, row_head=True),
-        num(say("options.mean_short", short=f"{short:.0f}")),
-        num(say("options.trough_short", short=f"{short:.0f}")),
-        num(say("options.mean_long", long=f"{long:.0f}")),
-        num(say("options.trough_long", long=f"{long:.0f}")),
-        num(say("options.music_mean_v")),
-        num(say("options.music_trough_v")),
-    ]
-    if found.samples:
-        heads.append(num(say("options.cannot_hold_of_samples")))
-    rows = []
-    for row in found.rows:
-        cells = [
-            _title(row),
-            _reading(row.short.mean),
-            _reading(row.short.trough),
-            _reading(row.long.mean),
-            _reading(row.long.trough),
-            _reading(row.music.mean),
-            _reading(row.music.trough),
-        ]
-        if found.samples:
-            cells.append(fixed(100.0 * row.collapse_share, 0) if row.collapse_share is not None else NONE)
-        rows.append(cells)
-    return data_table(heads, rows)
+    return table_of(
+        found.rows,
+        [
+            Column("", _title, row_head=True),
+            num(say("options.mean_short", short=f"{short:.0f}"), lambda row: _reading(row.short.mean)),
+            num(say("options.trough_short", short=f"{short:.0f}"), lambda row: _reading(row.short.trough)),
+            num(say("options.mean_long", long=f"{long:.0f}"), lambda row: _reading(row.long.mean)),
+            num(say("options.trough_long", long=f"{long:.0f}"), lambda row: _reading(row.long.trough)),
+            num(say("options.music_mean_v"), lambda row: _reading(row.music.mean)),
+            num(say("options.music_trough_v"), lambda row: _reading(row.music.trough)),
+            num(say("options.cannot_hold_of_samples"), lambda row: _percent(row.collapse_share))
+            if found.samples
+            else None,
+        ],
+    )
+
+
+def _percent(share: float | None) -> str:
+    return NONE if share is None else fixed(100.0 * share, 0)
 
 
 def _gain(row: OptionRow, base: OptionRow, name: str) -> str:
@@ -163,32 +156,26 @@ def _money(found: OptionComparison, units: Units) -> Any:
     short, long = base.short.seconds, base.long.seconds
     currency = next((row.currency for row in found.rows if row.currency), "")
     unit = f"\n{currency}" if currency else ""
-    heads = [
-        Column("", share=1.0, row_head=True),
-        num(say("options.output_short", short=f"{short:.0f}")),
-        num(say("options.output_long", long=f"{long:.0f}")),
-        num(say("options.gain_short", short=f"{short:.0f}")),
-        num(say("options.gain_long", long=f"{long:.0f}")),
-        num(say("options.mass", sign=units.sign("mass"))),
-        num(say("options.cost", unit=unit)),
-        num(say("options.per_volt_short", short=f"{short:.0f}", unit=unit)),
-        num(say("options.per_volt_long", long=f"{long:.0f}", unit=unit)),
-    ]
-    rows = [
+    return table_of(
+        found.rows,
         [
-            _title(row),
-            fixed(row.short.output_db),
-            fixed(row.long.output_db),
-            _gain(row, base, "short"),
-            _gain(row, base, "long"),
-            added(units, row.mass),
-            _cost(row, currency),
-            fixed(row.cost_per_volt_short, 0),
-            fixed(row.cost_per_volt_long, 0),
-        ]
-        for row in found.rows
-    ]
-    return data_table(heads, rows)
+            Column("", _title, row_head=True),
+            num(say("options.output_short", short=f"{short:.0f}"), lambda row: fixed(row.short.output_db)),
+            num(say("options.output_long", long=f"{long:.0f}"), lambda row: fixed(row.long.output_db)),
+            num(say("options.gain_short", short=f"{short:.0f}"), lambda row: _gain(row, base, "short")),
+            num(say("options.gain_long", long=f"{long:.0f}"), lambda row: _gain(row, base, "long")),
+            num(say("options.mass", sign=units.sign("mass")), lambda row: added(units, row.mass)),
+            num(say("options.cost", unit=unit), lambda row: _cost(row, currency)),
+            num(
+                say("options.per_volt_short", short=f"{short:.0f}", unit=unit),
+                lambda row: fixed(row.cost_per_volt_short, 0),
+            ),
+            num(
+                say("options.per_volt_long", long=f"{long:.0f}", unit=unit),
+                lambda row: fixed(row.cost_per_volt_long, 0),
+            ),
+        ],
+    )
 
 
 def _cost(row: OptionRow, currency: str) -> str:
@@ -198,28 +185,21 @@ def _cost(row: OptionRow, currency: str) -> str:
 
 
 def _charge(found: OptionComparison) -> Any:
-    heads = [
-        Column("", share=1.0, row_head=True),
-        num(say("options.balance_idle_a")),
-        num(say("options.balance_cruise_a")),
-        num(say("options.engine_off")),
-        num(say("options.largest_fault_ka")),
-        num(say("options.findings_added")),
-        num(say("options.findings_cured")),
-    ]
-    rows = [
+    return table_of(
+        found.rows,
         [
-            _title(row),
-            spare(row.balance_idle),
-            spare(row.balance_cruise),
-            minutes(row.engine_off),
-            fixed(None if row.fault_current is None else row.fault_current / 1e3),
-            str(len(row.adds)) if row.is_judged else NONE,
-            str(len(row.cures)) if row.is_judged else NONE,
-        ]
-        for row in found.rows
-    ]
-    return data_table(heads, rows)
+            Column("", _title, row_head=True),
+            num(say("options.balance_idle_a"), lambda row: spare(row.balance_idle)),
+            num(say("options.balance_cruise_a"), lambda row: spare(row.balance_cruise)),
+            num(say("options.engine_off"), lambda row: minutes(row.engine_off)),
+            num(
+                say("options.largest_fault_ka"),
+                lambda row: fixed(None if row.fault_current is None else row.fault_current / 1e3),
+            ),
+            num(say("options.findings_added"), lambda row: str(len(row.adds)) if row.is_judged else NONE),
+            num(say("options.findings_cured"), lambda row: str(len(row.cures)) if row.is_judged else NONE),
+        ],
+    )
 
 
 def _added(found: OptionComparison) -> list[Any]:
@@ -243,21 +223,18 @@ def _added(found: OptionComparison) -> list[Any]:
 
 def _crossovers(found: OptionComparison) -> Any:
     titles = {row.id: plain(row.title, 60) for row in found.rows}
-    heads = [
-        Column(say("options.holds_more_at_short_notes"), share=1.0, row_head=True),
-        Column(say("options.holds_more_at_long_notes"), share=1.0),
-        Column(say("options.judged_on"), share=0.35),
-        num(say("options.from_a_note_of_s")),
-    ]
-    if found.samples:
-        heads += [num(say("options.five_to_95_s")), num(say("options.in_so_many_of_samples"))]
-    rows = []
-    for one in found.crossovers:
-        cells: list[Any] = [titles[one.early], titles[one.late], word(one.statistic), _seconds(one.at)]
-        if found.samples:
-            cells += [_range(one), fixed(100.0 * one.share, 0) if one.share is not None else NONE]
-        rows.append(cells)
-    return data_table(heads, rows)
+    sampled = found.samples
+    return table_of(
+        found.crossovers,
+        [
+            Column(say("options.holds_more_at_short_notes"), lambda one: titles[one.early], row_head=True),
+            Column(say("options.holds_more_at_long_notes"), lambda one: titles[one.late]),
+            Column(say("options.judged_on"), lambda one: word(one.statistic), share=0.35),
+            num(say("options.from_a_note_of_s"), lambda one: _seconds(one.at)),
+            num(say("options.five_to_95_s"), _range) if sampled else None,
+            num(say("options.in_so_many_of_samples"), lambda one: _percent(one.share)) if sampled else None,
+        ],
+    )
 
 
 def _seconds(value: float | None) -> str:

@@ -12,7 +12,7 @@ from dossier.pages.section import Stamp
 from dossier.pages.words import fixed
 from dossier.pdf.figure import FigureBox
 from dossier.pdf.flow import heading, text, together
-from dossier.pdf.tables import Column, data_table, num
+from dossier.pdf.tables import Column, num, table_of
 from dossier.pdf.text import plain
 from dossier.reader.wording import say
 from dossier.results.logs import MeasuredLog
@@ -70,14 +70,14 @@ def _log(log: MeasuredLog) -> list[Any]:
     if sum(c.kind == "voltage" for c in log.channels) > MOST_CHANNELS:
         story.append(text(say("logs.the_first_voltages_are_drawn", most_channels=MOST_CHANNELS), "note"))
     story.append(
-        data_table(
+        table_of(
+            log.channels,
             [
-                Column(say("columns.where"), share=1.0, row_head=True),
-                Column(say("columns.what"), share=0.5),
-                num(say("logs.residual_rms_v_a")),
-                num(say("logs.bias_v_a")),
+                Column(say("columns.where"), lambda c: plain(c.title, 60), share=1.0, row_head=True),
+                Column(say("columns.what"), lambda c: c.kind, share=0.5),
+                num(say("logs.residual_rms_v_a"), lambda c: fixed(c.rms, 2)),
+                num(say("logs.bias_v_a"), lambda c: fixed(c.bias, 2, sign=True)),
             ],
-            [[plain(c.title, 60), c.kind, fixed(c.rms, 2), fixed(c.bias, 2, sign=True)] for c in log.channels],
         )
     )
     worst = max((c.rms for c in log.channels if c.kind == "voltage"), default=0.0)

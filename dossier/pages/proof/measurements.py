@@ -11,7 +11,7 @@ from dossier.pages.section import Stamp
 from dossier.pages.words import NONE, fixed, minutes, name, with_signs
 from dossier.pdf.flow import heading, rich, text
 from dossier.pdf.marks import mark
-from dossier.pdf.tables import Column, data_table, num
+from dossier.pdf.tables import Column, data_table, num, table_of
 from dossier.pdf.text import markup, plain
 from dossier.reader.wording import say, terms
 from dossier.results.overview import Results
@@ -104,29 +104,17 @@ def _joints(rows: Sequence[JointRow]) -> list[Any]:
             say("measurements.one_millivolt_at_100_a_is"),
             "note",
         ),
-        data_table(
+        table_of(
+            rows,
             [
-                Column(say("measurements.joint"), row_head=True, share=1.1),
-                Column(say("columns.cable"), share=0.9),
-                num(say("measurements.drop_mv")),
-                num(say("measurements.at_a")),
-                num(say("measurements.resistance_m")),
-                num(say("columns.largest_a")),
-                num(say("measurements.drop_then_v")),
-                Column(say("measurements.taken"), share=1.5, style="cell_small"),
-            ],
-            [
-                [
-                    name(one.title, 120),
-                    name(one.cable) or NONE,
-                    fixed(one.drop * 1e3, 1),
-                    fixed(one.current, 0),
-                    fixed(one.resistance * 1e3, 3),
-                    fixed(one.peak, 0),
-                    fixed(one.at_peak, 3),
-                    taken(one.origin),
-                ]
-                for one in rows
+                Column(say("measurements.joint"), lambda one: name(one.title, 120), row_head=True, share=1.1),
+                Column(say("columns.cable"), lambda one: name(one.cable) or NONE, share=0.9),
+                num(say("measurements.drop_mv"), lambda one: fixed(one.drop * 1e3, 1)),
+                num(say("measurements.at_a"), lambda one: fixed(one.current, 0)),
+                num(say("measurements.resistance_m"), lambda one: fixed(one.resistance * 1e3, 3)),
+                num(say("columns.largest_a"), lambda one: fixed(one.peak, 0)),
+                num(say("measurements.drop_then_v"), lambda one: fixed(one.at_peak, 3)),
+                Column(say("measurements.taken"), lambda one: taken(one.origin), share=1.5, style="cell_small"),
             ],
         ),
     ]
@@ -137,25 +125,15 @@ def _proofs(rows: Sequence[ProofRow]) -> list[Any]:
         return []
     return [
         heading(say("measurements.insulation_continuity_and_torque"), 2, "measured-proofs"),
-        data_table(
+        table_of(
+            rows,
             [
-                Column(say("columns.kind"), share=0.55),
-                Column(say("columns.what"), row_head=True, share=1.1),
-                Column(say("measurements.found"), share=0.75),
-                Column(say("measurements.asked"), share=0.6),
-                Column("", share=0.6),
-                Column(say("measurements.taken"), share=1.4, style="cell_small"),
-            ],
-            [
-                [
-                    terms("measurements.kinds")[one.kind],
-                    name(one.title, 120),
-                    with_signs(one.value),
-                    with_signs(one.asked) or NONE,
-                    _good(one.good),
-                    taken(one.origin),
-                ]
-                for one in rows
+                Column(say("columns.kind"), lambda one: terms("measurements.kinds")[one.kind], share=0.55),
+                Column(say("columns.what"), lambda one: name(one.title, 120), row_head=True, share=1.1),
+                Column(say("measurements.found"), lambda one: with_signs(one.value), share=0.75),
+                Column(say("measurements.asked"), lambda one: with_signs(one.asked) or NONE, share=0.6),
+                Column("", lambda one: _good(one.good), share=0.6),
+                Column(say("measurements.taken"), lambda one: taken(one.origin), share=1.4, style="cell_small"),
             ],
         ),
     ]
@@ -175,44 +153,35 @@ def sound(rows: Sequence[SoundRow]) -> list[Any]:
         return []
     made: list[Any] = [
         heading(say("measurements.sound_level"), 2, "measured-sound"),
-        data_table(
+        table_of(
+            rows,
             [
-                Column(say("measurements.run"), row_head=True, share=0.9),
-                Column(say("measurements.position"), share=0.9),
-                num(say("columns.level_db")),
-                num(say("measurements.weighting")),
-                num(say("measurements.frequency_hz")),
-                num(say("measurements.lasted_s")),
-                num(say("measurements.supply_v")),
-                num(say("measurements.predicted_v")),
-                Column(say("measurements.taken"), share=1.5, style="cell_small"),
-            ],
-            [
-                [
-                    name(one.title, 120),
-                    name(one.position, 120),
-                    fixed(one.level, 1),
-                    _weighting(one),
-                    fixed(one.frequency, 0),
-                    fixed(one.duration, 1),
-                    fixed(one.volts, 1),
-                    fixed(one.predicted_volts, 1),
-                    taken(one.origin),
-                ]
-                for one in rows
+                Column(say("measurements.run"), lambda one: name(one.title, 120), row_head=True, share=0.9),
+                Column(say("measurements.position"), lambda one: name(one.position, 120), share=0.9),
+                num(say("columns.level_db"), lambda one: fixed(one.level, 1)),
+                num(say("measurements.weighting"), _weighting),
+                num(say("measurements.frequency_hz"), lambda one: fixed(one.frequency, 0)),
+                num(say("measurements.lasted_s"), lambda one: fixed(one.duration, 1)),
+                num(say("measurements.supply_v"), lambda one: fixed(one.volts, 1)),
+                num(say("measurements.predicted_v"), lambda one: fixed(one.predicted_volts, 1)),
+                Column(say("measurements.taken"), lambda one: taken(one.origin), share=1.5, style="cell_small"),
             ],
         ),
     ]
     made += [text(_gap(one)) for one in rows if one.gap is not None]
     made += [
         heading(say("measurements.permitted_exposure"), 3, "measured-exposure"),
-        data_table(
+        table_of(
+            rows,
             [
-                Column(say("measurements.run"), row_head=True, share=0.8),
-                num(say("measurements.heard_db_a")),
-                Column(say("measurements.permitted_in_a_day_without_protection"), share=3.0),
+                Column(say("measurements.run"), lambda one: name(one.title, 120), row_head=True, share=0.8),
+                num(say("measurements.heard_db_a"), lambda one: fixed(one.a_weighted, 1)),
+                Column(
+                    say("measurements.permitted_in_a_day_without_protection"),
+                    exposure_words,
+                    share=3.0,
+                ),
             ],
-            [[name(one.title, 120), fixed(one.a_weighted, 1), exposure_words(one)] for one in rows],
         ),
         text(
             say("measurements.a_tone_at_low_frequency_is"),

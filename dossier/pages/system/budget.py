@@ -13,7 +13,7 @@ from dossier.pages.section import Stamp
 from dossier.pages.words import at_least, fixed, minutes, name, spare, word
 from dossier.pdf.figure import FigureBox
 from dossier.pdf.flow import Number, gap, heading, rich, text, together
-from dossier.pdf.tables import Column, data_table, num
+from dossier.pdf.tables import Column, data_table, num, table_of
 from dossier.pdf.text import plain
 from dossier.reader.wording import say
 from dossier.results.budget import BusBudget, EngineBudget
@@ -54,35 +54,30 @@ def load_budget(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     if load.drives:
         story.append(heading(say("budget.over_a_drive"), 2, "budget-drive"))
         story.append(
-            data_table(
+            table_of(
+                load.drives,
                 [
-                    Column(say("budget.drive"), row_head=True, share=3.0),
-                    *([Column(say("budget.bus"), share=1.2)] if several else []),
-                    num(say("budget.duration")),
-                    num(say("budget.into_out_of_the_batteries_ah")),
-                ],
-                [
-                    [
-                        one.words,
-                        *([name(one.place)] if several else []),
-                        minutes(one.duration),
-                        fixed(math.floor(one.charge / 360.0) / 10.0, 1, sign=True),
-                    ]
-                    for one in load.drives
+                    Column(say("budget.drive"), lambda one: one.words, row_head=True, share=3.0),
+                    Column(say("budget.bus"), lambda one: name(one.place), share=1.2) if several else None,
+                    num(say("budget.duration"), lambda one: minutes(one.duration)),
+                    num(
+                        say("budget.into_out_of_the_batteries_ah"),
+                        lambda one: fixed(math.floor(one.charge / 360.0) / 10.0, 1, sign=True),
+                    ),
                 ],
             )
         )
     if load.engine_off:
         story.append(heading(say("budget.with_the_engine_off"), 2, "budget-off"))
         story.append(
-            data_table(
+            table_of(
+                load.engine_off,
                 [
-                    Column(say("budget.programme"), row_head=True, share=0.9),
-                    num(say("budget.discharge_a")),
-                    num(say("budget.time_until_a_battery_may_give")),
-                    Column(say("budget.by_which_rule"), share=2.2),
+                    Column(say("budget.programme"), lambda one: one.name, row_head=True, share=0.9),
+                    num(say("budget.discharge_a"), lambda one: fixed(one.amperes, 0)),
+                    num(say("budget.time_until_a_battery_may_give"), lambda one: minutes(one.seconds)),
+                    Column(say("budget.by_which_rule"), lambda one: one.words, share=2.2),
                 ],
-                [[one.name, fixed(one.amperes, 0), minutes(one.seconds), one.words] for one in load.engine_off],
             )
         )
     return [*story, gap(2)]

@@ -11,7 +11,7 @@ from dossier.buildfile.model import Build
 from dossier.pages.section import Stamp
 from dossier.pages.words import capital, fixed, minutes, shown, with_unit, word
 from dossier.pdf.flow import heading, text
-from dossier.pdf.tables import Column, data_table, num
+from dossier.pdf.tables import Column, data_table, num, table_of
 from dossier.pdf.text import plain
 from dossier.reader.units import Units, Way
 from dossier.reader.wording import say
@@ -44,31 +44,24 @@ def _windows(found: Charging, units: Units) -> list[Any]:
         return []
     story: list[Any] = [
         heading(say("charging.charging_windows"), 2, "charging-windows"),
-        data_table(
+        table_of(
+            found.windows,
             [
-                Column(say("columns.battery"), row_head=True, share=1.3),
-                Column(say("columns.chemistry"), share=1.1),
-                num(say("charging.air_at_it", sign=units.sign("temperature"))),
-                num(say("charging.charged_at_v")),
-                num(say("charging.fills_from_v")),
-                num(say("charging.usual_most_v")),
-                num(say("charging.never_above_v")),
-                num(say("charging.no_charge_below", sign=units.sign("temperature"))),
-                Column(say("charging.verdict"), share=1.5),
-            ],
-            [
-                [
-                    _title(one.title),
-                    one.chemistry,
-                    shown(units, "temperature", one.temperature),
-                    _span(one.lowest, one.highest),
-                    fixed(one.full, 1),
-                    fixed(one.most, 1),
-                    fixed(one.never, 1),
-                    shown(units, "temperature", one.charge_from, Way.UP),
-                    one.verdict,
-                ]
-                for one in found.windows
+                Column(say("columns.battery"), lambda one: _title(one.title), row_head=True, share=1.3),
+                Column(say("columns.chemistry"), lambda one: one.chemistry, share=1.1),
+                num(
+                    say("charging.air_at_it", sign=units.sign("temperature")),
+                    lambda one: shown(units, "temperature", one.temperature),
+                ),
+                num(say("charging.charged_at_v"), lambda one: _span(one.lowest, one.highest)),
+                num(say("charging.fills_from_v"), lambda one: fixed(one.full, 1)),
+                num(say("charging.usual_most_v"), lambda one: fixed(one.most, 1)),
+                num(say("charging.never_above_v"), lambda one: fixed(one.never, 1)),
+                num(
+                    say("charging.no_charge_below", sign=units.sign("temperature")),
+                    lambda one: shown(units, "temperature", one.charge_from, Way.UP),
+                ),
+                Column(say("charging.verdict"), lambda one: one.verdict, share=1.5),
             ],
         ),
     ]
@@ -104,58 +97,32 @@ def _banks(banks: tuple[BankRow, ...]) -> list[Any]:
         return []
     story: list[Any] = [
         heading(say("charging.capacitor_banks"), 2, "charging-banks"),
-        data_table(
+        table_of(
+            banks,
             [
-                Column(say("columns.bank"), row_head=True, share=1.2),
-                num("F"),
-                num(say("charging.bus_v")),
-                num(say("charging.cell_v")),
-                num(say("charging.worst_cell_v")),
-                num(say("charging.rated_v")),
-                Column(say("charging.balancing"), share=0.8),
-                num(say("charging.stored_kj")),
-                num(say("charging.inrush_if_empty_ka")),
-            ],
-            [
-                [
-                    _title(one.title),
-                    fixed(one.farads, 0),
-                    fixed(one.volts, 1),
-                    fixed(one.cell, 2),
-                    fixed(one.worst_cell, 2),
-                    fixed(one.rated, 2),
-                    one.balancing,
-                    fixed(one.energy / 1e3, 1),
-                    fixed(one.inrush / 1e3, 1),
-                ]
-                for one in banks
+                Column(say("columns.bank"), lambda one: _title(one.title), row_head=True, share=1.2),
+                num("F", lambda one: fixed(one.farads, 0)),
+                num(say("charging.bus_v"), lambda one: fixed(one.volts, 1)),
+                num(say("charging.cell_v"), lambda one: fixed(one.cell, 2)),
+                num(say("charging.worst_cell_v"), lambda one: fixed(one.worst_cell, 2)),
+                num(say("charging.rated_v"), lambda one: fixed(one.rated, 2)),
+                Column(say("charging.balancing"), lambda one: one.balancing, share=0.8),
+                num(say("charging.stored_kj"), lambda one: fixed(one.energy / 1e3, 1)),
+                num(say("charging.inrush_if_empty_ka"), lambda one: fixed(one.inrush / 1e3, 1)),
             ],
         ),
-        data_table(
+        table_of(
+            banks,
             [
-                Column(say("charging.charging_and_emptying"), row_head=True, share=1.2),
-                num(say("charging.pre_charge")),
-                num(say("charging.at_first_w")),
-                num(say("charging.to_95")),
-                num(say("charging.to_99")),
-                num(say("charging.bleed")),
-                num(say("charging.at_first_w")),
-                num(say("charging.to_1_v")),
-                num(say("charging.to_50_j")),
-            ],
-            [
-                [
-                    _title(one.title),
-                    fixed(one.precharge, 1),
-                    fixed(one.precharge_power, 0),
-                    minutes(one.precharge_95),
-                    minutes(one.precharge_99),
-                    fixed(one.bleed, 1),
-                    fixed(one.bleed_power, 0),
-                    minutes(one.bleed_to_1v),
-                    minutes(one.bleed_to_50j),
-                ]
-                for one in banks
+                Column(say("charging.charging_and_emptying"), lambda one: _title(one.title), row_head=True, share=1.2),
+                num(say("charging.pre_charge"), lambda one: fixed(one.precharge, 1)),
+                num(say("charging.at_first_w"), lambda one: fixed(one.precharge_power, 0)),
+                num(say("charging.to_95"), lambda one: minutes(one.precharge_95)),
+                num(say("charging.to_99"), lambda one: minutes(one.precharge_99)),
+                num(say("charging.bleed"), lambda one: fixed(one.bleed, 1)),
+                num(say("charging.at_first_w"), lambda one: fixed(one.bleed_power, 0)),
+                num(say("charging.to_1_v"), lambda one: minutes(one.bleed_to_1v)),
+                num(say("charging.to_50_j"), lambda one: minutes(one.bleed_to_50j)),
             ],
         ),
         text(
@@ -171,27 +138,16 @@ def _relays(found: Charging) -> list[Any]:
         return []
     return [
         heading(say("charging.voltage_controlled_units"), 2, "charging-relays"),
-        data_table(
+        table_of(
+            found.relays,
             [
-                Column(say("columns.unit"), row_head=True, share=1.2),
-                Column(say("columns.kind")),
-                num(say("charging.on_above_v")),
-                num(say("charging.off_below_v")),
-                num(say("charging.driving_v")),
-                num(say("charging.lowest_in_a_load_case_v")),
-                Column(say("charging.what_it_does"), share=1.6),
-            ],
-            [
-                [
-                    _title(one.title),
-                    word(one.kind),
-                    fixed(one.acts_above, 1),
-                    fixed(one.acts_below, 1),
-                    fixed(one.highest, 1),
-                    fixed(one.lowest, 1),
-                    one.words,
-                ]
-                for one in found.relays
+                Column(say("columns.unit"), lambda one: _title(one.title), row_head=True, share=1.2),
+                Column(say("columns.kind"), lambda one: word(one.kind)),
+                num(say("charging.on_above_v"), lambda one: fixed(one.acts_above, 1)),
+                num(say("charging.off_below_v"), lambda one: fixed(one.acts_below, 1)),
+                num(say("charging.driving_v"), lambda one: fixed(one.highest, 1)),
+                num(say("charging.lowest_in_a_load_case_v"), lambda one: fixed(one.lowest, 1)),
+                Column(say("charging.what_it_does"), lambda one: one.words, share=1.6),
             ],
         ),
     ]
@@ -283,9 +239,12 @@ def _live(found: Charging) -> list[Any]:
         return []
     return [
         heading(say("charging.with_the_starter_battery_taken_off"), 2, "charging-live"),
-        data_table(
-            [Column(say("charging.still_live"), row_head=True), Column(say("columns.fed_by"), share=2.0)],
-            [[one.title, ", ".join(_title(name) for name in one.sources)] for one in found.live],
+        table_of(
+            found.live,
+            [
+                Column(say("charging.still_live"), lambda one: one.title, row_head=True),
+                Column(say("columns.fed_by"), lambda one: ", ".join(_title(name) for name in one.sources), share=2.0),
+            ],
         ),
     ]
 
@@ -295,16 +254,13 @@ def _dumps(found: Charging) -> list[Any]:
         return []
     return [
         heading(say("charging.openings_while_charging"), 2, "charging-dump"),
-        data_table(
+        table_of(
+            found.dumps,
             [
-                Column(say("charging.what_opens"), row_head=True, share=1.2),
-                num(say("charging.interrupts_up_to_a")),
-                Column(say("charging.left_on_the_bus"), share=1.0),
-                Column(say("charging.what_follows"), share=1.8),
-            ],
-            [
-                [capital(plain(one.what, 80)), fixed(one.amperes, 0), capital(plain(one.buffer, 120)), one.words]
-                for one in found.dumps
+                Column(say("charging.what_opens"), lambda one: capital(plain(one.what, 80)), row_head=True, share=1.2),
+                num(say("charging.interrupts_up_to_a"), lambda one: fixed(one.amperes, 0)),
+                Column(say("charging.left_on_the_bus"), lambda one: capital(plain(one.buffer, 120)), share=1.0),
+                Column(say("charging.what_follows"), lambda one: one.words, share=1.8),
             ],
         ),
     ]

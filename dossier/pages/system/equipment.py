@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Collection
+from typing import Any, TypeVar
 
-from dossier.buildfile.model import Battery, Build, Coupling, Supply
+from dossier.buildfile.model import Battery, Build, Coupling, Speaker, Supply
 from dossier.pages.appendix.sources import counted, turning, warning
 from dossier.pages.section import Stamp
 from dossier.pages.words import NONE, capital, count, fixed, name, place_of, stated, word
 from dossier.pdf.flow import heading, rich, text
-from dossier.pdf.tables import Column, data_table, num
+from dossier.pdf.tables import Column, data_table, num, table_of
 from dossier.pdf.text import markup
 from dossier.reader.wording import say
-from dossier.results.overview import AmplifierRow, Results
+from dossier.results.overview import Results
+
+_Row = TypeVar("_Row")
 
 
 def equipment(build: Build, results: Results, stamp: Stamp) -> list[Any]:
@@ -25,108 +28,90 @@ def equipment(build: Build, results: Results, stamp: Stamp) -> list[Any]:
         *_table(
             say("equipment.locations"),
             "locations",
+            build.locations.values(),
             [
-                Column(say("columns.location"), row_head=True),
-                Column(say("equipment.id"), style="cell_muted"),
-                num(say("equipment.ambient")),
+                Column(say("columns.location"), lambda one: capital(one.title), row_head=True),
+                Column(say("equipment.id"), lambda one: one.id, style="cell_muted"),
+                num(say("equipment.ambient"), lambda one: stated(one.ambient)),
             ],
-            [[capital(one.title), one.id, stated(one.ambient)] for one in build.locations.values()],
         ),
         *_table(
             say("equipment.supplies"),
             "supplies",
+            build.supplies.values(),
             [
-                Column(say("equipment.supply"), row_head=True, share=0.9),
-                Column(say("columns.kind"), share=0.75),
-                Column(say("columns.at"), share=0.9),
-                Column(say("equipment.charging_voltage"), share=0.9),
-                Column(say("equipment.output"), share=1.7),
+                Column(say("equipment.supply"), lambda one: capital(one.title), row_head=True, share=0.9),
+                Column(say("columns.kind"), lambda one: word(one.kind), share=0.75),
+                Column(say("columns.at"), lambda one: place_of(build, one.at), share=0.9),
+                Column(say("equipment.charging_voltage"), _charging, share=0.9),
+                Column(say("equipment.output"), lambda one: _output(build, one), share=1.7),
             ],
-            [_supply(build, one) for one in build.supplies.values()],
         ),
         *_table(
             say("equipment.batteries"),
             "batteries",
+            build.batteries.values(),
             [
-                Column(say("columns.battery"), row_head=True, share=1.1),
-                Column(say("columns.chemistry"), share=1.0),
-                Column(say("columns.at"), share=1.1),
-                num(say("equipment.capacity")),
-                num(say("equipment.cranking")),
-                num(say("equipment.resistance")),
-                Column(say("columns.remarks"), share=1.4),
+                Column(say("columns.battery"), lambda one: capital(one.title), row_head=True, share=1.1),
+                Column(say("columns.chemistry"), lambda one: word(one.chemistry), share=1.0),
+                Column(say("columns.at"), lambda one: place_of(build, one.at), share=1.1),
+                num(say("equipment.capacity"), lambda one: stated(one.capacity)),
+                num(say("equipment.cranking"), _cranking),
+                num(say("equipment.resistance"), lambda one: stated(one.internal_resistance)),
+                Column(say("columns.remarks"), _remarks, share=1.4),
             ],
-            [_battery(build, one) for one in build.batteries.values()],
         ),
         *_table(
             say("equipment.capacitor_banks"),
             "banks",
+            build.capacitor_banks.values(),
             [
-                Column(say("columns.bank"), row_head=True),
-                Column(say("columns.at")),
-                Column(say("equipment.cells"), share=0.8),
-                num(say("equipment.one_cell")),
-                num(say("equipment.esr_cell")),
-                num(say("equipment.rated_cell")),
-            ],
-            [
-                [
-                    capital(one.title),
-                    place_of(build, one.at),
-                    say("equipment.in_series_in_parallel", series=one.series, parallel=one.parallel),
-                    stated(one.capacitance),
-                    stated(one.esr),
-                    stated(one.rated_voltage),
-                ]
-                for one in build.capacitor_banks.values()
+                Column(say("columns.bank"), lambda one: capital(one.title), row_head=True),
+                Column(say("columns.at"), lambda one: place_of(build, one.at)),
+                Column(
+                    say("equipment.cells"),
+                    lambda one: say("equipment.in_series_in_parallel", series=one.series, parallel=one.parallel),
+                    share=0.8,
+                ),
+                num(say("equipment.one_cell"), lambda one: stated(one.capacitance)),
+                num(say("equipment.esr_cell"), lambda one: stated(one.esr)),
+                num(say("equipment.rated_cell"), lambda one: stated(one.rated_voltage)),
             ],
         ),
         *_amplifiers(build, results),
         *_table(
             say("equipment.speakers"),
             "speakers",
+            build.speakers.values(),
             [
-                Column(say("equipment.speakers"), row_head=True, share=1.2),
-                Column(say("columns.amplifier"), share=1.0),
-                Column(say("equipment.drivers_and_coils"), share=1.9),
-                num(say("equipment.under_power")),
-            ],
-            [
-                [
-                    capital(one.title),
-                    ", ".join(_title(build.amplifiers, a) for a in one.amplifiers),
-                    say(
-                        "equipment.several_drivers",
-                        drivers=count(one.drivers, "driver"),
-                        drivers_in=word(one.drivers_in),
-                        voice_coils=one.voice_coils,
-                        coil_impedance=stated(one.coil_impedance),
-                        coils_in=word(one.coils_in),
-                    )
-                    if one.drivers > 1
-                    else say(
-                        "equipment.one_driver",
-                        voice_coils=one.voice_coils,
-                        coil_impedance=stated(one.coil_impedance),
-                        coils_in=word(one.coils_in),
-                    ),
-                    stated(one.operating_impedance or one.impedance_rise),
-                ]
-                for one in build.speakers.values()
+                Column(say("equipment.speakers"), lambda one: capital(one.title), row_head=True, share=1.2),
+                Column(
+                    say("columns.amplifier"),
+                    lambda one: ", ".join(_title(build.amplifiers, a) for a in one.amplifiers),
+                    share=1.0,
+                ),
+                Column(say("equipment.drivers_and_coils"), _drivers, share=1.9),
+                num(say("equipment.under_power"), lambda one: stated(one.operating_impedance or one.impedance_rise)),
             ],
         ),
         *_table(
             say("equipment.couplings"),
             "couplings",
+            build.couplings.values(),
             [
-                Column(say("columns.coupling"), row_head=True, share=1.1),
-                Column(say("columns.kind"), share=1.1),
-                Column(say("equipment.between"), share=1.5),
-                Column(say("equipment.thresholds"), share=1.2),
-                num(say("equipment.resistance")),
-                num(say("equipment.continuous")),
+                Column(say("columns.coupling"), lambda one: capital(one.title), row_head=True, share=1.1),
+                Column(say("columns.kind"), lambda one: word(one.kind), share=1.1),
+                Column(
+                    say("equipment.between"),
+                    lambda one: say(
+                        "equipment.between_places", start=place_of(build, one.start), end=place_of(build, one.end)
+                    ),
+                    share=1.5,
+                ),
+                Column(say("equipment.thresholds"), _thresholds, share=1.2),
+                num(say("equipment.resistance"), lambda one: stated(one.resistance)),
+                num(say("equipment.continuous"), lambda one: stated(one.continuous)),
             ],
-            [_coupling(build, one) for one in build.couplings.values()],
         ),
     ]
     return story
@@ -136,10 +121,20 @@ def _title(devices: Any, key: str) -> str:
     return name(devices[key].title) if key in devices else key
 
 
-def _table(title: str, key: str, columns: list[Column], rows: list[list[Any]]) -> list[Any]:
-    if not rows:
-        return []
-    return [heading(title, 2, f"equipment-{key}"), data_table(columns, rows)]
+def _table(title: str, key: str, rows: Collection[_Row], columns: list[Column[_Row] | None]) -> list[Any]:
+    return [heading(title, 2, f"equipment-{key}"), table_of(rows, columns)] if rows else []
+
+
+def _drivers(one: Speaker) -> str:
+    coils = {
+        "voice_coils": one.voice_coils,
+        "coil_impedance": stated(one.coil_impedance),
+        "coils_in": word(one.coils_in),
+    }
+    if one.drivers == 1:
+        return say("equipment.one_driver", **coils)
+    several = count(one.drivers, "driver")
+    return say("equipment.several_drivers", drivers=several, drivers_in=word(one.drivers_in), **coils)
 
 
 def _sources(build: Build, results: Results) -> list[Any]:
@@ -174,10 +169,12 @@ def _sources(build: Build, results: Results) -> list[Any]:
     ]
 
 
-def _supply(build: Build, one: Supply) -> list[Any]:
-    volts = "; ".join(
-        stated(v) if state == "any" else f"{word(state)} {stated(v)}" for state, v in one.charging_voltage.items()
-    )
+def _charging(one: Supply) -> str:
+    by_state = one.charging_voltage.items()
+    return "; ".join(stated(v) if state == "any" else f"{word(state)} {stated(v)}" for state, v in by_state) or NONE
+
+
+def _output(build: Build, one: Supply) -> str:
     output: list[str] = []
     if one.rated_current:
         output.append(say("equipment.rated", rated_current=stated(one.rated_current)))
@@ -196,10 +193,15 @@ def _supply(build: Build, one: Supply) -> list[Any]:
         output.append(say("equipment.efficiency", efficiency=stated(one.efficiency)))
     if one.runs_in:
         output.append(say("equipment.runs_in", state=", ".join(word(state) for state in one.runs_in)))
-    return [capital(one.title), word(one.kind), place_of(build, one.at), volts or NONE, "; ".join(output) or NONE]
+    return "; ".join(output) or NONE
 
 
-def _battery(build: Build, one: Battery) -> list[Any]:
+def _cranking(one: Battery) -> str:
+    standard = one.cold_cranking_standard.upper() if one.cold_cranking else ""
+    return f"{stated(one.cold_cranking)} {standard}".rstrip()
+
+
+def _remarks(one: Battery) -> str:
     remarks: list[str] = []
     if one.parallel > 1:
         remarks.append(say("equipment.in_parallel_figures_for_one", parallel=one.parallel))
@@ -218,18 +220,7 @@ def _battery(build: Build, one: Battery) -> list[Any]:
         )
     if one.mass:
         remarks.append(stated(one.mass))
-    cranking = stated(one.cold_cranking)
-    if one.cold_cranking and one.cold_cranking_standard:
-        cranking += f" {one.cold_cranking_standard.upper()}"
-    return [
-        capital(one.title),
-        word(one.chemistry),
-        place_of(build, one.at),
-        stated(one.capacity),
-        cranking,
-        stated(one.internal_resistance),
-        "; ".join(remarks) or NONE,
-    ]
+    return "; ".join(remarks) or NONE
 
 
 def _amplifiers(build: Build, results: Results) -> list[Any]:
@@ -237,20 +228,22 @@ def _amplifiers(build: Build, results: Results) -> list[Any]:
         return []
     story = [
         heading(say("equipment.amplifiers_and_the_loads_they_drive"), 2, "equipment-amplifiers"),
-        data_table(
+        table_of(
+            results.amplifiers,
             [
-                Column(say("columns.amplifier"), row_head=True, share=1.1),
-                Column(say("equipment.at_supply"), share=1.3),
-                num(say("columns.load")),
-                num(say("equipment.under_power_ohm")),
-                num(say("equipment.lowest_rated")),
-                num(say("columns.output_w")),
-                num(say("equipment.at_v")),
-                num(say("equipment.input_w")),
-                num(say("equipment.input_a")),
-                num(say("equipment.out_rms_v")),
+                Column(say("columns.amplifier"), lambda one: capital(one.title), row_head=True, share=1.1),
+                Column(
+                    say("equipment.at_supply"), lambda one: f"{place_of(build, one.at)}, {word(one.supply)}", share=1.3
+                ),
+                num(say("columns.load"), lambda one: fixed(one.load_ohm, 2)),
+                num(say("equipment.under_power_ohm"), lambda one: fixed(one.power_ohm, 2)),
+                num(say("equipment.lowest_rated"), lambda one: fixed(one.lowest_rated_ohm, 2)),
+                num(say("columns.output_w"), lambda one: fixed(one.rated_w, 0)),
+                num(say("equipment.at_v"), lambda one: fixed(one.rated_at, 1)),
+                num(say("equipment.input_w"), lambda one: fixed(one.input_w, 0)),
+                num(say("equipment.input_a"), lambda one: fixed(one.input_a, 0)),
+                num(say("equipment.out_rms_v"), lambda one: fixed(one.terminal_v, 1)),
             ],
-            [_amplifier(build, one) for one in results.amplifiers],
         ),
     ]
     high = [name(one.title) for one in results.amplifiers if one.terminal_v > 50.0]
@@ -263,22 +256,7 @@ def _amplifiers(build: Build, results: Results) -> list[Any]:
     return story
 
 
-def _amplifier(build: Build, one: AmplifierRow) -> list[Any]:
-    return [
-        capital(one.title),
-        f"{place_of(build, one.at)}, {word(one.supply)}",
-        fixed(one.load_ohm, 2),
-        fixed(one.power_ohm, 2),
-        fixed(one.lowest_rated_ohm, 2),
-        fixed(one.rated_w, 0),
-        fixed(one.rated_at, 1),
-        fixed(one.input_w, 0),
-        fixed(one.input_a, 0),
-        fixed(one.terminal_v, 1),
-    ]
-
-
-def _coupling(build: Build, one: Coupling) -> list[Any]:
+def _thresholds(one: Coupling) -> str:
     parts: list[str] = []
     if one.closes:
         parts.append(say("equipment.closes", closes=stated(one.closes)))
@@ -290,11 +268,4 @@ def _coupling(build: Build, one: Coupling) -> list[Any]:
         parts.append(say("equipment.drop", forward_drop=stated(one.forward_drop)))
     if one.kind == "switch":
         parts.append(say("equipment.found_closed") if one.closed else say("equipment.found_open"))
-    return [
-        capital(one.title),
-        word(one.kind),
-        say("equipment.between_places", start=place_of(build, one.start), end=place_of(build, one.end)),
-        ", ".join(parts) or NONE,
-        stated(one.resistance),
-        stated(one.continuous),
-    ]
+    return ", ".join(parts) or NONE

@@ -10,7 +10,7 @@ from dossier.buildfile.recorded import NOT_SET
 from dossier.pages.section import Stamp
 from dossier.pages.words import NONE, fixed, name, stated, word
 from dossier.pdf.flow import heading, text
-from dossier.pdf.tables import Column, data_table, num, pairs
+from dossier.pdf.tables import Column, data_table, num, pairs, table_of
 from dossier.pdf.text import plain
 from dossier.reader.wording import say, terms
 from dossier.reference.instruments import WORDS as SEES
@@ -39,33 +39,26 @@ def identity(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     if kept.people:
         made += [
             heading(say("identity.people"), 2, "identity-people"),
-            data_table(
-                [Column(say("columns.name"), row_head=True), Column(say("identity.what_this_person_did"), share=1.6)],
-                [[plain(one.name, 120), plain(one.role, 200) or NONE] for one in kept.people.values()],
+            table_of(
+                kept.people.values(),
+                [
+                    Column(say("columns.name"), lambda one: plain(one.name, 120), row_head=True),
+                    Column(say("identity.what_this_person_did"), lambda one: plain(one.role, 200) or NONE, share=1.6),
+                ],
             ),
         ]
     if kept.instruments:
         made += [
             heading(say("identity.instruments"), 2, "identity-instruments"),
-            data_table(
+            table_of(
+                kept.instruments.values(),
                 [
-                    Column(say("identity.instrument"), row_head=True),
-                    Column(say("columns.kind"), share=0.8),
-                    Column(say("identity.what_it_can_see"), share=1.3),
-                    Column(say("identity.serial"), share=0.5),
-                    Column(say("identity.calibrated"), share=0.6),
-                    Column(say("columns.remarks"), share=1.0),
-                ],
-                [
-                    [
-                        name(one.title),
-                        word(one.kind),
-                        SEES[one.kind],
-                        one.serial or NONE,
-                        one.calibrated or NONE,
-                        one.note or NONE,
-                    ]
-                    for one in kept.instruments.values()
+                    Column(say("identity.instrument"), lambda one: name(one.title), row_head=True),
+                    Column(say("columns.kind"), lambda one: word(one.kind), share=0.8),
+                    Column(say("identity.what_it_can_see"), lambda one: SEES[one.kind], share=1.3),
+                    Column(say("identity.serial"), lambda one: one.serial or NONE, share=0.5),
+                    Column(say("identity.calibrated"), lambda one: one.calibrated or NONE, share=0.6),
+                    Column(say("columns.remarks"), lambda one: one.note or NONE, share=1.0),
                 ],
             ),
         ]
@@ -100,50 +93,28 @@ def settings(build: Build, results: Results, stamp: Stamp) -> list[Any]:
         return []
     made: list[Any] = [
         text(say("identity.the_gain_is_set_with_a")),
-        data_table(
+        table_of(
+            rows,
             [
-                Column(say("columns.amplifier"), row_head=True, share=1.1),
-                num(say("identity.rated_w")),
-                num(say("columns.load")),
-                num(say("identity.computed_v_rms")),
-                num(say("identity.set_to_v_rms")),
-                num(say("identity.against_computed_db")),
-                Column(say("identity.test_tone"), share=0.6),
-                Column(say("columns.input"), share=1.1),
-            ],
-            [
-                [
-                    name(one.title),
-                    fixed(one.rated_w, 0),
-                    fixed(one.load_ohm, 2),
-                    fixed(one.computed, 1),
-                    fixed(one.recorded, 1),
-                    fixed(one.above_db, 1, sign=True),
-                    one.tone or NONE,
-                    one.input or NONE,
-                ]
-                for one in rows
+                Column(say("columns.amplifier"), lambda one: name(one.title), row_head=True, share=1.1),
+                num(say("identity.rated_w"), lambda one: fixed(one.rated_w, 0)),
+                num(say("columns.load"), lambda one: fixed(one.load_ohm, 2)),
+                num(say("identity.computed_v_rms"), lambda one: fixed(one.computed, 1)),
+                num(say("identity.set_to_v_rms"), lambda one: fixed(one.recorded, 1)),
+                num(say("identity.against_computed_db"), lambda one: fixed(one.above_db, 1, sign=True)),
+                Column(say("identity.test_tone"), lambda one: one.tone or NONE, share=0.6),
+                Column(say("columns.input"), lambda one: one.input or NONE, share=1.1),
             ],
         ),
-        data_table(
+        table_of(
+            rows,
             [
-                Column(say("columns.amplifier"), row_head=True),
-                Column(say("identity.high_pass")),
-                Column(say("identity.low_pass")),
-                Column(say("identity.boost"), share=0.5),
-                Column(say("identity.phase"), share=0.6),
-                Column(say("columns.remarks"), share=1.4),
-            ],
-            [
-                [
-                    name(one.title),
-                    one.high_pass or NONE,
-                    one.low_pass or NONE,
-                    one.boost or NONE,
-                    one.phase or NONE,
-                    one.note or NONE,
-                ]
-                for one in rows
+                Column(say("columns.amplifier"), lambda one: name(one.title), row_head=True),
+                Column(say("identity.high_pass"), lambda one: one.high_pass or NONE),
+                Column(say("identity.low_pass"), lambda one: one.low_pass or NONE),
+                Column(say("identity.boost"), lambda one: one.boost or NONE, share=0.5),
+                Column(say("identity.phase"), lambda one: one.phase or NONE, share=0.6),
+                Column(say("columns.remarks"), lambda one: one.note or NONE, share=1.4),
             ],
         ),
     ]

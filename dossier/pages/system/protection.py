@@ -16,7 +16,7 @@ from dossier.pages.section import Stamp
 from dossier.pages.words import NONE, capital, fixed, shown, word
 from dossier.pdf.figure import FigureBox
 from dossier.pdf.flow import Number, heading, rich, text, together
-from dossier.pdf.tables import Column, data_table, num
+from dossier.pdf.tables import Column, num, table_of
 from dossier.pdf.text import markup, plain
 from dossier.reader.units import Units
 from dossier.reader.wording import say, terms
@@ -55,25 +55,21 @@ def _places(places: tuple[PlaceFault, ...]) -> list[Any]:
             say("protection.largest_every_source_charged_every_resistanc"),
             "note",
         ),
-        data_table(
+        table_of(
+            places,
             [
-                Column(say("columns.location"), row_head=True, share=0.9),
-                num(say("protection.largest_ka")),
-                num(say("protection.likely_ka")),
-                num(say("protection.smallest_ka")),
-                num(say("protection.table_v_a_ka")),
-                Column(say("protection.what_each_source_adds_a"), share=2.0),
-            ],
-            [
-                [
-                    one.title,
-                    fixed(one.most / 1e3, 1),
-                    fixed(one.likely / 1e3, 1),
-                    fixed(None if one.least is None else one.least / 1e3, 2),
-                    _by_table(one),
-                    ", ".join(f"{capital(plain(s.title, 60))} {s.amperes:.0f}" for s in one.shares),
-                ]
-                for one in places
+                Column(say("columns.location"), lambda one: one.title, row_head=True, share=0.9),
+                num(say("protection.largest_ka"), lambda one: fixed(one.most / 1e3, 1)),
+                num(say("protection.likely_ka"), lambda one: fixed(one.likely / 1e3, 1)),
+                num(
+                    say("protection.smallest_ka"), lambda one: fixed(None if one.least is None else one.least / 1e3, 2)
+                ),
+                num(say("protection.table_v_a_ka"), _by_table),
+                Column(
+                    say("protection.what_each_source_adds_a"),
+                    lambda one: ", ".join(f"{capital(plain(s.title, 60))} {s.amperes:.0f}" for s in one.shares),
+                    share=2.0,
+                ),
             ],
         ),
         text(
@@ -100,9 +96,12 @@ def _questions(fuses: tuple[FuseCheck, ...]) -> list[Any]:
     if not fuses:
         return [*story, text(say("protection.no_fuse_is_recorded_in_any"))]
     story.append(
-        data_table(
-            [Column(say("columns.fuse"), row_head=True, share=0.22), Column(say("protection.answers"), share=0.78)],
-            [[_who(one), _answers(one)] for one in fuses],
+        table_of(
+            fuses,
+            [
+                Column(say("columns.fuse"), _who, row_head=True, share=0.22),
+                Column(say("protection.answers"), _answers, share=0.78),
+            ],
         )
     )
     return story
@@ -153,23 +152,25 @@ def _ends(found: Protection) -> list[Any]:
     ]
     if exposed:
         story.append(
-            data_table(
+            table_of(
+                exposed,
                 [
-                    Column(say("columns.conductor"), row_head=True, share=0.9),
-                    Column(say("protection.end"), share=0.9),
-                    Column(say("columns.fed_by"), share=1.2),
-                    Column(say("protection.why"), share=1.3),
-                    num(say("protection.largest_fuse_a")),
-                ],
-                [
-                    [
-                        capital(plain(one.title, 60)),
-                        one.location_title,
-                        ", ".join(capital(plain(name, 60)) for name in one.feeders),
-                        one.answer.words,
-                        Number(fixed(one.most_rating, 0), "cell_bad" if one.answer.verdict == Reply.NO else "cell"),
-                    ]
-                    for one in exposed
+                    Column(
+                        say("columns.conductor"), lambda one: capital(plain(one.title, 60)), row_head=True, share=0.9
+                    ),
+                    Column(say("protection.end"), lambda one: one.location_title, share=0.9),
+                    Column(
+                        say("columns.fed_by"),
+                        lambda one: ", ".join(capital(plain(name, 60)) for name in one.feeders),
+                        share=1.2,
+                    ),
+                    Column(say("protection.why"), lambda one: one.answer.words, share=1.3),
+                    num(
+                        say("protection.largest_fuse_a"),
+                        lambda one: Number(
+                            fixed(one.most_rating, 0), "cell_bad" if one.answer.verdict == Reply.NO else "cell"
+                        ),
+                    ),
                 ],
             )
         )
@@ -181,21 +182,17 @@ def _selectivity(found: Protection) -> list[Any]:
         return []
     return [
         heading(say("protection.which_fuse_opens_first"), 2, "protection-selectivity"),
-        data_table(
+        table_of(
+            found.selectivity,
             [
-                Column(say("protection.main"), row_head=True),
-                Column(say("protection.branch")),
-                num(say("protection.ratio")),
-                Column(say("protection.branch_opens_first"), share=1.5),
-            ],
-            [
-                [
-                    one.main,
-                    one.branch,
-                    fixed(one.ratio, 1),
-                    rich(f"<b>{markup(_verdict(one.answer))}</b>, {markup(one.answer.words)}", "cell"),
-                ]
-                for one in found.selectivity
+                Column(say("protection.main"), lambda one: one.main, row_head=True),
+                Column(say("protection.branch"), lambda one: one.branch),
+                num(say("protection.ratio"), lambda one: fixed(one.ratio, 1)),
+                Column(
+                    say("protection.branch_opens_first"),
+                    lambda one: rich(f"<b>{markup(_verdict(one.answer))}</b>, {markup(one.answer.words)}", "cell"),
+                    share=1.5,
+                ),
             ],
         ),
     ]
@@ -237,72 +234,51 @@ def _leads(found: Protection, units: Units) -> list[Any]:
     if found.speaker_leads:
         story += [
             heading(say("protection.speaker_leads"), 2, "protection-speakers"),
-            data_table(
+            table_of(
+                found.speaker_leads,
                 [
-                    Column(say("protection.lead"), row_head=True, share=1.2),
-                    Column(say("columns.size"), share=0.8),
-                    num(say("protection.length", sign=units.sign("run"))),
-                    num(say("protection.full_tone_a_rms")),
-                    num(say("protection.music_9_db_a_rms")),
-                    num(say("columns.allowed_a")),
-                    num(say("protection.both_ways_m")),
-                    num(say("columns.loss_w")),
-                    num(say("columns.level_db")),
-                ],
-                [
-                    [
-                        capital(plain(one.title, 60)),
-                        one.size,
-                        shown(units, "run", one.length, places=1),
-                        fixed(one.amperes, 0),
-                        fixed(one.programme, 0),
-                        fixed(one.allowed, 0),
-                        fixed(1e3 * one.resistance, 1),
-                        fixed(one.loss, 0),
-                        fixed(one.level, 2),
-                    ]
-                    for one in found.speaker_leads
+                    Column(say("protection.lead"), lambda one: capital(plain(one.title, 60)), row_head=True, share=1.2),
+                    Column(say("columns.size"), lambda one: one.size, share=0.8),
+                    num(
+                        say("protection.length", sign=units.sign("run")),
+                        lambda one: shown(units, "run", one.length, places=1),
+                    ),
+                    num(say("protection.full_tone_a_rms"), lambda one: fixed(one.amperes, 0)),
+                    num(say("protection.music_9_db_a_rms"), lambda one: fixed(one.programme, 0)),
+                    num(say("columns.allowed_a"), lambda one: fixed(one.allowed, 0)),
+                    num(say("protection.both_ways_m"), lambda one: fixed(1e3 * one.resistance, 1)),
+                    num(say("columns.loss_w"), lambda one: fixed(one.loss, 0)),
+                    num(say("columns.level_db"), lambda one: fixed(one.level, 2)),
                 ],
             ),
         ]
     if found.remote_leads:
         story += [
             heading(say("protection.remote_leads"), 2, "protection-remote"),
-            data_table(
+            table_of(
+                found.remote_leads,
                 [
-                    Column(say("columns.amplifier"), row_head=True),
-                    Column(say("columns.size")),
-                    num(say("protection.fuse_rating_a")),
-                    num(say("columns.allowed_a")),
-                ],
-                [
-                    [capital(plain(one.title, 60)), one.size, fixed(one.fuse, 1), fixed(one.allowed, 0)]
-                    for one in found.remote_leads
+                    Column(say("columns.amplifier"), lambda one: capital(plain(one.title, 60)), row_head=True),
+                    Column(say("columns.size"), lambda one: one.size),
+                    num(say("protection.fuse_rating_a"), lambda one: fixed(one.fuse, 1)),
+                    num(say("columns.allowed_a"), lambda one: fixed(one.allowed, 0)),
                 ],
             ),
         ]
     if found.couplings:
         story += [
             heading(say("protection.couplings"), 2, "protection-couplings"),
-            data_table(
+            table_of(
+                found.couplings,
                 [
-                    Column(say("columns.coupling"), row_head=True, share=1.3),
-                    Column(say("columns.kind")),
-                    num(say("protection.for_long_a")),
-                    num(say("protection.rated_a")),
-                    num(say("columns.peak_a")),
-                    num(say("protection.rated_a")),
-                ],
-                [
-                    [
-                        capital(plain(one.title, 60)),
-                        word(one.kind),
-                        fixed(one.lasting, 0),
-                        fixed(one.continuous_rating, 0),
-                        fixed(one.peak, 0),
-                        fixed(one.peak_rating, 0),
-                    ]
-                    for one in found.couplings
+                    Column(
+                        say("columns.coupling"), lambda one: capital(plain(one.title, 60)), row_head=True, share=1.3
+                    ),
+                    Column(say("columns.kind"), lambda one: word(one.kind)),
+                    num(say("protection.for_long_a"), lambda one: fixed(one.lasting, 0)),
+                    num(say("protection.rated_a"), lambda one: fixed(one.continuous_rating, 0)),
+                    num(say("columns.peak_a"), lambda one: fixed(one.peak, 0)),
+                    num(say("protection.rated_a"), lambda one: fixed(one.peak_rating, 0)),
                 ],
             ),
         ]
@@ -318,16 +294,13 @@ def _remedies(remedies: tuple[Remedy, ...]) -> list[Any]:
             say("protection.the_smallest_standard_size_and_the"),
             "note",
         ),
-        data_table(
+        table_of(
+            remedies,
             [
-                Column(say("columns.conductor"), row_head=True, share=0.18),
-                Column(say("protection.remedy"), share=0.82),
-                num(say("protection.drop_now_v")),
-                num(say("protection.then_v")),
-            ],
-            [
-                [capital(plain(one.title, 60)), _remedy(one), fixed(one.drop, 2), fixed(one.drop_after, 2)]
-                for one in remedies
+                Column(say("columns.conductor"), lambda one: capital(plain(one.title, 60)), row_head=True, share=0.18),
+                Column(say("protection.remedy"), _remedy, share=0.82),
+                num(say("protection.drop_now_v"), lambda one: fixed(one.drop, 2)),
+                num(say("protection.then_v"), lambda one: fixed(one.drop_after, 2)),
             ],
         ),
     ]

@@ -8,12 +8,12 @@ from dossier.buildfile.model import Build
 from dossier.pages.section import Stamp
 from dossier.pages.words import at_least, at_most, fixed, minutes, name, place_of, shown, used, with_unit, word
 from dossier.pdf.flow import heading, rich, text
-from dossier.pdf.tables import Column, data_table, num
+from dossier.pdf.tables import Column, num, table_of
 from dossier.pdf.text import markup, plain
 from dossier.reader.units import Units, Way
 from dossier.reader.wording import say
 from dossier.results.overview import Results
-from dossier.results.schedule import ConductorRow, FuseRow
+from dossier.results.schedule import ConductorRow, FuseRow, Warmth
 
 
 def schedule(build: Build, results: Results, stamp: Stamp) -> list[Any]:
@@ -32,20 +32,20 @@ def schedule(build: Build, results: Results, stamp: Stamp) -> list[Any]:
             say("schedule.length_is_one_way_of_one"),
             "note",
         ),
-        data_table(
+        table_of(
+            rows,
             [
-                Column(say("columns.conductor"), row_head=True, share=1.5),
-                Column(say("columns.size"), share=0.85),
-                num(say("schedule.length", sign=units.sign("run"))),
-                num(say("schedule.resist_m")),
-                num(say("schedule.rms_run_a")),
-                num(say("schedule.allowed_run_a")),
-                num(say("schedule.used")),
-                num(say("columns.peak_a")),
-                num(say("schedule.drop_at_peak_v")),
-                num(say("columns.loss_w")),
+                Column(say("columns.conductor"), lambda row: _conductor(build, row), row_head=True, share=1.5),
+                Column(say("columns.size"), lambda row: _size(row, units), share=0.85),
+                num(say("schedule.length", sign=units.sign("run")), lambda row: shown(units, "run", row.length)),
+                num(say("schedule.resist_m"), lambda row: fixed(1e3 * row.resistance, 2)),
+                num(say("schedule.rms_run_a"), lambda row: at_least(row.rms)),
+                num(say("schedule.allowed_run_a"), lambda row: at_most(row.allowed)),
+                num(say("schedule.used"), lambda row: used(row.rms, row.allowed)),
+                num(say("columns.peak_a"), lambda row: at_least(row.peak)),
+                num(say("schedule.drop_at_peak_v"), lambda row: fixed(row.drop, 2)),
+                num(say("columns.loss_w"), lambda row: fixed(row.loss, 0)),
             ],
-            [_conductor(build, row, units) for row in rows],
         ),
     ]
     fuses = [(row, fuse) for row in rows for fuse in row.fuses]
@@ -56,19 +56,22 @@ def schedule(build: Build, results: Results, stamp: Stamp) -> list[Any]:
                 say("schedule.needed_the_smallest_rating_that_carries"),
                 "note",
             ),
-            data_table(
+            table_of(
+                fuses,
                 [
-                    Column(say("columns.conductor"), row_head=True, share=1.1),
-                    Column(say("columns.fuse"), share=0.8),
-                    Column(say("schedule.near"), share=1.2),
-                    Column(say("columns.style"), share=0.7),
-                    num(say("columns.rating_a")),
-                    num(say("schedule.needed_a")),
-                    num(say("columns.largest_a")),
-                    num(say("schedule.from_source", sign=units.sign("distance"))),
-                    num(say("columns.breaks_ka")),
+                    Column(say("columns.conductor"), lambda one: name(one[0].title), row_head=True, share=1.1),
+                    Column(say("columns.fuse"), lambda one: _fuse(*one), share=0.8),
+                    Column(say("schedule.near"), lambda one: place_of(build, one[1].near), share=1.2),
+                    Column(say("columns.style"), lambda one: word(one[1].style), share=0.7),
+                    num(say("columns.rating_a"), lambda one: fixed(one[1].rating, 0)),
+                    num(say("schedule.needed_a"), lambda one: at_least(one[1].needed)),
+                    num(say("columns.largest_a"), lambda one: at_most(one[1].largest)),
+                    num(
+                        say("schedule.from_source", sign=units.sign("distance")),
+                        lambda one: shown(units, "distance", one[1].distance, Way.UP),
+                    ),
+                    num(say("columns.breaks_ka"), lambda one: fixed(_kilo(one[1].breaking_capacity), 1)),
                 ],
-                [_fuse(build, row, fuse, units) for row, fuse in fuses],
             ),
         ]
     else:
@@ -76,32 +79,23 @@ def schedule(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     return [*story, *_factors(rows, stamp.units), *_warmth(rows, units)]
 
 
-def _conductor(build: Build, row: ConductorRow, units: Units) -> list[Any]:
-    path = f"{place_of(build, row.start)} → {place_of(build, row.end)}"
+def _size(row: ConductorRow, units: Units) -> str:
     if row.chassis:
-        size = say("schedule.vehicle_body")
-    else:
-        runs = f"{row.runs} × " if row.runs > 1 else ""
-        size = f"{runs}{row.size} {word(row.material)}"
-        if row.insulation is not None:
-            size += f", {with_unit(units, 'temperature', row.insulation, Way.DOWN)}"
-    title = rich(
+        return say("schedule.vehicle_body")
+    runs = f"{row.runs} × " if row.runs > 1 else ""
+    size = f"{runs}{row.size} {word(row.material)}"
+    if row.insulation is not None:
+        size += f", {with_unit(units, 'temperature', row.insulation, Way.DOWN)}"
+    return size
+
+
+def _conductor(build: Build, row: ConductorRow) -> Any:
+    path = f"{place_of(build, row.start)} → {place_of(build, row.end)}"
+    return rich(
         f"<b>{markup(name(row.title))}</b>, {markup(word(row.role))}<br/>"
         f"<font size='7.4'>{markup(plain(path, 120))}</font>",
         "cell",
     )
-    return [
-        title,
-        size,
-        shown(units, "run", row.length),
-        fixed(1e3 * row.resistance, 2),
-        at_least(row.rms),
-        at_most(row.allowed),
-        used(row.rms, row.allowed),
-        at_least(row.peak),
-        fixed(row.drop, 2),
-        fixed(row.loss, 0),
-    ]
 
 
 def _warmth(rows: tuple[ConductorRow, ...], units: Units) -> list[Any]:
@@ -110,56 +104,48 @@ def _warmth(rows: tuple[ConductorRow, ...], units: Units) -> list[Any]:
     if not warm:
         return []
     degrees = units.sign("temperature")
+
+    def warmth(celsius: float | None, way: Way = Way.UP) -> str:
+        return shown(units, "temperature", celsius, way)
+
     return [
         heading(say("schedule.how_warm_the_conductors_get"), 2, "schedule-warmth"),
         text(
             say("schedule.counted_temperature_of_the_metal_with", rise=with_unit(units, "rise", 15.0)),
             "note",
         ),
-        data_table(
+        table_of(
+            warm,
             [
-                Column(say("columns.conductor"), row_head=True, share=1.1),
-                Column(say("schedule.load_case_that_heats_it_most"), share=1.3),
-                num(say("schedule.rms_run_a")),
-                num(say("schedule.lasts")),
-                num(say("schedule.starts_at", degrees=degrees)),
-                num(say("schedule.reaches", degrees=degrees)),
-                num(say("schedule.counted", degrees=degrees)),
-                num(say("schedule.insulation", degrees=degrees)),
-                num(say("schedule.may_last")),
-            ],
-            [
-                [
-                    name(row.title),
-                    name(one.case),
-                    at_least(one.rms),
-                    say("schedule.continuous") if one.seconds is None else f"{one.seconds:.0f} s",
-                    shown(units, "temperature", one.start, Way.UP),
-                    shown(units, "temperature", one.peak, Way.UP),
-                    shown(units, "temperature", row.counted_temperature, Way.UP),
-                    shown(units, "temperature", row.insulation, Way.DOWN),
-                    say("schedule.no_limit") if one.holds is None else minutes(one.holds),
-                ]
-                for row, one in warm
+                Column(say("columns.conductor"), lambda one: name(one[0].title), row_head=True, share=1.1),
+                Column(say("schedule.load_case_that_heats_it_most"), lambda one: name(one[1].case), share=1.3),
+                num(say("schedule.rms_run_a"), lambda one: at_least(one[1].rms)),
+                num(say("schedule.lasts"), lambda one: _lasts(one[1])),
+                num(say("schedule.starts_at", degrees=degrees), lambda one: warmth(one[1].start)),
+                num(say("schedule.reaches", degrees=degrees), lambda one: warmth(one[1].peak)),
+                num(say("schedule.counted", degrees=degrees), lambda one: warmth(one[0].counted_temperature)),
+                num(say("schedule.insulation", degrees=degrees), lambda one: warmth(one[0].insulation, Way.DOWN)),
+                num(say("schedule.may_last"), lambda one: _may_last(one[1])),
             ],
         ),
     ]
 
 
-def _fuse(build: Build, row: ConductorRow, fuse: FuseRow, units: Units) -> list[Any]:
-    breaking = None if fuse.breaking_capacity is None else fuse.breaking_capacity / 1000.0
+def _lasts(one: Warmth) -> str:
+    return say("schedule.continuous") if one.seconds is None else f"{one.seconds:.0f} s"
+
+
+def _may_last(one: Warmth) -> str:
+    return say("schedule.no_limit") if one.holds is None else minutes(one.holds)
+
+
+def _fuse(row: ConductorRow, fuse: FuseRow) -> str:
     each = "" if row.runs == 1 else (say("schedule.shared") if fuse.shared else f" (× {row.runs})")
-    return [
-        name(row.title),
-        f"{fuse.id}{each}",
-        place_of(build, fuse.near),
-        word(fuse.style),
-        fixed(fuse.rating, 0),
-        at_least(fuse.needed),
-        at_most(fuse.largest),
-        shown(units, "distance", fuse.distance, Way.UP),
-        fixed(breaking, 1),
-    ]
+    return f"{fuse.id}{each}"
+
+
+def _kilo(amperes: float | None) -> float | None:
+    return None if amperes is None else amperes / 1000.0
 
 
 def _factors(rows: tuple[ConductorRow, ...], units: Units) -> list[Any]:
@@ -172,24 +158,24 @@ def _factors(rows: tuple[ConductorRow, ...], units: Units) -> list[Any]:
             say("schedule.published_33_cfr_183_425_table", air=with_unit(units, "temperature", 30.0)),
             "note",
         ),
-        data_table(
+        table_of(
+            corrected,
             [
-                Column(say("columns.conductor"), row_head=True, share=0.8),
-                num(say("schedule.column", sign=units.sign("temperature"))),
-                num(say("schedule.published_a")),
-                Column(say("schedule.factors_and_their_source"), share=3.6),
-                num(say("columns.allowed_a")),
-            ],
-            [
-                [
-                    name(row.title),
-                    shown(units, "temperature", row.column, Way.DOWN),
-                    fixed(row.base_ampacity, 0),
-                    "; ".join(f"{one.name} × {one.value:.2f} ({one.source})" for one in row.factors)
-                    or say("schedule.none_apply"),
-                    at_most(row.allowed),
-                ]
-                for row in corrected
+                Column(say("columns.conductor"), lambda row: name(row.title), row_head=True, share=0.8),
+                num(
+                    say("schedule.column", sign=units.sign("temperature")),
+                    lambda row: shown(units, "temperature", row.column, Way.DOWN),
+                ),
+                num(say("schedule.published_a"), lambda row: fixed(row.base_ampacity, 0)),
+                Column(
+                    say("schedule.factors_and_their_source"),
+                    lambda row: (
+                        "; ".join(f"{one.name} × {one.value:.2f} ({one.source})" for one in row.factors)
+                        or say("schedule.none_apply")
+                    ),
+                    share=3.6,
+                ),
+                num(say("columns.allowed_a"), lambda row: at_most(row.allowed)),
             ],
         ),
     ]

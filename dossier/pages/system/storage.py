@@ -8,7 +8,7 @@ from dossier.buildfile.model import Build
 from dossier.pages.section import Stamp
 from dossier.pages.words import capital, fixed, minutes, shown, with_unit
 from dossier.pdf.flow import heading, rich, text
-from dossier.pdf.tables import Column, data_table, num
+from dossier.pdf.tables import Column, num, table_of
 from dossier.pdf.text import markup, plain
 from dossier.reader.units import Units, Way
 from dossier.reader.wording import say
@@ -27,27 +27,19 @@ def _reserve(found: Storage, units: Units) -> list[Any]:
         return []
     return [
         heading(say("storage.engine_off_and_back_on_the"), 2, "storage-reserve"),
-        data_table(
+        table_of(
+            found.reserve,
             [
-                Column(say("storage.programme"), row_head=True, share=1.4),
-                num(say("storage.at", sign=units.sign("temperature"))),
-                num(say("storage.discharge_a")),
-                num(say("storage.time_until_then")),
-                num(say("storage.taken_ah")),
-                num(say("storage.put_back_on_the_road_in")),
-                num(say("storage.cranking_then_v")),
-            ],
-            [
-                [
-                    one.level,
-                    shown(units, "temperature", one.temperature),
-                    fixed(one.amperes, 0),
-                    minutes(one.seconds),
-                    fixed(one.used / 3600.0, 0),
-                    minutes(one.recharge),
-                    fixed(one.cranking, 1),
-                ]
-                for one in found.reserve
+                Column(say("storage.programme"), lambda one: one.level, row_head=True, share=1.4),
+                num(
+                    say("storage.at", sign=units.sign("temperature")),
+                    lambda one: shown(units, "temperature", one.temperature),
+                ),
+                num(say("storage.discharge_a"), lambda one: fixed(one.amperes, 0)),
+                num(say("storage.time_until_then"), lambda one: minutes(one.seconds)),
+                num(say("storage.taken_ah"), lambda one: fixed(one.used / 3600.0, 0)),
+                num(say("storage.put_back_on_the_road_in"), lambda one: minutes(one.recharge)),
+                num(say("storage.cranking_then_v"), lambda one: fixed(one.cranking, 1)),
             ],
         ),
         text(
@@ -62,23 +54,19 @@ def _standing(rows: tuple[StandingRow, ...]) -> list[Any]:
         return []
     return [
         heading(say("storage.parked"), 2, "storage-parked"),
-        data_table(
+        table_of(
+            rows,
             [
-                Column(say("storage.batteries"), row_head=True, share=1.0),
-                num(say("storage.usable_ah")),
-                Column(say("storage.what_draws_ma"), share=2.2),
-                num(say("storage.sum_ma")),
-                num(say("storage.days")),
-            ],
-            [
-                [
-                    ", ".join(capital(plain(name, 60)) for name in one.batteries),
-                    fixed(one.usable / 3600.0, 0),
-                    _draws(one),
-                    fixed(1e3 * one.amperes, 0),
-                    fixed(one.days, 0),
-                ]
-                for one in rows
+                Column(
+                    say("storage.batteries"),
+                    lambda one: ", ".join(capital(plain(name, 60)) for name in one.batteries),
+                    row_head=True,
+                    share=1.0,
+                ),
+                num(say("storage.usable_ah"), lambda one: fixed(one.usable / 3600.0, 0)),
+                Column(say("storage.what_draws_ma"), _draws, share=2.2),
+                num(say("storage.sum_ma"), lambda one: fixed(1e3 * one.amperes, 0)),
+                num(say("storage.days"), lambda one: fixed(one.days, 0)),
             ],
         ),
         text(say("storage.not_stated_assumed_relays_open_switches"), "note"),
@@ -97,23 +85,25 @@ def _mass(found: Storage, units: Units) -> list[Any]:
         return []
     story: list[Any] = [
         heading(say("storage.mass_and_restraint"), 2, "storage-mass"),
-        data_table(
+        table_of(
+            found.masses,
             [
-                Column(say("storage.what_must_be_fixed"), row_head=True, share=1.4),
-                Column(say("columns.where"), share=1.2),
-                num(say("storage.mass", sign=units.sign("mass"))),
-                num(say("storage.g_along", along_g=f"{found.along_g:.0f}", sign=units.sign("force"))),
-                num(say("storage.g_across", across_g=f"{found.across_g:.0f}", sign=units.sign("force"))),
-            ],
-            [
-                [
-                    capital(plain(one.title, 60)),
-                    one.location,
-                    shown(units, "mass", one.mass),
-                    shown(units, "force", one.along, Way.UP),
-                    shown(units, "force", one.across, Way.UP),
-                ]
-                for one in found.masses
+                Column(
+                    say("storage.what_must_be_fixed"),
+                    lambda one: capital(plain(one.title, 60)),
+                    row_head=True,
+                    share=1.4,
+                ),
+                Column(say("columns.where"), lambda one: one.location, share=1.2),
+                num(say("storage.mass", sign=units.sign("mass")), lambda one: shown(units, "mass", one.mass)),
+                num(
+                    say("storage.g_along", along_g=f"{found.along_g:.0f}", sign=units.sign("force")),
+                    lambda one: shown(units, "force", one.along, Way.UP),
+                ),
+                num(
+                    say("storage.g_across", across_g=f"{found.across_g:.0f}", sign=units.sign("force")),
+                    lambda one: shown(units, "force", one.across, Way.UP),
+                ),
             ],
         ),
     ]

@@ -13,7 +13,7 @@ from dossier.pages.section import Stamp
 from dossier.pages.words import NONE, fixed, name, word
 from dossier.pdf.flow import gap, heading, rich, stacked, text, together
 from dossier.pdf.marks import mark
-from dossier.pdf.tables import Column, columns, data_table, num
+from dossier.pdf.tables import Column, columns, data_table, num, table_of
 from dossier.pdf.text import markup
 from dossier.reader.wording import say
 from dossier.results.overview import Results
@@ -223,32 +223,26 @@ def _reading_words(reading: Reading | None) -> tuple[str, ...]:
 
 def _locations(case: LoadCaseResult, total: float) -> Any:
     judged = any(one.limits for one in case.locations)
-    heads = [
-        Column(say("columns.location"), share=1.0, row_head=True),
-        num(say("voltage.at_rest_v")),
-        num(say("voltage.lowest_mean_v")),
-    ]
-    rows: list[list[Any]] = [
-        [name(one.title), fixed(one.rest), _reading(one.mean_minimum), *([_limit_cell(one.limits, NONE)] * judged)]
-        for one in case.locations
-    ]
-    if judged:
-        heads.append(Column(say("voltage.limit"), share=0.8))
-    return data_table(heads, rows or [[NONE] * len(heads)], total=total)
+    return table_of(
+        case.locations,
+        [
+            Column(say("columns.location"), lambda one: name(one.title), row_head=True),
+            num(say("voltage.at_rest_v"), lambda one: fixed(one.rest)),
+            num(say("voltage.lowest_mean_v"), lambda one: _reading(one.mean_minimum)),
+            Column(say("voltage.limit"), lambda one: _limit_cell(one.limits, NONE), share=0.8) if judged else None,
+        ],
+        total=total,
+    )
 
 
 def _sources(case: LoadCaseResult, total: float) -> Any:
-    return data_table(
+    return table_of(
+        case.sources,
         [
-            Column(say("voltage.source_while_the_sound_played"), share=1.0, row_head=True),
-            num(say("voltage.mean_a")),
-            num(say("columns.peak_a")),
-            num(say("voltage.share")),
+            Column(say("voltage.source_while_the_sound_played"), lambda one: name(one.title), row_head=True),
+            num(say("voltage.mean_a"), lambda one: fixed(one.mean_a, 0)),
+            num(say("columns.peak_a"), lambda one: fixed(one.peak_a, 0)),
+            num(say("voltage.share"), lambda one: fixed(100 * one.share, 0)),
         ],
-        [
-            [name(one.title), fixed(one.mean_a, 0), fixed(one.peak_a, 0), fixed(100 * one.share, 0)]
-            for one in case.sources
-        ]
-        or [[NONE] * 4],
         total=total,
     )
