@@ -9,7 +9,7 @@ import numpy as np
 from dossier.circuit.companion import Companion, Pattern, Pieces
 from dossier.circuit.direct_law import Cross, DirectLaw
 from dossier.circuit.elements import Array, Mask
-from dossier.circuit.stages import Stages
+from dossier.circuit.stages import Stage, Stages
 
 STOP_V = 1e-6  # V, largest correction left out
 PLAIN_ITERATIONS = 12  # thereafter half steps: clip and kink can throw plain steps to and fro
@@ -79,7 +79,7 @@ def solve(stages: Stages, c: Companion, h: Array, law: DirectLaw, guess: Array, 
     dv = np.zeros_like(v)
     amplification, most = np.full(b, UNKNOWN), np.full(b, MOST_FOLLOWED_V)
     for iteration in range(MOST_ITERATIONS):
-        residual = v + (stage.g @ j[..., None])[..., 0] - source
+        residual = v + stage.fall(j) - source
         wrong = np.abs(residual).max(1, initial=0.0)
         open_ = wrong * amplification >= STOP_V
         if not open_.any():
@@ -93,13 +93,14 @@ def solve(stages: Stages, c: Companion, h: Array, law: DirectLaw, guess: Array, 
             amplification[:] = UNKNOWN
             continue
         following = iteration >= FOLLOWING
-        matrix = _slopes(stage.g, cross, n, k, d_n.reshape(b, k * n) - g_n)
+        slopes = d_n.reshape(b, k * n) - g_n
         if following:
+            matrix = _slopes(stage.joined(), cross, n, k, slopes)
             before, dv = dv, np.zeros_like(v)
             dv[open_] = _followed(matrix[open_], residual[open_], most[open_])
             most = np.where((dv * before).sum(1) < 0.0, 0.5 * most, most)  # there and back: what it seeks is between
         else:
-            dv = _solved(matrix, residual)
+            dv = _step(stage, cross, slopes, residual)
             if iteration < UPPER_ITERATIONS:
                 dv = _held(v.reshape(b, k, n), dv, law)
             if iteration % UPPER_ITERATIONS >= PLAIN_ITERATIONS:
@@ -136,6 +137,41 @@ def _pattern(stages: Stages, pieces: Pieces, v: Array) -> Pattern:
     e = pieces.kink.shape[1]
     mean = v[:, 0] if v.shape[1] == 1 else stages.weights @ v
     return pieces.pattern(mean[:, :e], v[..., e:])
+
+
+def _step(stage: Stage, cross: Cross, slopes: Array, residual: Array) -> Array:
+    """Newton's step: the drop dv (B, K n) of the voltages at which the residual vanishes, slopes of j given."""
+    k, n = stage.phases, stage.blocks.nn.shape[1]
+    if stage.g is None:
+        try:
+            dv = _by_phases(stage, cross, slopes, residual)
+        except np.linalg.LinAlgError:
+            dv = np.full_like(residual, np.inf)
+        if bool((np.abs(dv) < MOST_MOVED_V).all()):
+            return dv
+    return _solved(_slopes(stage.joined(), cross, n, k, slopes), residual)
+
+
+def _by_phases(stage: Stage, cross: Cross, slopes: Array, residual: Array) -> Array:
+    """The same phase by phase, joined by the few storage ports (Sherman, Morrison and Woodbury's identity).
+
+    With D the slopes, 1 + g D = M + ns (z_j D), M = 1 + nn D at each phase.
+    """
+    b, k, nn, ns = len(residual), stage.phases, stage.blocks.nn, stage.blocks.ns
+    n, m = ns.shape[1:]
+    d, z_j = slopes.reshape(b, k, 1, n), stage.z_j.reshape(b, -1, k, n).transpose(0, 2, 1, 3)
+    inner, outer = nn[:, None] * d, z_j * d
+    for row, column, values in cross:
+        inner[..., column] += nn[:, None, :, row] * values[..., None]
+        outer[..., column] += z_j[..., row] * values[..., None]
+    inner.reshape(b, k, -1)[:, :, :: n + 1] += 1.0
+    right = np.concatenate([residual.reshape(b, k, n, 1), np.broadcast_to(ns[:, None], (b, k, n, m))], axis=3)
+    solved = np.linalg.solve(inner, right)
+    joining = outer @ solved  # (B, K, s m, 1 + m)
+    own = joining[..., 1:].sum(1) if stage.own == 1 else joining[..., 1:].transpose(0, 2, 1, 3).reshape(b, k * m, k * m)
+    z = np.linalg.solve(np.eye(stage.own * m) + own, joining[..., :1].sum(1)).reshape(b, stage.own, m, 1)
+    dv: Array = (solved[..., 0] - (solved[..., 1:] @ z)[..., 0]).reshape(b, k * n)
+    return dv
 
 
 def _slopes(g: Array, cross: Cross, n: int, phases: int, slopes: Array) -> Array:

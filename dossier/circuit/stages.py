@@ -23,6 +23,7 @@ from dossier.circuit.ripple import Phases
 from dossier.circuit.storage import Storage
 
 KEPT = 64  # folded stages kept; a programme of equal segments needs few
+MOST_JOINED = 128  # unknowns of a stage solved as one; more at several phases are solved phase by phase
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,14 +31,14 @@ class Stage:
     """The network of one theta and one pattern: K n unknowns, the voltages of the ports without memory at K phases.
 
     v = source - g j, and z of the storage ports likewise, one for all phases (s = 1) or one for each (s = K); then
-    y = keep h + gain (i, i, i, x).
+    y = keep h + gain (i, i, i, x). At each phase g j = nn j + ns (z_j j): the storage ports alone join the phases.
 
     Attributes:
         phases: K, of which ``own`` have a z of their own: s.
         companion: coefficients.
         key: of the pattern.
         blocks: the network.
-        g: (B, K n, K n).
+        g: (B, K n, K n), None where the phases are solved one by one.
         from_h, from_0: (B, s (n + m), q), (B, s (n + m)): source and z before any j flows, phase by phase.
         z_j: (B, s m, K n).
         keep, gain: (B, q).
@@ -48,7 +49,7 @@ class Stage:
     companion: Companion
     key: bytes
     blocks: Blocks
-    g: Array
+    g: Array | None
     from_h: Array
     from_0: Array
     z_j: Array
@@ -61,6 +62,21 @@ class Stage:
         start = self.from_0 + (self.from_h @ h[..., None])[..., 0]
         source = start[:, :split]
         return (np.tile(source, (1, self.phases)) if self.own < self.phases else source), start[:, split:]
+
+    def fall(self, j: Array) -> Array:
+        """By how much currents j (B, K n) lower the voltages (B, K n)."""
+        if self.g is not None:
+            fall: Array = (self.g @ j[..., None])[..., 0]
+            return fall
+        b, n, m = len(j), self.blocks.nn.shape[1], self.blocks.ss.shape[1]
+        z = (self.z_j @ j[..., None]).reshape(b, self.own, m)
+        fall = j.reshape(b, self.phases, n) @ self.blocks.nn.transpose(0, 2, 1)
+        fall += z @ self.blocks.ns.transpose(0, 2, 1)
+        return fall.reshape(b, self.phases * n)
+
+    def joined(self) -> Array:
+        """The g of all phases together, (B, K n, K n)."""
+        return _joined(self.blocks, self.z_j, self.phases, self.own) if self.g is None else self.g
 
     def storage(self, z_rest: Array, j: Array) -> tuple[Array, Array]:
         """The z and voltages of the storage ports, (B, s, m) and (B, K, m), for currents j (B, K n) of the others."""
@@ -87,34 +103,43 @@ def stage(c: Companion, blocks: Blocks, phases: Phases, pattern: Pattern) -> Sta
         z_phi = np.linalg.inv(np.eye(m) + share.sum(1)[:, :, None] * blocks.ss)
         seen = (share[..., None] * blocks.sn[:, None]).transpose(0, 2, 1, 3).reshape(b, m, k * n)
         z_j = -(z_phi @ seen)
-        g_all = np.tile(blocks.ns @ z_j, (1, k, 1)) if k > 1 else blocks.ns @ z_j
         v_phi = -(blocks.ns @ z_phi)
     else:
         pull = _over_cycle(phases, phases.transfer, g, slope, blocks.g_s)
         inverse = np.linalg.inv(np.eye(k * m) + pull @ _each(blocks.ss, k))
         z_j = -(inverse @ (pull @ _each(blocks.sn, k)))
         z_phi = inverse @ np.tile(np.eye(m), (k, 1))
-        g_all = (blocks.ns[:, None] @ z_j.reshape(b, k, m, k * n)).reshape(b, k * n, k * n)
         v_phi = -(blocks.ns[:, None] @ z_phi.reshape(b, k, m, m)).reshape(b, k * n, m)
-    for phase in range(k):
-        own = slice(phase * n, (phase + 1) * n)
-        g_all[:, own, own] += blocks.nn
     from_phi = np.concatenate([v_phi, z_phi], axis=1)
     nothing = np.zeros((b, m - e))
     d = np.where(pattern.below, c.d_dis, c.d_chg)
+    own = 1 if phases.transfer is None else k
     return Stage(
         phases=k,
-        own=1 if phases.transfer is None else k,
+        own=own,
         companion=c,
         key=pattern.key,
         blocks=blocks,
-        g=g_all,
+        g=_joined(blocks, z_j, k, own) if k == 1 or k * n <= MOST_JOINED else None,
         from_h=from_phi @ phi_h,
         from_0=(from_phi @ phi_0[..., None])[..., 0],
         z_j=z_j,
         keep=np.concatenate([np.ones((b, e)), c.alpha1, s.cs * d, nothing], axis=1),
         gain=np.concatenate([-c.bulk, c.beta1, c.theta * d, nothing + 1.0], axis=1),
     )
+
+
+def _joined(blocks: Blocks, z_j: Array, k: int, own: int) -> Array:
+    """The g (B, K n, K n) of k phases, of which ``own`` have a z of their own."""
+    b, n, m = len(z_j), blocks.nn.shape[1], blocks.ss.shape[1]
+    if own == 1:
+        g = np.tile(blocks.ns @ z_j, (1, k, 1)) if k > 1 else blocks.ns @ z_j
+    else:
+        g = (blocks.ns[:, None] @ z_j.reshape(b, k, m, k * n)).reshape(b, k * n, k * n)
+    for phase in range(k):
+        at = slice(phase * n, (phase + 1) * n)
+        g[:, at, at] += blocks.nn
+    return g
 
 
 def _over_cycle(phases: Phases, transfer: Array, g: Array, slope: Array, g_s: Array) -> Array:
