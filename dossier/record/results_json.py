@@ -14,9 +14,9 @@ from typing import Any, Final, Union, get_args, get_origin, get_type_hints
 import numpy as np
 
 from dossier.diagnostic import Diagnostic, Severity
-from dossier.record.units import KEYS
 from dossier.results.overview import Results
 from dossier.results.sag import BandTrace
+from dossier.results.units import keys_of
 
 FORMAT: Final = 1
 _DIGITS: Final = 6  # significant; linear algebra differs in the last ones between processors
@@ -47,12 +47,8 @@ def _plain(value: Any) -> Any:
     if isinstance(value, Enum):
         return value.name.lower()
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
-        names = KEYS.get(type(value).__name__, {})
-        return {
-            names.get(one.name, one.name): _plain(getattr(value, one.name))
-            for one in dataclasses.fields(value)
-            if one.name not in left_out(type(value))
-        }
+        kind = type(value)
+        return {key: _plain(getattr(value, name)) for name, key in keys_of(kind).items() if name not in left_out(kind)}
     if isinstance(value, (tuple, list, np.ndarray)):
         return [_plain(item) for item in value]
     if isinstance(value, Mapping):

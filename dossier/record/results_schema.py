@@ -18,8 +18,8 @@ import numpy as np
 
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.record.results_json import FORMAT, left_out
-from dossier.record.units import KEYS
 from dossier.results.overview import Results
+from dossier.results.units import keys_of
 
 Schema = dict[str, Any]
 _ATTRIBUTE = re.compile(r"^    (\w[\w, ]*): (.*)$")
@@ -76,16 +76,12 @@ def _object(kind: type[Any], definitions: Schema) -> Schema:
     """Schema of a result class; those it refers to are added to ``definitions``."""
     hints = get_type_hints(kind)
     said = _attributes(kind)
-    names = KEYS.get(kind.__name__, {})
     traces: frozenset[str] = left_out(kind)  # type: ignore[arg-type]  # a class is hashable
     properties = {}
-    for field in dataclasses.fields(kind):
-        if field.name in traces:
-            continue
-        made = _schema(hints[field.name], definitions)
-        if field.name in said:
-            made = {"description": said[field.name], **made}
-        properties[names.get(field.name, field.name)] = made
+    for name, key in keys_of(kind).items():  # type: ignore[arg-type]
+        if name not in traces:
+            about = {"description": said[name]} if name in said else {}
+            properties[key] = {**about, **_schema(hints[name], definitions)}
     summary = " ".join((inspect.getdoc(kind) or "").split("\n\n")[0].split())
     return {"description": summary, "type": "object", "properties": properties}
 

@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Annotated
+
+from dossier.results.units import Amperes, AmpereSeconds, Key, Seconds
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,7 +22,7 @@ class DemandLevel:
     name: str
     crest_db: float
     fraction: float
-    amperes: float
+    amperes: Annotated[float, Key("current_a")]
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,13 +45,13 @@ class BusBudget:
     place: str
     tag: str
     locations: tuple[str, ...]
-    supply: float
+    supply: Amperes
     supply_words: str
-    base_load: float
-    passed_on: tuple[float, ...]
-    volts: float
+    base_load: Amperes
+    passed_on: tuple[Amperes, ...]
+    volts: Annotated[float, Key("at_v")]
     demands: tuple[DemandLevel, ...]
-    balances: tuple[float, ...]
+    balances: tuple[Amperes, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +69,7 @@ class EngineBudget:
     engine_rpm: float
     buses: tuple[BusBudget, ...]
     demands: tuple[DemandLevel, ...]
-    balances: tuple[float, ...]
+    balances: tuple[Amperes, ...]
 
     def least(self, level: int) -> BusBudget:
         """The bus that has least to spare at one level."""
@@ -86,8 +89,8 @@ class Drive:
 
     words: str
     place: str
-    duration: float
-    charge: float
+    duration: Seconds
+    charge: AmpereSeconds
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,8 +106,8 @@ class EngineOff:
     """
 
     name: str
-    amperes: float
-    seconds: float | None
+    amperes: Annotated[float, Key("current_a")]
+    seconds: Annotated[float | None, Key("time_s")]
     words: str
     starts: bool
 

@@ -4,6 +4,22 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import Annotated
+
+from dossier.results.units import (
+    Amperes,
+    Celsius,
+    Joules,
+    Key,
+    Metres,
+    NewtonMetres,
+    Ohms,
+    Rpm,
+    Seconds,
+    Unit,
+    Volts,
+    Watts,
+)
 
 
 class Window(StrEnum):
@@ -64,18 +80,18 @@ class WindowRow:
     title: str
     location: str
     chemistry: str
-    lowest: float | None
-    highest: float | None
-    full: float
-    most: float
-    never: float
-    charge_from: float | None
-    coldest: float | None
-    hydrogen: float | None
+    lowest: Volts | None
+    highest: Volts | None
+    full: Volts
+    most: Volts
+    never: Volts
+    charge_from: Celsius | None
+    coldest: Celsius | None
+    hydrogen: Annotated[float | None, Unit("m3_per_h")]
     verdict: Window
-    temperature: float
-    shift: float
-    rests: float
+    temperature: Celsius
+    shift: Volts
+    rests: Volts
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,26 +110,26 @@ class BankRow:
 
     id: str
     title: str
-    farads: float
-    volts: float
+    farads: Annotated[float, Key("capacitance_f")]
+    volts: Annotated[float, Key("highest_v")]
     series: int
-    cell: float
-    worst_cell: float
-    rated: float
+    cell: Volts
+    worst_cell: Volts
+    rated: Volts
     spread: float
     balancing: str
-    energy: float
-    inrush: float
-    precharge: float
+    energy: Joules
+    inrush: Amperes
+    precharge: Ohms
     precharge_stated: bool
-    precharge_power: float
-    precharge_rating: float | None
-    precharge_95: float
-    precharge_99: float
-    bleed: float
-    bleed_power: float
-    bleed_to_1v: float
-    bleed_to_50j: float
+    precharge_power: Watts
+    precharge_rating: Watts | None
+    precharge_95: Seconds
+    precharge_99: Seconds
+    bleed: Ohms
+    bleed_power: Watts
+    bleed_to_1v: Seconds
+    bleed_to_50j: Seconds
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,10 +139,10 @@ class SpeedRow:
     state: str
     engine_rpm: float
     shaft_rpm: float
-    output: float
+    output: Amperes
     efficiency: float
-    mechanical: float
-    torque: float
+    mechanical: Watts
+    torque: NewtonMetres
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,10 +152,10 @@ class AlternatorRow:
     id: str
     title: str
     ratio: float
-    maximum: float
+    maximum: Rpm
     maximum_stated: bool
     speeds: tuple[SpeedRow, ...]
-    belt_change: float | None
+    belt_change: Metres | None
     belt_words: str
 
 
@@ -149,9 +165,9 @@ class SharingRow:
 
     first: str
     second: str
-    volts: float
-    ohms: float
-    amperes: float
+    volts: Annotated[float, Key("difference_v")]
+    ohms: Annotated[float, Key("droop_ohm")]
+    amperes: Annotated[float, Key("difference_a")]
     words: str
 
 
@@ -195,7 +211,7 @@ class DumpRow:
     """
 
     what: str
-    amperes: float
+    amperes: Annotated[float, Key("current_a")]
     buffer: str
     words: str
     opens: Opens
@@ -214,10 +230,10 @@ class RelayRow:
     id: str
     title: str
     kind: str
-    acts_above: float
-    acts_below: float
-    highest: float
-    lowest: float | None
+    acts_above: Volts
+    acts_below: Volts
+    highest: Volts
+    lowest: Volts | None
     case: str
     words: Does
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from dossier.results.sag import Trace
+from dossier.results.units import Seconds, Volts
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,8 +43,8 @@ class MeasuredLog:
     id: str
     title: str
     case: str
-    offset: float
+    offset: Seconds
     offset_words: str
-    noise: float
+    noise: Volts
     channels: tuple[LoggedChannel, ...]
     words: str

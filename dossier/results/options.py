@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Final
+from typing import Annotated, Final
 
 from dossier.results.sag import Band, Reading, Trace
+from dossier.results.units import Amperes, Key, Kilograms, Seconds, Unit
 
 ASKING_LESS: Final = "asking_less"  # id of the row that changes nothing but the level
 
@@ -22,7 +23,7 @@ class NoteReading:
             without bands, or where no sample holds in both.
     """
 
-    seconds: float
+    seconds: Annotated[float, Key("note_s")]
     mean: Reading
     trough: Reading | None
     output_db: float | None
@@ -46,11 +47,11 @@ class MusicReading:
 class NoteCurve:
     """Lowest mean at the worst amplifier against note length: (L,) s, (L,) V, NaN once it cannot be held."""
 
-    seconds: Trace
-    mean: Trace
-    trough: Trace
-    low: Trace | None = None
-    high: Trace | None = None
+    seconds: Annotated[Trace, Key("note_s")]
+    mean: Annotated[Trace, Unit("v")]
+    trough: Annotated[Trace, Unit("v")]
+    low: Annotated[Trace | None, Unit("v")] = None
+    high: Annotated[Trace | None, Unit("v")] = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,14 +97,14 @@ class OptionRow:
     long: NoteReading
     music: MusicReading
     collapse_share: float | None
-    fails_at: float | None
-    balance_idle: float
-    balance_cruise: float
-    engine_off: float | None
-    fault_current: float | None
+    fails_at: Seconds | None
+    balance_idle: Amperes
+    balance_cruise: Amperes
+    engine_off: Seconds | None
+    fault_current: Amperes | None
     adds: tuple[str, ...]
     cures: tuple[str, ...]
-    mass: float | None
+    mass: Kilograms | None
     cost: float | None
     currency: str
     cost_per_volt_short: float | None
@@ -134,9 +135,9 @@ class Crossover:
     early: str
     late: str
     statistic: str
-    at: float | None
-    low: float | None = None
-    high: float | None = None
+    at: Seconds | None
+    low: Seconds | None = None
+    high: Seconds | None = None
     share: float | None = None
     early_always: float | None = None
     late_always: float | None = None

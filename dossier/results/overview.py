@@ -17,6 +17,7 @@ from dossier.results.sag import LoadCaseResult
 from dossier.results.schedule import ConductorRow
 from dossier.results.sensitivity import Sensitivity
 from dossier.results.storage import Storage
+from dossier.results.units import Volts
 
 
 class SourceKind(StrEnum):
@@ -62,7 +63,7 @@ class AmplifierRow:
     power_ohm: float
     lowest_rated_ohm: float
     rated_w: float
-    rated_at: float
+    rated_at: Volts
     input_w: float
     input_a: float
     terminal_v: float

@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
-from typing import Any
+from typing import Annotated, Any
+
+from dossier.results.units import Amperes, Decibels, Key, Metres, Ohms, Unit, Volts, Watts
 
 Points = tuple[tuple[float, float], ...]  # (current [A], time [s]), rising current
 
@@ -16,7 +18,7 @@ class Share:
 
     source: str
     title: str
-    amperes: float
+    amperes: Annotated[float, Key("current_a")]
     words: str = ""
 
 
@@ -36,13 +38,13 @@ class PlaceFault:
 
     location: str
     title: str
-    most: float
-    likely: float
-    least: float | None
+    most: Amperes
+    likely: Amperes
+    least: Amperes | None
     shares: tuple[Share, ...]
-    cranking: float | None = None
-    table_main: float | None = None
-    table_branch: float | None = None
+    cranking: Amperes | None = None
+    table_main: Amperes | None = None
+    table_branch: Amperes | None = None
 
 
 class Reply(StrEnum):
@@ -87,22 +89,22 @@ class FuseCheck:
     near: str
     near_title: str
     style: str
-    rating: float
-    distance: float | None
-    breaking: float | None
-    needed: float
-    supply: float
-    allowed: float
-    allowed_at_best: float
+    rating: Amperes
+    distance: Metres | None
+    breaking: Amperes | None
+    needed: Amperes
+    supply: Amperes
+    allowed: Amperes
+    allowed_at_best: Amperes
     assumed_insulation: bool
     size: str
-    most: float
-    likely: float
-    least: float | None
-    asked_breaking: float
+    most: Amperes
+    likely: Amperes
+    least: Amperes | None
+    asked_breaking: Amperes
     rule: str
-    rule_length: float
-    trade_length: float
+    rule_length: Metres
+    trade_length: Metres
     carries: Answer
     protects: Answer
     clears: Answer
@@ -113,7 +115,7 @@ class FuseCheck:
     path: str
     thin: bool = False
     asked_words: str = ""
-    table_breaking: float | None = None
+    table_breaking: Amperes | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,7 +136,7 @@ class ConductorEnd:
     location_title: str
     answer: Answer
     feeders: tuple[str, ...]
-    most_rating: float
+    most_rating: Amperes
     self_limiting: bool = False
 
 
@@ -152,8 +154,8 @@ class Selectivity:
 class CurvePoint:
     """A load case on the time-current figure: rms current through the fuse [A], how long [s], its title."""
 
-    amperes: float
-    seconds: float
+    amperes: Annotated[float, Key("current_a")]
+    seconds: Annotated[float, Key("time_s")]
     words: str
 
 
@@ -172,17 +174,17 @@ class TimeCurrent:
     cable: str
     title: str
     fuse: str
-    rating: float
-    opens_within: Points
-    holds_for: Points
+    rating: Amperes
+    opens_within: Annotated[Points, Unit("a_s")]
+    holds_for: Annotated[Points, Unit("a_s")]
     recalled: bool
     band_source: str
-    damage: Points
-    rating_line: Points
-    allowed: float
+    damage: Annotated[Points, Unit("a_s")]
+    rating_line: Annotated[Points, Unit("a_s")]
+    allowed: Amperes
     loads: tuple[CurvePoint, ...]
-    least: float | None
-    most: float
+    least: Amperes | None
+    most: Amperes
 
 
 @dataclass(frozen=True, slots=True)
@@ -196,13 +198,13 @@ class SpeakerLeadRow:
     title: str
     amplifier: str
     size: str
-    length: float
-    amperes: float
-    programme: float
-    resistance: float
-    loss: float
-    level: float
-    allowed: float | None
+    length: Metres
+    amperes: Annotated[float, Key("current_a")]
+    programme: Amperes
+    resistance: Ohms
+    loss: Watts
+    level: Decibels
+    allowed: Amperes | None
     allowed_below: float | None = None
 
 
@@ -213,8 +215,8 @@ class RemoteLeadRow:
     amplifier: str
     title: str
     size: str
-    allowed: float | None
-    fuse: float | None
+    allowed: Amperes | None
+    fuse: Amperes | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -224,10 +226,10 @@ class CouplingRow:
     id: str
     title: str
     kind: str
-    lasting: float
-    peak: float
-    continuous_rating: float | None
-    peak_rating: float | None
+    lasting: Amperes
+    peak: Amperes
+    continuous_rating: Amperes | None
+    peak_rating: Amperes | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -246,8 +248,8 @@ class Remedy:
     cures: tuple[tuple[str, str], ...]
     words: str
     patch: Mapping[str, Any] | None
-    drop: float
-    drop_after: float | None
+    drop: Volts
+    drop_after: Volts | None
 
 
 @dataclass(frozen=True, slots=True)

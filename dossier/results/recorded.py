@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import Annotated
 
 from dossier.results.ripple import RippleReading
+from dossier.results.units import Amperes, Decibels, Hertz, Key, Metres, Ohms, Seconds, Volts, Watts
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,11 +54,11 @@ class JointRow:
     id: str
     title: str
     cable: str
-    drop: float
-    current: float
-    resistance: float
-    peak: float | None
-    at_peak: float | None
+    drop: Volts
+    current: Amperes
+    resistance: Ohms
+    peak: Amperes | None
+    at_peak: Volts | None
     origin: Origin
 
 
@@ -108,11 +110,11 @@ class PermittedRow:
     """
 
     criterion: str
-    seconds: float | None
+    seconds: Annotated[float | None, Key("permitted_s")]
     source: str
     exceeds: Ceiling
-    level: float | None
-    peak: float | None
+    level: Decibels | None
+    peak: Decibels | None
     peak_weighting: str
     action: bool
     at_ear: bool
@@ -131,24 +133,24 @@ class SoundRow:
     id: str
     title: str
     position: str
-    level: float
+    level: Decibels
     weighting: str
     detector: str
-    frequency: float | None
-    duration: float | None
-    volts: float | None
-    predicted_volts: float | None
-    target: float | None
-    gap: float | None
+    frequency: Hertz | None
+    duration: Seconds | None
+    volts: Annotated[float | None, Key("supply_v")]
+    predicted_volts: Annotated[float | None, Key("predicted_v")]
+    target: Decibels | None
+    gap: Decibels | None
     power_ratio: float | None
-    power_now: float | None
-    power_needed: float | None
+    power_now: Watts | None
+    power_needed: Watts | None
     fed: str
-    a_weighted: float | None
+    a_weighted: Decibels | None
     permitted: tuple[PermittedRow, ...]
     refusal: str
     origin: Origin
-    peak: float | None = None
+    peak: Decibels | None = None
     peak_basis: PeakBasis | None = None
     current: bool = True
     signal: Heard = Heard.TONE
@@ -185,10 +187,10 @@ class SettingsRow:
 
     id: str
     title: str
-    computed: float | None
+    computed: Volts | None
     rated_w: float
     load_ohm: float
-    recorded: float | None
+    recorded: Volts | None
     above_db: float | None  # recorded against computed
     tone: str
     input: str
@@ -219,7 +221,7 @@ class DueRow:
     id: str
     task: str
     due_date: str
-    due_at: float | None  # m on the odometer
+    due_at: Metres | None  # m on the odometer
     every: str
     by: str
     stated: bool  # by the build file; otherwise common practice

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from dossier.results.units import Hertz, Volts
+
 
 @dataclass(frozen=True, slots=True)
 class RippleReading:
@@ -24,9 +26,9 @@ class RippleReading:
     amplifier: str
     title: str
     case: str
-    tone: float
-    ac: float
-    dc: float | None
+    tone: Hertz
+    ac: Volts
+    dc: Volts | None
     fraction: float | None
     lowest: float | None
     highest: float | None

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import Enum
+from typing import Annotated
 
 import numpy as np
 from numpy.typing import NDArray
+
+from dossier.results.units import AmpereSeconds, Celsius, Joules, Key, Ohms, Seconds, Volts, Watts
 
 Trace = NDArray[np.float64]  # shape (T,), read-only
 
@@ -43,11 +46,11 @@ class Outcome:
 
     kind: OutcomeKind
     sentence: str
-    at: float | None = None
-    below_limit: float = 0.0
-    shutdowns: tuple[float, ...] = ()
-    demand: float | None = None
-    deliverable: float | None = None
+    at: Seconds | None = None
+    below_limit: Seconds = 0.0
+    shutdowns: tuple[Seconds, ...] = ()
+    demand: Watts | None = None
+    deliverable: Watts | None = None
 
     @property
     def is_collapse(self) -> bool:
@@ -65,8 +68,8 @@ class Band:
         collapse_share: share of samples that collapse [0..1].
     """
 
-    low: float | None
-    high: float | None
+    low: Volts | None
+    high: Volts | None
     collapse_share: float = 0.0
 
 
@@ -74,8 +77,8 @@ class Band:
 class Reading:
     """A voltage as one instrument would show it; ``volts`` is None after a collapse."""
 
-    volts: float | None
-    at: float | None = None
+    volts: Annotated[float | None, Key("value_v")]
+    at: Seconds | None = None
     band: Band | None = None
 
 
@@ -92,8 +95,8 @@ class LimitCheck:
     """
 
     statistic: str
-    limit: float
-    volts: float | None
+    limit: Volts
+    volts: Annotated[float | None, Key("value_v")]
     holds: bool
     kept_share: float | None = None
 
@@ -119,7 +122,7 @@ class AmplifierSag:
     title: str
     mean: Trace
     trough: Trace | None
-    rest: float
+    rest: Volts
     mean_minimum: Reading
     minimum_100ms: Reading
     trough_minimum: Reading | None
@@ -144,7 +147,7 @@ class LocationSag:
     id: str
     title: str
     mean: Trace
-    rest: float
+    rest: Volts
     mean_minimum: Reading
     limits: tuple[LimitCheck, ...] = ()
 
@@ -158,8 +161,8 @@ class SourceShare:
     kind: str
     peak_a: float
     mean_a: float
-    charge: float
-    energy: float
+    charge: AmpereSeconds
+    energy: Joules
     share: float
 
 
@@ -175,9 +178,9 @@ class WarmMetal:
 
     cable: str
     title: str
-    assumed: float
-    reached: float
-    added: float
+    assumed: Celsius
+    reached: Celsius
+    added: Ohms
 
 
 @dataclass(frozen=True, slots=True)
@@ -194,8 +197,8 @@ class LoadCaseResult:
     signal: str  # words, for example "38 Hz tone for 20 s"
     drive: str
     level_db: float
-    lead_in: float  # s of rest before the sound starts; t = 0 is the start of the run
-    sound_ends: float  # s
+    lead_in: Seconds  # s of rest before the sound starts; t = 0 is the start of the run
+    sound_ends: Seconds  # s
     t: Trace
     amplifiers: tuple[AmplifierSag, ...]
     locations: tuple[LocationSag, ...]

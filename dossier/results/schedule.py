@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Annotated
+
+from dossier.results.units import Amperes, Celsius, Key, Metres, Ohms, Seconds, Volts, Watts
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,12 +28,12 @@ class FuseRow:
     id: str
     near: str
     style: str
-    rating: float
-    distance: float | None
-    breaking_capacity: float | None
+    rating: Amperes
+    distance: Metres | None
+    breaking_capacity: Amperes | None
     shared: bool
-    needed: float
-    largest: float
+    needed: Amperes
+    largest: Amperes
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,15 +52,15 @@ class Warmth:
     """
 
     case: str
-    rms: float
-    seconds: float | None
-    before: float
-    start: float
-    peak: float
-    steady: float
-    continuous: float
-    holds: float | None
-    time_constant: float
+    rms: Amperes
+    seconds: Annotated[float | None, Key("lasts_s")]
+    before: Amperes
+    start: Celsius
+    peak: Celsius
+    steady: Celsius
+    continuous: Amperes
+    holds: Seconds | None
+    time_constant: Seconds
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,25 +99,25 @@ class ConductorRow:
     size_mm2: float | None
     runs: int
     material: str
-    insulation: float | None
-    ambient: float | None
-    length: float | None
-    resistance: float
-    rms: float
-    peak: float
-    mean: float
-    base_ampacity: float | None
+    insulation: Celsius | None
+    ambient: Celsius | None
+    length: Metres | None
+    resistance: Ohms
+    rms: Amperes
+    peak: Amperes
+    mean: Amperes
+    base_ampacity: Amperes | None
     factors: tuple[Factor, ...]
-    allowed: float | None
-    drop: float
-    loss: float
+    allowed: Amperes | None
+    drop: Volts
+    loss: Watts
     worst_case: str
     fuses: tuple[FuseRow, ...]
     insulation_assumed: bool = False
-    column: float | None = None
-    allowed_at_best: float | None = None
+    column: Celsius | None = None
+    allowed_at_best: Amperes | None = None
     warmth: Warmth | None = None
-    assumed_temperature: float | None = None
-    extra_drop: float = 0.0
-    counted_temperature: float | None = None
-    uncounted_drop: float = 0.0
+    assumed_temperature: Celsius | None = None
+    extra_drop: Volts = 0.0
+    counted_temperature: Celsius | None = None
+    uncounted_drop: Volts = 0.0

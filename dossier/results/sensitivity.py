@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from dossier.results.units import Volts
+
 
 @dataclass(frozen=True, slots=True)
 class InputEffect:
@@ -26,9 +28,9 @@ class InputEffect:
     low: str
     high: str
     basis: str
-    at_low: float | None
-    at_high: float | None
-    swing: float
+    at_low: Volts | None
+    at_high: Volts | None
+    swing: Volts
     uncertain: bool
     how: str
 
@@ -48,7 +50,7 @@ class Measurement:
 
     title: str
     instruments: str
-    narrows: float
+    narrows: Volts
     covers: tuple[str, ...]
     steps: tuple[str, ...]
 
@@ -71,7 +73,7 @@ class Sensitivity:
     case: str
     amplifier: str
     statistic: str
-    nominal: float | None
+    nominal: Volts | None
     words: str
     effects: tuple[InputEffect, ...]
     measure_next: tuple[InputEffect, ...]

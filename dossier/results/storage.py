@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Annotated
+
+from dossier.results.units import AmpereSeconds, Celsius, Key, Kilograms, Newtons, Seconds, Volts
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,12 +21,12 @@ class ReserveRow:
     """
 
     level: str
-    temperature: float
-    amperes: float
-    seconds: float
-    used: float
-    recharge: float | None
-    cranking: float | None
+    temperature: Celsius
+    amperes: Annotated[float, Key("current_a")]
+    seconds: Annotated[float, Key("time_s")]
+    used: AmpereSeconds
+    recharge: Seconds | None
+    cranking: Volts | None
     words: str
 
 
@@ -32,7 +35,7 @@ class DrainRow:
     """One draw with the key off [A]; ``assumed`` where the build file is silent."""
 
     title: str
-    amperes: float
+    amperes: Annotated[float, Key("current_a")]
     assumed: bool
 
 
@@ -50,10 +53,10 @@ class StandingRow:
     """
 
     batteries: tuple[str, ...]
-    usable: float
+    usable: AmpereSeconds
     drains: tuple[DrainRow, ...]
-    amperes: float
-    days: float
+    amperes: Annotated[float, Key("current_a")]
+    days: Annotated[float, Key("time_d")]
     starts: bool
 
 
@@ -64,9 +67,9 @@ class MassRow:
     path: str
     title: str
     location: str
-    mass: float | None
-    along: float | None
-    across: float | None
+    mass: Kilograms | None
+    along: Newtons | None
+    across: Newtons | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +79,7 @@ class Storage:
     reserve: tuple[ReserveRow, ...] = ()
     standing: tuple[StandingRow, ...] = ()
     masses: tuple[MassRow, ...] = ()
-    added_mass: float = 0.0
-    payload: float | None = None
+    added_mass: Kilograms = 0.0
+    payload: Kilograms | None = None
     along_g: float = 20.0
     across_g: float = 8.0

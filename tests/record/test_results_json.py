@@ -11,8 +11,9 @@ from typing import Any, get_args
 from sample_results import sample_results
 
 from dossier.record.results_json import results_json
-from dossier.record.units import KEYS
 from dossier.results.overview import Results
+from dossier.results.schedule import ConductorRow, Warmth
+from dossier.results.units import keys_of
 
 UNIT = re.compile(
     r"_(v|a|w|ohm|m|mm2|s|as|j|db|degc|rpm|hz|f|kg|kn|ah|l|k|a_s|n|n_m|d|m3_per_h|g)$|^(at|value|low|high)_(v|s)$|_a_(mean|peak)$"
@@ -70,14 +71,14 @@ def test_every_number_says_its_unit() -> None:
         hints = typing.get_type_hints(kind)
         for field in fields(kind):
             if float in (hints[field.name], *get_args(hints[field.name])):
-                key = KEYS.get(kind.__name__, {}).get(field.name, field.name)
+                key = keys_of(kind)[field.name]
                 assert UNIT.search(key) or key in NO_UNIT, f"{kind.__name__}.{key}"
 
 
 def test_bare_statistics_keep_their_meaning() -> None:
     """Names without a unit are only allowed where the class has none: currents called rms carry their ampere."""
-    for kind in ("ConductorRow", "Warmth"):
-        assert KEYS[kind]["rms"] == "rms_a"
+    for kind in (ConductorRow, Warmth):
+        assert keys_of(kind)["rms"] == "rms_a"
 
 
 def test_the_same_results_give_the_same_bytes() -> None:

@@ -25,7 +25,7 @@ def to_settle(build: Build, results: Results) -> list[Any]:
     ]
     if not rows:
         return []
-    columns = [Column("", share=0.12), Column("", share=0.88)]
+    columns: list[Column[Any]] = [Column("", share=0.12), Column("", share=0.88)]
     return [data_table(columns, rows, head=False, tight=True, after=4.0)]
 
 
