@@ -205,7 +205,7 @@ class SpeakerLeadRow:
     loss: Watts
     level: Decibels
     allowed: Amperes | None
-    allowed_below: float | None = None
+    allowed_below: Amperes | None = None
 
 
 @dataclass(frozen=True, slots=True)
