@@ -95,7 +95,7 @@ def as_it_stands(
     nets = fault_nets(build, fit, states)
     cables = schedule(build, fit, currents, with_asked(build, fit, cases, nets, currents))
     protected = protection(build, fit, nets, cables, currents, joined)
-    charged, stored = charging(build, fit, states, cases), storage(build, fit, states, budget)
+    charged, stored = charging(build, fit, states, cases), storage(build, fit, states)
     sources = energy_sources(build, fit)
     kept = recorded(build, cases, cables, rows, sources, targets_fed(build, fit), ripples)
     subject = Subject(build, fit, states, rows, cases, budget, cables, protected, charged, stored, kept, left_out)

@@ -107,11 +107,13 @@ class March:
         """The ports without memory at time t."""
         return self._laws.at(self.level(t))
 
-    def settling_stage(self, theta: float, history: Array, bulk: Array, guess: Array, pattern: Pattern) -> Point:
-        """An implicit stage at rest with other bulk capacitances (1/F): to settle without discharging."""
+    def settling_stage(
+        self, theta: float, history: Array, bulk: Array, guess: Array, pattern: Pattern, level: float
+    ) -> Point:
+        """An implicit stage at one level with other bulk capacitances (1/F): to settle without discharging."""
         stages = Stages(replace(self.storage, inverse_bulk=bulk), self.blocks, STILL)
-        silent = at_phases(self.direct, np.zeros(1)).at(0.0)
-        return newton.solve(stages, stages.companion(theta), history, silent, guess, pattern)
+        held = at_phases(self.direct, np.zeros(1)).at(level)
+        return newton.solve(stages, stages.companion(theta), history, held, guess, pattern)
 
     def instant(self, t: float, y: Array, guess: Array, pattern: Pattern) -> Instant:
         """The operating point for frozen states y, with consistent slopes."""

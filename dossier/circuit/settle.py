@@ -59,8 +59,8 @@ def given(network: Network, initial: Initial) -> Array:
     return y
 
 
-def settle(network: Network, march: March) -> Array:
-    """States (B, q) of the network at rest (level 0), by implicit steps that grow.
+def settle(network: Network, march: March, level: float = 0.0, leap: int = 1) -> Array:
+    """States (B, q) of the network settled at a level, at rest if it is 0, every ``leap``-th of some implicit steps.
 
     Batteries keep their state of charge, everything else settles. Capacitors with a stated ``v0`` get it at last.
 
@@ -75,11 +75,11 @@ def settle(network: Network, march: March) -> Array:
     guess, pattern = _open(march, start, 1)
     bulk = march.storage.inverse_bulk.copy()
     bulk[:, : len(batteries)] = 0.0
-    for k in range(SETTLING_STEPS):
-        point = march.settling_stage(FIRST_THETA_S * GROWTH**k, y, bulk, guess, pattern)
+    for k in range(0, SETTLING_STEPS, leap):
+        point = march.settling_stage(FIRST_THETA_S * GROWTH**k, y, bulk, guess, pattern, level)
         y, guess, pattern = point.y, point.v[..., m:], point.pattern
     if not point.found.all():
-        raise ConvergenceError("the network does not settle at rest")
+        raise ConvergenceError("the network does not settle")
     for k, bank in enumerate(banks, start=len(batteries)):
         if bank.v0 is not None:
             y[:, k] = spread(bank.v0, network.samples)

@@ -99,10 +99,11 @@ class EngineOff:
 
     Attributes:
         name: demand level, trade words.
-        amperes: discharge current of the batteries that give out first [A].
+        amperes: mean current of the battery that gives out first, of all of them where none does [A].
         seconds: time until then [s]; None when there is no battery for it.
         words: which battery, from which to which state of charge, by which rule.
-        starts: whether a battery that starts the engine is among those that give out; without one it is not asked.
+        starts: whether the battery that gives out starts the engine; without one it is not asked.
+        battery: path of the battery that gives out first, empty where none does; ``floor`` what stays in it [0..1].
     """
 
     name: str
@@ -110,6 +111,8 @@ class EngineOff:
     seconds: Annotated[float | None, Key("time_s")]
     words: str
     starts: bool
+    battery: str = ""
+    floor: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

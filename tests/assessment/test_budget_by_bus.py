@@ -9,6 +9,7 @@ from small_builds import build_of, computed, found
 
 from dossier.assessment.overview import key_figures
 from dossier.assessment.supply.budget import least_balance, load_budget
+from dossier.assessment.supply.energy import Hours
 from dossier.assessment.supply.engine_states import states_of
 from dossier.assessment.supply.storage import storage
 from dossier.buildfile.model import Engine
@@ -128,28 +129,35 @@ def test_contacts_join_buses_as_the_engine_state_has_them(
 
 @pytest.mark.analytic
 def test_only_the_rear_battery_plays_behind_an_open_relay() -> None:
-    """With the engine stopped 80 Ah from 80 to 50 % feed the amplifier alone, by Peukert with k = 1.1."""
+    """With the engine stopped 80 Ah from 80 to 50 % feed the amplifier alone, by Peukert with k = 1.1.
+
+    It draws a little more than the budget says, whose voltage is that of the rested battery.
+    """
     load = budget(behind({"kind": "ignition_relay"}))
     row = load.engine_off[0]
     amperes = bus(load, "stopped", "boot").demands[0].amperes
-    assert row.amperes == pytest.approx(amperes)
-    hours = min(20.0 * (80.0 / (amperes * 20.0)) ** 1.1, 80.0 / amperes)
-    assert row.seconds == pytest.approx(hours * 3600.0 * 0.3, rel=1e-6)
+    assert amperes <= row.amperes <= 1.03 * amperes
+    hours = min(20.0 * (80.0 / (row.amperes * 20.0)) ** 1.1, 80.0 / row.amperes)
+    assert row.seconds == pytest.approx(hours * 3600.0 * 0.3, rel=2e-3)
+    assert (row.battery, row.floor) == ("batteries.rear", 0.5)
     assert "rear" in row.words
     assert "starter" not in row.words
     assert not row.starts
     build = build_of(behind({"kind": "ignition_relay"}))
     states = {one.state: running(build, one) for one in states_of(build)}
-    assert storage(build, fitted(build), states, load).reserve[0].seconds == pytest.approx(row.seconds)
+    assert storage(build, fitted(build), states).reserve[0].seconds == pytest.approx(row.seconds)
 
 
 @pytest.mark.analytic
 def test_the_reserve_of_the_starter_is_kept_where_it_takes_part() -> None:
-    """Over a closed switch both batteries give to half: 150 Ah from 80 to 50 %, and the words say for the starter."""
-    load = budget(behind({"kind": "switch", "closed": True}))
-    row = load.engine_off[0]
-    hours = min(20.0 * (150.0 / (row.amperes * 20.0)) ** 1.1, 150.0 / row.amperes)
-    assert row.seconds == pytest.approx(hours * 3600.0 * 0.3, rel=1e-6)
+    """Over a closed switch both give: the first at its floor ends it, sooner than 150 Ah at one current would.
+
+    The starter, drawn on by the vehicle beside it, is down to its half first, after its own charge at its own current.
+    """
+    small = {"starter": {"capacity": "40 Ah"}}
+    row = budget(behind({"kind": "switch", "closed": True}, batteries=small)).engine_off[0]
+    hours = min(20.0 * (40.0 / (row.amperes * 20.0)) ** 1.1, 40.0 / row.amperes)
+    assert row.seconds == pytest.approx(hours * 3600.0 * 0.3, rel=0.03)
     assert row.starts
     assert "left for the starter" in row.words
 
@@ -163,12 +171,17 @@ def test_lithium_of_its_own_gives_more_than_half() -> None:
 
 
 @pytest.mark.analytic
-@pytest.mark.parametrize(("forward", "batteries"), [(True, {"starter", "rear"}), (False, {"rear"})])
-def test_a_diode_lets_a_battery_feed_one_way_only(forward: bool, batteries: set[str]) -> None:
-    """From front to boot the starter battery takes part; the other way round only the rear one feeds the amplifier."""
+@pytest.mark.parametrize("forward", [True, False])
+def test_a_diode_lets_a_battery_feed_one_way_only(forward: bool) -> None:
+    """From front to boot a starter that rests higher feeds the amplifier too; the other way round it never does."""
     ends = {"from": "bay", "to": "boot"} if forward else {"from": "boot", "to": "bay"}
-    row = budget(behind({"kind": "diode_isolator", **ends})).engine_off[0]
-    assert {name for name in ("starter", "rear") if name in row.words.split(":")[0]} == batteries
+    build = build_of(behind({"kind": "diode_isolator", **ends}))
+    hours = Hours(build, fitted(build), running(build, Engine("stopped", None)), 1.0 / 8.0)
+    found = hours.flows({"starter": 0.9, "rear": 0.2})
+    assert found is not None
+    beyond = -found.amps["batteries.starter"] - found.amps["vehicle.base_load"]
+    assert (beyond > 2.0) is forward
+    assert forward or abs(beyond) < 0.1
 
 
 @pytest.mark.practice
@@ -189,18 +202,31 @@ def test_a_converter_that_runs_with_the_engine_stopped_empties_the_front() -> No
     row = load.engine_off[0]
     rested = bus(load, "stopped", "bay").volts
     watts = bus(load, "stopped", "boot").demands[0].amperes * 14.2
-    assert row.amperes == pytest.approx(4.0 + watts / (0.8 * rested), rel=1e-3)
+    assert row.amperes == pytest.approx(4.0 + watts / (0.8 * rested), rel=0.01)
     assert row.starts
 
 
 @pytest.mark.analytic
 def test_a_drive_is_stated_for_every_bus() -> None:
-    """30 minutes, 6 of them at idle: the charge of a bus is the sum of its own balances times their time."""
+    """30 minutes, 6 of them at idle: no battery takes more than its room and its acceptance, nor gives what it has not.
+
+    At 80 % an AGM takes 0.2 A/Ah at most (the documented default) and less as it fills; 70 Ah have 14 Ah of room.
+    """
     load = budget(behind(None))
-    for drive, location in zip(load.drives[:2], ("bay", "boot"), strict=True):
-        idle, cruise = (bus(load, name, location).balances[0] for name in ("idle", "cruise"))
-        assert drive.charge == pytest.approx(360.0 * idle + 1440.0 * cruise)
-        assert drive.place == location
+    drives = {drive.place: drive.charge / 3600.0 for drive in load.drives[:2]}
+    assert 2.0 < drives["bay"] < min(14.0, 0.2 * 70.0 * 0.5)
+    assert -0.8 * 80.0 < drives["boot"] < min(16.0, 0.2 * 80.0 * 0.5)
+
+
+@pytest.mark.analytic
+def test_a_full_battery_takes_nothing_and_an_empty_one_gives_nothing() -> None:
+    """A drive ends within what fits: nothing into a full battery, no more out of one than is in it."""
+    full = {"starter": {"state_of_charge": "100 %"}, "rear": {**REAR, "state_of_charge": "100 %"}}
+    assert all(drive.charge <= 0.002 * 80.0 * 3600.0 for drive in budget(behind(None, batteries=full)).drives)
+    low = {"rear": {**REAR, "state_of_charge": "3 %"}}
+    for drive in budget(behind(None, batteries=low, supplies={"main": ALTERNATOR, "converter": None})).drives:
+        if drive.place == "boot":
+            assert drive.charge >= -0.03 * 80.0 * 3600.0 * 1.001
 
 
 @pytest.mark.practice

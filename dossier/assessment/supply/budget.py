@@ -8,7 +8,15 @@ from functools import cached_property
 from typing import Final
 
 from dossier.assessment.supply.demand import LEVELS, resting_volts
-from dossier.assessment.supply.engine_off import pools, shortest
+from dossier.assessment.supply.energy import (
+    Hours,
+    down_to_the_reserve,
+    floor_words,
+    least,
+    pass_hours,
+    silent,
+    stated,
+)
 from dossier.buildfile.model import Build
 from dossier.equipment.amplifiers import DrivenAmplifier
 from dossier.equipment.buses import Bus, buses, charged_together
@@ -28,7 +36,7 @@ def load_budget(build: Build, fit: Fitted, runs: Mapping[str, Running]) -> LoadB
     volts = max((a.rated_at.nominal for a in fit.amplifiers.values()), default=build.vehicle.system.si)
     return LoadBudget(
         states=states,
-        drives=_drives(states),
+        drives=_drives(build, fit, runs, states),
         engine_off=tuple(
             _engine_off(build, fit, runs["stopped"], name, share) for name, _, share in LEVELS[:2]
         ),
@@ -159,25 +167,28 @@ def _letter(index: int) -> str:
     return chr(ord("A") + index) if index < 26 else f"{_letter(index // 26 - 1)}{_letter(index % 26)}"
 
 
-def _drives(states: Sequence[EngineBudget]) -> tuple[Drive, ...]:
-    """What a drive brings to every bus; buses that are one bus in either state are counted as one."""
-    idle = next(s for s in states if s.state == "idle")
-    cruise = next(s for s in states if s.state == "cruise")
+def _drives(
+    build: Build, fit: Fitted, runs: Mapping[str, Running], states: Sequence[EngineBudget]
+) -> tuple[Drive, ...]:
+    """What a drive puts into the batteries of every bus; buses that are one in either state are counted as one."""
+    idle, cruise = (next(s for s in states if s.state == name) for name in ("idle", "cruise"))
     seconds = DRIVE_MINUTES * 60.0
     made = []
-    for k, level in enumerate(LEVELS):
+    for name, _, fraction in LEVELS:
+        first, second = (Hours(build, fit, runs[state.state], fraction) for state in (idle, cruise))
+        idled = pass_hours(first, stated(fit), DRIVE_IDLE_SHARE * seconds)
+        driven = pass_hours(second, idled.charges, (1.0 - DRIVE_IDLE_SHARE) * seconds)
         for together in _joined(idle.buses, cruise.buses):
-            gains = [
-                sum(b.balances[k] for b in state.buses if set(b.locations) & together)
-                for state in (idle, cruise)
-            ]
+            there = [id_ for id_, b in fit.batteries.items() if b.at in together]
+            if not there:
+                continue
             named = next(b for b in cruise.buses if set(b.locations) & together)
             made.append(
                 Drive(
-                    words=f"{DRIVE_MINUTES:.0f} minutes, {DRIVE_IDLE_SHARE * 100:.0f} % of them at idle, {level[0]}",
+                    words=f"{DRIVE_MINUTES:.0f} minutes, {DRIVE_IDLE_SHARE * 100:.0f} % of them at idle, {name}",
                     place=named.place if named.tag else "",
                     duration=seconds,
-                    charge=seconds * (DRIVE_IDLE_SHARE * gains[0] + (1.0 - DRIVE_IDLE_SHARE) * gains[1]),
+                    charge=sum(gone.stored[id_] for gone in (idled, driven) for id_ in there),
                 )
             )
     return tuple(made)
@@ -195,13 +206,22 @@ def _joined(idle: Iterable[BusBudget], cruise: Iterable[BusBudget]) -> list[set[
 
 def _engine_off(build: Build, fit: Fitted, run: Running, name: str, fraction: float) -> EngineOff:
     """Time until the first of the batteries that feed something may give no more."""
-    found = pools(build, fit, run, fraction)
-    silent = [a.title for pool in found if not pool.batteries for a in pool.amplifiers]
-    mute = f"; {' and '.join(silent)}: no battery feeds it then" if silent else ""
-    first = shortest(found)
-    if first is None:
-        amperes = sum(pool.amperes for pool in found if pool.amplifiers)
-        return EngineOff(
-            name, amperes, None, f"no battery feeds the amplifiers with the engine stopped{mute}", False
-        )
-    return EngineOff(name, first.pool.amperes, first.seconds, first.words + mute, first.pool.starts)
+    hours, gone = down_to_the_reserve(build, fit, run, fraction)
+    unfed = silent(hours, gone.first) if gone.first is not None else list(fit.amplifiers)
+    mute = f"; {' and '.join(fit.amplifiers[id_].title for id_ in unfed)}: no battery feeds it then" if unfed else ""
+    drawn = sum(max(amperes, 0.0) for amperes in gone.given.values())
+    if len(unfed) == len(fit.amplifiers):
+        return EngineOff(name, drawn, None, f"no battery feeds the amplifiers with the engine stopped{mute}", False)
+    down = fit.batteries.get(gone.down)
+    if down is None:
+        words = f"an amplifier gets too little voltage and shuts itself down before any battery is at its floor{mute}"
+        return EngineOff(name, drawn, gone.seconds, words, any(b.starts_engine for b in fit.batteries.values()))
+    return EngineOff(
+        name,
+        gone.given[down.id],
+        gone.seconds,
+        floor_words(down) + mute,
+        down.starts_engine,
+        f"batteries.{down.id}",
+        least(down),
+    )

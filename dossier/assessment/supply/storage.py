@@ -2,11 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from typing import Final
 
 from dossier.assessment.supply.demand import LEVELS
-from dossier.assessment.supply.engine_off import WARM, Lasting, Pool, family, pools, shortest
+from dossier.assessment.supply.energy import (
+    WARM,
+    Gone,
+    Hours,
+    down_to_the_reserve,
+    floor_words,
+    least,
+    pass_hours,
+    silent,
+)
 from dossier.buildfile.model import Build, Quantity
 from dossier.electrical import batteries as law
 from dossier.electrical.mass import ACROSS, ALONG, restraint_force
@@ -16,22 +25,21 @@ from dossier.equipment.fitted import Fitted, Running
 from dossier.equipment.storage import StorageBattery
 from dossier.reference.batteries import LITHIUM
 from dossier.reference.defaults import DEFAULTS
-from dossier.results.budget import LoadBudget
 from dossier.results.storage import DrainRow, MassRow, ReserveRow, StandingRow, Storage
 
 COLD: Final = 0.0  # degC, the winter case where no place says how cold it gets
-CHARGE_EFFICIENCY: Final = 0.85  # of the charge put back; lead-acid, from memory
+LONGEST_RECHARGE_S: Final = 86400.0  # s; what takes longer than a day is not put back
 KEY_OFF_A: Final = 0.03  # the vehicle itself, asleep; common practice, 20 to 50 mA
 MANAGEMENT_A: Final = 0.01  # a lithium battery's own management; from memory
 AMPLIFIER_A: Final = 0.003  # an amplifier with its remote lead off; from memory
 LEVELS_USED: Final = 2
 
 
-def storage(build: Build, fit: Fitted, states: Mapping[str, Running], budget: LoadBudget) -> Storage:
+def storage(build: Build, fit: Fitted, states: Mapping[str, Running]) -> Storage:
     """Everything about reserve, drain and mass."""
     masses = _masses(build)
     return Storage(
-        reserve=_reserve(build, fit, states, budget),
+        reserve=_reserve(build, fit, states),
         standing=tuple(_standing(build, fit)),
         masses=masses,
         added_mass=sum(m.mass or 0.0 for m in masses),
@@ -41,75 +49,38 @@ def storage(build: Build, fit: Fitted, states: Mapping[str, Running], budget: Lo
     )
 
 
-def _reserve(build: Build, fit: Fitted, states: Mapping[str, Running], budget: LoadBudget) -> tuple[ReserveRow, ...]:
-    """Peukert time at 25 degC and in the cold, of the batteries that give out first."""
+def _reserve(build: Build, fit: Fitted, states: Mapping[str, Running]) -> tuple[ReserveRow, ...]:
+    """Time at 25 degC and in the cold until the first battery gives out, and what the road puts back."""
     coldest = [place.coldest.si for place in build.locations.values() if place.coldest]
     rows = []
     for name, _, fraction in LEVELS[:LEVELS_USED]:
-        found = pools(build, fit, states["stopped"], fraction)
         for temperature in (WARM, min(coldest, default=COLD)):
-            first = shortest(found, temperature)
-            if first is not None:
-                rows.append(_reserve_row(build, fit, budget, name, found, first, temperature))
+            hours, gone = down_to_the_reserve(build, fit, states["stopped"], fraction, temperature)
+            if gone.first is not None and len(silent(hours, gone.first)) < len(fit.amplifiers) and gone.down:
+                rows.append(_reserve_row(build, fit, states["cruise"], name, gone, temperature))
     return tuple(rows)
 
 
-def _reserve_row(
-    build: Build,
-    fit: Fitted,
-    budget: LoadBudget,
-    name: str,
-    found: Sequence[Pool],
-    first: Lasting,
-    temperature: float,
-) -> ReserveRow:
-    pool = first.pool
-    left = (
-        DEFAULTS["battery.starter_reserve"].typical if pool.starts else _left_to_start(fit, found, first.seconds)
-    )
-    used = pool.amperes * first.seconds
-    given = _given_back(pool, budget, temperature)
-    titles = " and ".join(b.title for b in pool.batteries)
+def _reserve_row(build: Build, fit: Fitted, road: Running, name: str, gone: Gone, temperature: float) -> ReserveRow:
+    down = fit.batteries[gone.down]
+    goal = {down.id: down.charge_state.nominal}
+    back = pass_hours(Hours(build, fit, road, 0.0, temperature), gone.charges, LONGEST_RECHARGE_S, until=goal)
+    given = back.first.amps.get(f"batteries.{down.id}", 0.0) if back.first is not None else 0.0
+    full = back.charges[down.id] >= goal[down.id] - 0.01
+    starters = [id_ for id_, b in fit.batteries.items() if b.starts_engine]
+    left = min((gone.charges[id_] for id_ in starters), default=DEFAULTS["battery.starter_reserve"].typical)
     return ReserveRow(
         level=name,
         temperature=temperature,
-        amperes=pool.amperes,
-        seconds=first.seconds,
-        used=used,
-        recharge=used / CHARGE_EFFICIENCY / given if given > 0.5 else None,
+        amperes=gone.given[down.id],
+        seconds=gone.seconds,
+        used=-gone.stored[down.id],
+        recharge=back.seconds if given > 0.5 and full else None,
         cranking=_cranking(build, fit, temperature, left),
-        words=f"{first.words}; on the road {given:.0f} A: what is left for {titles} without music, or what they accept"
+        words=f"{floor_words(down)}; on the road {given:.0f} A at first go back into it, without music"
         if given > 0.5
-        else f"{first.words}; on the road nothing is left for {titles}",
+        else f"{floor_words(down)}; on the road nothing is left for it",
     )
-
-
-def _given_back(pool: Pool, budget: LoadBudget, temperature: float) -> float:
-    """Charging current on the road without music [A]: what the buses have to spare, at most what is accepted."""
-    cruise = next(s for s in budget.states if s.state == "cruise")
-    given = 0.0
-    for bus in cruise.buses:
-        accepts = sum(
-            b.charge.nominal
-            * DEFAULTS[f"{family(b)}.charge_acceptance"].typical
-            / (2.0 if temperature <= 5.0 else 1.0)
-            for b in pool.batteries
-            if b.at in bus.locations
-        )
-        given += max(min(bus.supply - bus.base_load - max(bus.passed_on), accepts), 0.0)
-    return given
-
-
-def _left_to_start(fit: Fitted, found: Sequence[Pool], seconds: float) -> float:
-    """Share of charge that the battery which starts the engine has after a time."""
-    left = [
-        b.charge_state.nominal - pool.amperes * seconds / sum(one.charge.nominal for one in pool.batteries)
-        for pool in found
-        for b in pool.batteries
-        if b.starts_engine
-    ]
-    own = [b.charge_state.nominal for b in fit.batteries.values() if b.starts_engine]
-    return min(left or own, default=DEFAULTS["battery.starter_reserve"].typical)
 
 
 def _cranking(build: Build, fit: Fitted, temperature: float, left: float) -> float | None:
@@ -161,8 +132,8 @@ def _asleep(build: Build, location: str) -> set[str]:
 
 def _group(build: Build, fit: Fitted, group: list[StorageBattery]) -> StandingRow:
     bus = _asleep(build, group[0].at)
-    pool = Pool(tuple(group), (), 0.0)
-    usable = sum(b.charge.nominal * max(b.charge_state.nominal - pool.least(b), 0.0) for b in group)
+    starts = any(b.starts_engine for b in group)
+    usable = sum(b.charge.nominal * max(b.charge_state.nominal - least(b, with_starter=starts), 0.0) for b in group)
     drains: list[DrainRow] = []
 
     def draw(title: str, stated: Quantity | None, assumed: float, share: float = 1.0) -> None:
@@ -196,7 +167,7 @@ def _group(build: Build, fit: Fitted, group: list[StorageBattery]) -> StandingRo
         tuple(drains),
         total,
         usable / total / 86400.0 if total else 0.0,
-        any(b.starts_engine for b in group),
+        starts,
     )
 
 
