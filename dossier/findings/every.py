@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections import Counter
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from dossier.diagnostic import Diagnostic, Place
+from dossier.diagnostic import Diagnostic, Place, Severity
 from dossier.findings import (
     alternators,
     amplifiers,
@@ -27,7 +28,8 @@ from dossier.findings import (
     voltage,
     voltage_controlled,
 )
-from dossier.findings.rule import Rule, Subject
+from dossier.findings.rule import Danger, Rule, Subject
+from dossier.reader.said import joined
 
 FAMILIES = (
     conductors,
@@ -51,13 +53,27 @@ FAMILIES = (
     record,
 )
 RULES: tuple[Rule, ...] = tuple(rule for family in FAMILIES for rule in family.RULES)
+ALIKE = frozenset(rule.code for rule in RULES if rule.danger in (Danger.FAILURE, Danger.WEAR, Danger.NOTICE))
+MANY = 3  # notes of one rule that are told in one
 
 
 def every_finding(subject: Subject) -> tuple[Diagnostic, ...]:
     """Everything that is wrong, worst first, each with its line of the build file."""
-    found = [finding for family in FAMILIES for finding in family.findings(subject)]
+    found = _gathered([finding for family in FAMILIES for finding in family.findings(subject)])
     placed = [replace(f, where=_place(subject.build.places, f.path)) for f in found]
     return tuple(sorted((*placed, *subject.logs_left_out), key=lambda f: -f.severity))
+
+
+def _gathered(found: Sequence[Diagnostic]) -> list[Diagnostic]:
+    """Many notes of one rule as one note; what may stop or caution, and what is open in the record, stands alone."""
+    counts = Counter(f.code for f in found if f.severity is Severity.NOTE and f.code in ALIKE)
+    made: dict[str, Diagnostic] = {}
+    for number, one in enumerate(found):
+        many = one.severity is Severity.NOTE and counts[one.code] >= MANY
+        key = one.code if many else f"{number}"
+        first = made.get(key)
+        made[key] = one if first is None else replace(first, headline=joined("; ", [first.headline, one.headline]))
+    return list(made.values())
 
 
 def _place(places: Mapping[str, Place], path: str) -> Place | None:

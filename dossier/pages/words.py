@@ -64,9 +64,9 @@ def at_least(value: float | None) -> str:
     return fixed(math.ceil(value - 1e-9), 0)
 
 
-def minutes(seconds: float | None) -> str:
-    """A time as a workshop says it: seconds, minutes, or hours and minutes; rounded down, it is a promise."""
-    return promised.minutes(seconds) if seconds is not None and math.isfinite(seconds) else NONE
+def minutes(seconds: float | None, *, up: bool = False) -> str:
+    """A time as a workshop says it, rounded down as a promise, or up where it has to be waited."""
+    return promised.minutes(seconds, up=up) if seconds is not None and math.isfinite(seconds) else NONE
 
 
 def spare(amperes: float | None) -> str:

@@ -5,11 +5,17 @@ from __future__ import annotations
 import math
 
 
-def minutes(seconds: float) -> str:
-    """A finite time as a workshop says it, rounded down: seconds, minutes, or hours and minutes."""
+def minutes(seconds: float, *, up: bool = False) -> str:
+    """A finite time as a workshop says it: seconds, minutes, or hours and minutes.
+
+    Args:
+        seconds: [s].
+        up: rounded up, for a time that has to be waited; otherwise down, for one that is promised.
+    """
+    to_whole = math.ceil if up else math.floor
     if seconds < 120:
-        return f"{math.floor(seconds)} s"
-    whole = math.floor(seconds / 60)
+        return f"{to_whole(seconds)} s"
+    whole = to_whole(seconds / 60)
     return f"{whole} min" if whole < 120 else f"{whole // 60} h {whole % 60:02d} min"
 
 

@@ -62,6 +62,28 @@ POINTS: Final = (
         " so. Restraint wiring is never probed.",
     ),
     Point(
+        "pyrotechnic_terminal",
+        "before",
+        "A pyrotechnic battery terminal, where the vehicle has one, stays effective: nothing is tapped ahead of it, "
+        "and what it opens in a crash is cut off behind it too.",
+    ),
+    Point(
+        "hybrid",
+        "before",
+        "Hybrid or electric drive: orange cables and the high-voltage battery are left alone; it is isolated as its "
+        "maker says, by who is qualified for it; its 12 V comes from a converter with a limit of its own.",
+    ),
+    Point(
+        "lifting",
+        "before",
+        Said(
+            "Lifting: batteries, boxes and amplifiers over 25 kg by two people or with a hoist; batteries upright, "
+            "posts covered.",
+            us="Lifting: batteries, boxes and amplifiers over 55 lb by two people or with a hoist; batteries upright, "
+            "posts covered.",
+        ),
+    ),
+    Point(
         "lithium_isolated",
         "before",
         "Lithium battery isolated at its own terminal; its management is not a disconnect.",
@@ -113,6 +135,13 @@ POINTS: Final = (
         "seat rails, fuel and brake lines and airbag looms.",
     ),
     Point(
+        "aluminium_body",
+        "cables",
+        "Body of steel where it is a return: an aluminium, composite or glued body is none without its maker's word; "
+        "copper on aluminium needs the right washer and paste.",
+        "body_return",
+    ),
+    Point(
         "strain_relief",
         "cables",
         "Strain relief on both sides of every terminal; every crimp pulled by hand.",
@@ -153,10 +182,24 @@ POINTS: Final = (
         "lead",
     ),
     Point(
+        "acid",
+        "batteries",
+        "Acid: goggles and gloves at open or cracked lead-acid batteries, water within reach; in the eye, rinse for 15 "
+        "minutes and see a doctor.",
+        "lead",
+    ),
+    Point(
         "lithium_place",
         "batteries",
         "Lithium battery away from engine heat; charging voltage within its maker's window; no charging below"
         " the temperature its maker allows.",
+        "lithium",
+    ),
+    Point(
+        "lithium_smoke",
+        "batteries",
+        "Told and known: when a lithium battery swells, hisses or smokes, everybody out and upwind, the smoke is "
+        "poisonous; call the fire brigade, say that it is lithium, and let nobody open or move it.",
         "lithium",
     ),
     Point(

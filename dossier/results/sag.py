@@ -154,7 +154,10 @@ class LocationSag:
 
 @dataclass(frozen=True, slots=True)
 class SourceShare:
-    """What one source gave while the sound played: A, A s, J, and its share of the charge [0..1]."""
+    """What one source gave while the sound played: A, A s, J, and its share of the charge [0..1].
+
+    A converter has no share: it passes on what others gave.
+    """
 
     id: str
     title: str
@@ -163,7 +166,7 @@ class SourceShare:
     mean_a: float
     charge: AmpereSeconds
     energy: Joules
-    share: float
+    share: float | None
 
 
 @dataclass(frozen=True, slots=True)

@@ -88,6 +88,14 @@ def test_the_other_demos_have_no_stop(name: str) -> None:
     assert [f.headline for f in results(name).findings if f.severity >= Severity.STOP] == []
 
 
+def test_many_notes_of_one_rule_are_told_in_one() -> None:
+    """Three notes and more of one rule are one note that names each place; two stay two, and a stop stands alone."""
+    slow = [f for f in results("van-competition").findings if f.code == "fuse-slow-in-smallest-fault"]
+    assert len(slow) == 1
+    assert len(re.findall("Fuse ", slow[0].headline)) >= 3
+    assert sum(f.code == "conductor-unprotected" for f in results("unsafe-findings").findings) >= 3
+
+
 def test_every_finding_belongs_to_a_rule_and_a_line() -> None:
     """Findings carry a known code, a position in the file, consequence, cure and source."""
     known = {rule.code for rule in RULES}

@@ -243,8 +243,8 @@ def _sources(done: _Run) -> tuple[SourceShare, ...]:
         energy = time_mean(run.t, given * volts, LEAD_IN_S, done.ends) * seconds
         peak = float(np.max(given[inside])) if inside.any() else 0.0
         rows.append((id_, title, kind, peak, mean, mean * seconds, energy))
-    total = sum(max(r[5], 0.0) for r in rows) or 1.0
-    return tuple(SourceShare(*r, share=max(r[5], 0.0) / total) for r in rows)
+    total = sum(max(r[5], 0.0) for r in rows if r[2] != "dc_dc") or 1.0  # a converter passes on what others gave
+    return tuple(SourceShare(*r, share=None if r[2] == "dc_dc" else max(r[5], 0.0) / total) for r in rows)
 
 
 def _flow(done: _Run, conductor: str) -> Cycle:

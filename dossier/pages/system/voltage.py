@@ -18,7 +18,7 @@ from dossier.pdf.text import markup
 from dossier.reader.wording import say
 from dossier.results.overview import Results
 from dossier.results.ripple import RippleReading
-from dossier.results.sag import AmplifierSag, LimitCheck, LoadCaseResult, OutcomeKind, Reading
+from dossier.results.sag import AmplifierSag, LimitCheck, LoadCaseResult, OutcomeKind, Reading, SourceShare
 
 _HALF = (style.LIVE_WIDTH - style.GUTTER) / 2
 
@@ -242,7 +242,11 @@ def _sources(case: LoadCaseResult, total: float) -> Any:
             Column(say("voltage.source_while_the_sound_played"), lambda one: name(one.title), row_head=True),
             num(say("voltage.mean_a"), lambda one: fixed(one.mean_a, 0)),
             num(say("columns.peak_a"), lambda one: fixed(one.peak_a, 0)),
-            num(say("voltage.share"), lambda one: fixed(100 * one.share, 0)),
+            num(say("voltage.share"), _percent_of_charge),
         ],
         total=total,
     )
+
+
+def _percent_of_charge(one: SourceShare) -> str:
+    return NONE if one.share is None else fixed(100 * one.share, 0)
