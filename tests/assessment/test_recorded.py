@@ -223,14 +223,14 @@ def test_as_built_lists_what_is_missing() -> None:
     missing = {one.code for one in results("", "as_built").findings if one.code.startswith("record-without")}
     assert missing == {
         f"record-without-{what}"
-        for what in ("measurement", "restraint", "torque", "continuity", "insulation", "person")
+        for what in ("measurement", "restraint", "routing", "torque", "continuity", "insulation", "person")
     }
     assert not [one for one in results().findings if one.code.startswith("record-without")]
     full = (
         "people: {p: {name: P}}\n"
         "measurements: {joints: {j: {drop: 1 mV, current: 100 A, instrument: meter}}, torque: {t: {torque: 9 Nm}},"
         " continuity: {c: {state: pass}}, insulation: {i: {resistance: 5 Mohm, instrument: meter}}}\n"
-        "checklist: {restraint: {state: pass, by: p, date: 2026-10-03}}\n"
+        "checklist: {restraint: {state: pass, by: p, date: 2026-10-03}, routing: {state: pass}}\n"
     )
     assert not [one for one in results(full, "as_built").findings if one.code.startswith("record-without")]
 

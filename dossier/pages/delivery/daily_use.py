@@ -229,7 +229,7 @@ def _counted(build: Build, results: Results) -> str:
     found = [row.rests for row in results.charging.windows if build.batteries[row.id].starts_engine]
     if full is None or not found or min(found) >= full[0]:
         return ""
-    return say("customer.counted_at", volts=f"{round(min(found), 2):g}")
+    return say("customer.counted_at", volts=f"{min(found):.1f}")
 
 
 def _halves(build: Build) -> int:
