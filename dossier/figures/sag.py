@@ -50,7 +50,7 @@ def sag(case: LoadCaseResult, size: tuple[float, float], say: Say) -> Figure:
         groups = drawn(case)
         one_row = len(groups) <= _ONE_ROW
         figure, axes = blank(*size, left=24.0, top=16.0 if one_row else 27.0)
-        t = case.t - case.lead_in
+        t = case.t
         values: list[float] = []
         for index, group in enumerate(groups):
             values += _amplifier(axes, t, group[0], index, _title(group, _TITLE_SIGNS[len(groups) - 1], say))
@@ -88,9 +88,8 @@ def _amplifier(axes: Axes, t: np.ndarray, amplifier: AmplifierSag, index: int, t
     values: list[float] = []
     if amplifier.band is not None:
         band = amplifier.band
-        shift = band.t[0] - t[0]
         axes.fill_between(
-            band.t - shift,
+            band.t,
             band.low,
             band.high,
             color=style.BAND,
@@ -139,7 +138,7 @@ def _axes(axes: Axes, case: LoadCaseResult, t: np.ndarray, values: list[float]) 
     volts(axes, values, wording.say("figures.voltage_v"))
     # The stretch in which the sound plays stands on a line at the foot of the plot.
     axes.plot(
-        [0.0, case.sound_ends - case.lead_in],
+        [0.0, case.sound_ends],
         [0.0, 0.0],
         transform=axes.get_xaxis_transform(),
         color=style.ACCENT,
@@ -159,7 +158,7 @@ def _collapse(axes: Axes, worst: AmplifierSag, case: LoadCaseResult) -> None:
     finite = np.flatnonzero(np.isfinite(worst.mean))
     y = float(worst.mean[finite[-1]]) if finite.size else axes.get_ylim()[0]
     axes.plot([outcome.at], [y], marker="x", color=style.BAD, markersize=6, markeredgewidth=1.4, linestyle="", zorder=6)
-    late = outcome.at > 0.6 * (case.t[-1] - case.lead_in)
+    late = outcome.at > 0.6 * case.t[-1]
     axes.annotate(
         wording.say("figures.collapse_at_s", at=f"{outcome.at:.1f}"),
         (outcome.at, y),

@@ -18,7 +18,7 @@ from dossier.results.overview import Results
 from dossier.results.sag import BandTrace
 from dossier.results.units import keys_of
 
-FORMAT: Final = 1
+FORMAT: Final = 2
 _DIGITS: Final = 6  # significant; linear algebra differs in the last ones between processors
 
 # Arrays are drawn, not quoted: they can be computed again from the attached build. These are short and quoted.

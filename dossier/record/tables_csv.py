@@ -130,7 +130,7 @@ def _trace(case: LoadCaseResult) -> Iterator[Row]:
     columns += [(f"{place.id}_mean_v", place.mean) for place in case.locations]
     yield ("time_s", *(name for name, _ in columns))
     for index, moment in enumerate(case.t):
-        yield (float(moment) - case.lead_in, *(float(values[index]) for _, values in columns))
+        yield (float(moment), *(float(values[index]) for _, values in columns))
 
 
 def _cable_list(build: Build, rows: Iterable[ConductorRow], units: Units) -> Iterator[Row]:

@@ -75,7 +75,7 @@ class Band:
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """A voltage as one instrument would show it; ``volts`` is None after a collapse."""
+    """A voltage as one instrument would show it, ``at`` s from the start of the sound; None after a collapse."""
 
     volts: Annotated[float | None, Key("value_v")]
     at: Seconds | None = None
@@ -188,9 +188,11 @@ class WarmMetal:
 
 @dataclass(frozen=True, slots=True)
 class LoadCaseResult:
-    """One load case, computed.
+    """One load case, computed. Every instant counts from the start of the sound [s].
 
     Attributes:
+        lead_in: rest that is computed before it [s]: ``t`` begins there, below zero.
+        sound_ends: when the sound ends [s].
         warm_metal: conductors whose own heat raised their resistance enough to compute the case again with it.
     """
 
@@ -200,8 +202,8 @@ class LoadCaseResult:
     signal: str  # words, for example "38 Hz tone for 20 s"
     drive: str
     level_db: float
-    lead_in: Seconds  # s of rest before the sound starts; t = 0 is the start of the run
-    sound_ends: Seconds  # s
+    lead_in: Seconds
+    sound_ends: Seconds
     t: Trace
     amplifiers: tuple[AmplifierSag, ...]
     locations: tuple[LocationSag, ...]

@@ -85,7 +85,7 @@ def test_heat_and_resistance_together(watts: int) -> None:
         return np.asarray((into - flow) / heat)
 
     state = np.full(n + 1, air)
-    for amperes, seconds in ((row.warmth.before, 14400.0), (None, case.sound_ends - case.lead_in)):
+    for amperes, seconds in ((row.warmth.before, 14400.0), (None, case.sound_ends)):
         done = solve_ivp(slope, (0.0, seconds), state, method="BDF", rtol=1e-7, atol=1e-5, args=(amperes,))
         state = done.y[:, -1]
     volts = source - current(state[0]) * (rest + metre * (1.0 + 0.00393 * (state[0] - 20.0)))

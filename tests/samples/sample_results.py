@@ -107,7 +107,7 @@ def load_case(
         drive="clean",
         level_db=0.0,
         lead_in=1.0,
-        sound_ends=seconds + 1.0,
+        sound_ends=seconds,
         t=t,
         amplifiers=tuple(made),
         locations=tuple(

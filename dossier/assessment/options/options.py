@@ -134,7 +134,7 @@ def music_case(build: Build) -> LoadCase:
 
 
 def _worst_instant(music: LoadCase, results: Results) -> float | None:
-    """When the full run of the music had its lowest voltage [s], where one was made."""
+    """When the full run of the music had its lowest voltage [s from the start of the sound], where one was made."""
     case = next((c for c in results.load_cases if c.id == music.id), None)
     return None if case is None else next(a.mean_minimum.at for a in case.amplifiers if a.id == case.worst)
 

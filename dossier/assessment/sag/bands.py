@@ -136,7 +136,7 @@ def _in_time(made: _Sampled, one: AmplifierSag) -> BandTrace:
     t = made.batch.transient.t
     _, low, high = _edges(made, one)
     kept = thinned(t, BAND_POINTS, low, high)
-    return BandTrace(frozen(t[kept]), frozen(low[kept]), frozen(high[kept]))
+    return BandTrace(frozen(t[kept] - LEAD_IN_S), frozen(low[kept]), frozen(high[kept]))
 
 
 def _carried_over(made: _Sampled, one: AmplifierSag, t: Trace) -> BandTrace:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from dossier.assessment.sag.samples import Values
-from dossier.circuit.programme import Programme, polyline
+from dossier.circuit.programme import LEAD_IN_S, Programme, polyline
 
 CLOSE_S = 0.5  # s before a demanding instant that are played in full detail
 AFTER_S = 0.1
@@ -37,13 +37,13 @@ def worst_stretch(piece: Programme, at: float | None = None) -> Stretch:
 
     Args:
         piece: the whole piece.
-        at: s at which the voltage of a full run was lowest, if one was made.
+        at: when the voltage of a full run was lowest [s from the start of the sound], if one was made.
     """
     step = 0.02
     t = np.arange(piece.times[0], piece.times[-1], step)
     level = np.interp(t, piece.times, piece.levels)
     instants = [float(t[int(np.argmax(_demand(level, step, memory)))]) for memory in SLOW_S]
-    instants += [] if at is None else [at]
+    instants += [] if at is None else [at + LEAD_IN_S]
     first = float(piece.times[int(np.argmax(piece.levels > 0.0))])
     last = max(instants) + AFTER_S
     grain = max(GRAIN_S, (last - first) / MOST_GRAINS)

@@ -93,8 +93,8 @@ def play(build: Build, fit: Fitted, run: Running, case: LoadCase) -> Played:
         drive=case.drive,
         level_db=0.0 if case.level is None else 10.0 * float(np.log10(case.level.si)),
         lead_in=LEAD_IN_S,
-        sound_ends=done.ends,
-        t=frozen(transient.t[kept]),
+        sound_ends=done.ends - LEAD_IN_S,
+        t=frozen(transient.t[kept] - LEAD_IN_S),
         amplifiers=amplifiers,
         locations=tuple(_location(done, id_) for id_ in wired.nodes),
         sources=_sources(done),
@@ -130,7 +130,7 @@ def _plays(case: LoadCase, amplifier: str) -> bool:
 
 def _reading(t: Trace, v: Trace, ends: float) -> Reading:
     found = minimum(t, v, LEAD_IN_S, ends)
-    return Reading(None) if found is None else Reading(found[0], found[1])
+    return Reading(None) if found is None else Reading(found[0], found[1] - LEAD_IN_S)
 
 
 def _amplifier(done: _Run, id_: str) -> AmplifierSag:
@@ -150,6 +150,8 @@ def _amplifier(done: _Run, id_: str) -> AmplifierSag:
     output = None if starved else _lowest_output(done, port, asked)
     judged = judged_statistic(limit)
     q = getattr(limit, judged)
+    found = run.outcomes[port][0]
+    off = next((s.t for s in found.switchings if not s.on), None)
     return AmplifierSag(
         id=id_,
         title=a.title,
@@ -165,10 +167,12 @@ def _amplifier(done: _Run, id_: str) -> AmplifierSag:
         input_a_mean=time_mean(run.t, current.mean[:, 0], LEAD_IN_S, done.ends),
         input_a_peak=float(np.nanmax(current.crest[:, 0])),
         outcome=outcome_of(
-            run.outcomes[port][0],
+            found,
             Judged(run.t, traces[judged], None if q is None else q.si, judged, done.ends),
             readings["mean"],
             {id_: title for id_, (title, kind) in done.wired.sources.items() if kind == "battery"},
+            a.shutdown.nominal,
+            -np.inf if off is None else float(mean[int(np.argmax(run.t >= off))]),
         ),
         limits=limit_checks(limit, readings, rippled),
     )

@@ -5,11 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+import numpy as np
+
 from dossier.assessment.sag.traces import time_below
 from dossier.circuit import outcome as circuit
 from dossier.circuit.programme import LEAD_IN_S
 from dossier.results.sag import Outcome, OutcomeKind, Reading, Trace
 
+SHOWN_V = 0.1  # what a sentence shows of a voltage
 STATISTIC_WORDS = {"mean": "mean", "minimum_100ms": "100 ms minimum", "trough": "trough"}
 
 
@@ -25,7 +28,12 @@ class Judged:
 
 
 def outcome_of(
-    found: circuit.Outcome, judged: Judged, mean: Reading, batteries: Mapping[str, str]
+    found: circuit.Outcome,
+    judged: Judged,
+    mean: Reading,
+    batteries: Mapping[str, str],
+    shutdown: float = -np.inf,
+    mean_at_shutdown: float = -np.inf,
 ) -> Outcome:
     """The named outcome with its sentence.
 
@@ -34,6 +42,8 @@ def outcome_of(
         judged: the trace and its limit.
         mean: the lowest mean, for the sentence.
         batteries: port -> title.
+        shutdown: voltage at which the amplifier's protection switches it off [V].
+        mean_at_shutdown: cycle mean at which it first did [V].
     """
     at = None if found.t is None else found.t - LEAD_IN_S
     below = _below(judged)
@@ -59,6 +69,11 @@ def outcome_of(
     times = "once" if len(off) == 1 else f"{len(off)} times"
     if found.ending is circuit.Ending.SHUTDOWN_CYCLES:
         sentence = f"shuts down {times}, first {_after(at)}"
+        if mean_at_shutdown > shutdown + SHOWN_V:  # no operating point below it within the cycle
+            sentence += (
+                f", at a mean of {mean_at_shutdown:.1f} V: it is the trough of the ripple that reaches its shut-down "
+                f"at {shutdown:.1f} V"
+            )
         if found.demand_w is not None and found.deliverable_w is not None:
             sentence = (
                 f"collapses {_after(at)}: {_short(found.demand_w, found.deliverable_w)}; its low-voltage protection "
