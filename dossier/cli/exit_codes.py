@@ -22,7 +22,7 @@ class Exit(IntEnum):
 HELP = """exit codes (with several build files, the largest):
   0    no finding says stop
   1    at least one finding says stop (the dossier is still written); with --strict, a caution counts too;
-       of verify: something differs
+       of verify: something differs; of fit: the build does not explain the log, and nothing is written
   2    the build file or the call cannot be used
   3    the output could not be written
   4    an error of this program

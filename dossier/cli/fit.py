@@ -19,7 +19,9 @@ from dossier.diagnostic import Diagnostic, Severity
 
 if TYPE_CHECKING:
     from dossier.buildfile.model import Build, LoadCase
-    from dossier.fitting.calibrate import Calibrated, Fit
+    from dossier.buildfile.recorded import StatedLog
+    from dossier.fitting.calibrate import Fit
+    from dossier.fitting.parameters import Calibrated
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -34,7 +36,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         default=[],
         help='what a column shows, for example --column "U amp=amplifiers.bass"; again for each (default: by name)',
     )
-    parser.add_argument("--starts", metavar="SECONDS", type=float, help="time in the log at which the sound starts")
+    parser.add_argument(
+        "--starts", metavar="SECONDS", type=float, help="when the sound starts, from the first row of the log"
+    )
     parser.add_argument(
         "-o", "--output", metavar="FILE", type=Path, help="build file to write (default: BUILD-fitted.yaml)"
     )
@@ -64,7 +68,8 @@ def fit(
     """Calibrate a build from a log.
 
     Returns:
-        the exit code: 0; 2 if build file, log or call cannot be used; 3 if the new file cannot be written.
+        the exit code: 0; 1 if the build does not explain the log; 2 if build file, log or call cannot be used; 3 if
+        the new file cannot be written.
     """
     target = output or path.with_name(f"{path.stem}-fitted.yaml")
     if target.exists():
@@ -79,11 +84,15 @@ def fit(
         )
     try:
         build = read_build(path)
-        case = _case(build, load_case)
-        stated = dict(_pair(one) for one in columns or [])
+        known = _known_to(build, path, log)
+        case = _case(build, load_case or (known.load_case if known else ""))
+        stated = dict(_pair(one) for one in columns or []) or (known.columns if known else {})
+        if starts is None and known is not None and known.starts is not None:
+            starts = known.starts.si
         with Progress("fitting"):
             from dossier.assessment.proof.log_columns import channels_of
             from dossier.fitting.calibrate import ScipyMissingError, calibrate
+            from dossier.fitting.judgement import NotExplainedError
 
             read = read_log(_bytes(log), str(log))
             channels = channels_of(build, read, stated, str(log))
@@ -91,9 +100,12 @@ def fit(
             from dossier.circuit.newton import ConvergenceError
 
             try:
-                found = calibrate(build, case, read, channels, None if starts is None else -starts)
+                found = calibrate(build, case, read, channels, starts)
             except ConvergenceError as why:
                 raise BuildFileError((not_followed(build, str(why), f"load_cases.{case.id}"),)) from why
+            except NotExplainedError as why:
+                print_diagnostics(why.diagnostics)
+                return Exit.STOP
             except ScipyMissingError:
                 return _said(
                     Diagnostic(
@@ -147,12 +159,17 @@ def as_text(found: Fit, case: LoadCase, read: str) -> str:
     """The calibration in words."""
     lines = [
         f"load case {visible(case.title)}; {read}",
-        f"clock: {found.offset:+.2f} s on the log, {found.offset_words}",
+        visible(found.clock.words),
         "fitted to " + "; ".join(visible(c) for c in found.channels),
         "",
     ]
     lines += [_line(one) for one in found.results]
-    lines.append("")
+    lines += [
+        "  (± is one standard deviation over repetitions with the same meters; the tolerances in the file are two,",
+        "  and include what the meters' own calibration adds)",
+        "",
+    ]
+    lines += [textwrap.fill(f"note: {visible(remark)}", 100, subsequent_indent="  ") for remark in found.remarks]
     for a, b, r in found.correlated:
         lines.append(
             textwrap.fill(
@@ -178,7 +195,7 @@ def as_text(found: Fit, case: LoadCase, read: str) -> str:
                 subsequent_indent="  ",
             )
         )
-    if not any(one.parameter.id == "efficiency" for one in found.results):
+    if not any(one.parameter.id.startswith("efficiency") for one in found.results):
         lines.append("no current was logged: the resistances absorb what efficiency and output are wrong by")
     return "\n".join(lines)
 
@@ -188,9 +205,17 @@ def _line(one: Calibrated) -> str:
     factor, unit = {"ohm": (1e3, "mohm"), "": (100.0, "%")}.get(p.unit, (1.0, p.unit))
     value, sd = p.value(one.theta) * factor, (one.sd if p.shifts else one.sd * p.nominal) * factor
     was = f"{p.nominal * factor:.4g} {unit}"
-    told = "" if one.told else "  (the log does not tell it; left as it was)"
+    told = "" if one.told else "  (this log cannot determine it; unchanged)"
     places = 0 if sd <= 0.0 else max(0, 1 - math.floor(math.log10(sd)))  # two figures of the error
     return f"  {visible(p.title)}: {value:.{places}f} ± {sd:.{places}f} {unit}, was {was}{told}"
+
+
+def _known_to(build: Build, path: Path, log: Path) -> StatedLog | None:
+    """What the build file says of this very file."""
+    for one in build.kept.measurements.logs.values():
+        if (path.parent / one.file).resolve() == log.resolve():
+            return one
+    return None
 
 
 def _case(build: Build, name: str) -> LoadCase:

@@ -11,8 +11,7 @@ from dossier.buildfile.reader import read_build_text
 from dossier.buildfile.source import read_source
 from dossier.buildfile.tree import Mark, read_tree
 from dossier.equipment.conductors import conductors_of
-from dossier.fitting.calibrate import Calibrated
-from dossier.fitting.parameters import wiring
+from dossier.fitting.parameters import Calibrated, wiring
 
 Path = tuple[str | int, ...]
 
@@ -43,23 +42,20 @@ def entries(build: Build, results: Sequence[Calibrated]) -> tuple[Entry, ...]:
             # the parameter is the resistance of all units together, the build file states one
             b = build.batteries[id_]
             unit = one.parameter.nominal * b.parallel / b.series
-            made.append(_entry(("batteries", id_, "internal_resistance"), unit * factor, unit * one.sd, 1e3, "mohm"))
+            made.append(_entry(("batteries", id_, "internal_resistance"), unit * factor, unit * one.error, 1e3, "mohm"))
         elif kind == "surface":
             b = build.batteries[id_]
             unit = one.parameter.nominal * b.series / b.parallel
-            made.append(_entry(("batteries", id_, "surface_charge"), unit * factor, unit * one.sd, 1.0, "F"))
+            made.append(_entry(("batteries", id_, "surface_charge"), unit * factor, unit * one.error, 1.0, "F"))
         elif kind == "set_point":
             made += _set_point(build, one, id_)
         elif kind == "output":
             made += _output(build, one, id_, factor)
         elif kind == "wiring":
-            made += _wiring(build, factor, one.sd)
+            made += _wiring(build, factor, one.error)
         elif kind == "efficiency":
-            for amplifier in build.amplifiers.values():
-                percent = 100.0 * one.parameter.nominal
-                made.append(
-                    _entry(("amplifiers", amplifier.id, "efficiency"), percent * factor, percent * one.sd, 1.0, "%")
-                )
+            percent = 100.0 * one.parameter.nominal
+            made.append(_entry(("amplifiers", id_, "efficiency"), percent * factor, percent * one.error, 1.0, "%"))
     return tuple(made)
 
 
@@ -81,14 +77,14 @@ def _set_point(build: Build, one: Calibrated, id_: str) -> list[Entry]:
     value = one.parameter.nominal + one.theta
     stated = build.supplies[id_].charging_voltage
     if key and key[0] in stated:
-        return [_entry(("supplies", id_, "charging_voltage", key[0]), value, one.sd, 1.0, "V")]
-    return [_entry(("supplies", id_, "charging_voltage"), value, one.sd, 1.0, "V")]
+        return [_entry(("supplies", id_, "charging_voltage", key[0]), value, one.error, 1.0, "V")]
+    return [_entry(("supplies", id_, "charging_voltage"), value, one.error, 1.0, "V")]
 
 
 def _output(build: Build, one: Calibrated, id_: str, factor: float) -> list[Entry]:
     """Every stated point by the same factor; a rating alone stays: one speed does not tell it."""
     return [
-        _entry(("supplies", id_, "output_at_shaft", speed.text), amperes.si * factor, amperes.si * one.sd, 1.0, "A")
+        _entry(("supplies", id_, "output_at_shaft", speed.text), amperes.si * factor, amperes.si * one.error, 1.0, "A")
         for speed, amperes in build.supplies[id_].output_at_shaft
     ]
 
@@ -147,9 +143,7 @@ def _over_map(lines: list[str], marks: Mapping[Path, Mark], change: Entry, mark:
     if whole[start] == "{":
         return _spliced(lines, start, _closing(whole, start) + 1, change.flow)
     # a block map: from its first child to the end of its last line
-    inner = [
-        m for path, m in marks.items() if path[: len(change.path)] == change.path and len(path) > len(change.path)
-    ]
+    inner = [m for path, m in marks.items() if path[: len(change.path)] == change.path and len(path) > len(change.path)]
     last = max(m.value[0] for m in inner)
     key_line, key_column, key_width = mark.key
     colon = _offset(lines, key_line, key_column) + key_width + 1

@@ -27,7 +27,7 @@ class Parameter:
     """One number to calibrate.
 
     Attributes:
-        id: battery.ID, wiring, surface.ID, set_point.ID, output.ID, efficiency.
+        id: battery.ID, wiring, surface.ID, set_point.ID, output.ID, efficiency.ID.
         title: in words.
         paths: pattern on the paths of the inputs it moves.
         shifts: adds to them [unit]; otherwise it multiplies them.
@@ -51,6 +51,34 @@ class Parameter:
         return self.nominal + theta if self.shifts else self.nominal * max(1.0 + theta, LEAST_FACTOR)
 
 
+@dataclass(frozen=True, slots=True)
+class Calibrated:
+    """One calibrated parameter.
+
+    Attributes:
+        theta: the value, 0 = as the build file has it.
+        sd: its standard deviation over repetitions with the same meters.
+        meter: what the meters' own calibration adds, one standard deviation.
+    """
+
+    parameter: Parameter
+    theta: float
+    sd: float
+    meter: float
+
+    @property
+    def error(self) -> float:
+        """Both together."""
+        return float(np.hypot(self.sd, self.meter))
+
+    @property
+    def told(self) -> bool:
+        """Whether the log has told more than was known before, and a value that its own error does not swallow."""
+        value = self.parameter.value(self.theta)
+        spread = self.error if self.parameter.shifts else self.error * self.parameter.nominal
+        return self.error < 0.7 * self.parameter.sd and (self.parameter.shifts or value > 2.0 * spread)
+
+
 class Adjusted:
     """A draw that moves inputs by parameters: theta (B, P), 0 = as the build file has it."""
 
@@ -70,7 +98,7 @@ class Adjusted:
 def parameters_of(
     build: Build, fit: Fitted, run: Running, case: LoadCase, channels: Sequence[Channel]
 ) -> tuple[Parameter, ...]:
-    """What this log can tell about this build; the efficiency only where a current was logged.
+    """What this log can tell about this build; the efficiency of what played only where a current was logged.
 
     Without a measured current a wrong efficiency or output is absorbed by the resistances: the predictions are good
     then, the resistances are not to be read as such.
@@ -113,7 +141,9 @@ def parameters_of(
                 rf"supplies\.{s.id}\.(?:output_at_shaft|rated_current)(?:\..*)?",
             )
     if any(c.kind == "current" for c in channels):
-        add("efficiency", "amplifiers: efficiency", r"amplifiers\..*\.efficiency")
+        for a in build.amplifiers.values():
+            if not case.amplifiers or a.id in case.amplifiers:
+                add(f"efficiency.{a.id}", f"{a.title}: efficiency", rf"amplifiers\.{a.id}\.efficiency")
     return tuple(made)
 
 

@@ -3,9 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import Enum
 
 from dossier.results.sag import Trace
 from dossier.results.units import Seconds, Volts
+
+
+class ClockKind(Enum):
+    """How the start of the sound in a log is known."""
+
+    FOUND = "found"
+    AMBIGUOUS = "ambiguous"
+    NOT_MATCHED = "not matched"
+    STATED = "stated"
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,8 +45,12 @@ class MeasuredLog:
     """One log of the build file.
 
     Attributes:
-        offset: seconds added to the log's own time to lie on the prediction's [s].
-        offset_words: how it was found.
+        offset: seconds added to the log's own time, which counts from its first row, to count from the start of
+            the sound [s].
+        offset_words: when the sound starts in the log, or that it could not be found.
+        clock: whether that was found.
+        starts: s into the log at which the sound starts, the one used first; guesses where it was not matched.
+        remarks: what the log says of the meters behind it.
         noise: standard deviation of the instrument's noise [V], from successive differences.
     """
 
@@ -48,3 +62,6 @@ class MeasuredLog:
     noise: Volts
     channels: tuple[LoggedChannel, ...]
     words: str
+    clock: ClockKind = ClockKind.FOUND
+    starts: tuple[Seconds, ...] = ()
+    remarks: tuple[str, ...] = ()

@@ -9,7 +9,7 @@ import pytest
 from synthetic import HERE, REST_S, SAMPLE_S, TRUE_EFFICIENCY, TRUTH
 
 from dossier.assessment.proof.log_columns import channels_of
-from dossier.assessment.proof.logs import predict
+from dossier.assessment.proof.predicted import predict
 from dossier.buildfile.logs.log import VoltageLog
 from dossier.buildfile.logs.read import read_log
 from dossier.buildfile.model import Basis, Build
@@ -68,7 +68,7 @@ def test_with_a_current_the_efficiency_is_found() -> None:
     """An amplifier of 0.92 times the stated efficiency: found within 2 %, and the resistances beside it."""
     fit, made = calibrated("current")
     found = {one.parameter.id: one for one in fit.results}
-    assert 1.0 + found["efficiency"].theta == pytest.approx(TRUE_EFFICIENCY, rel=0.02)
+    assert 1.0 + found["efficiency.bass"].theta == pytest.approx(TRUE_EFFICIENCY, rel=0.02)
     assert 1.0 + found["battery.starter"].theta == pytest.approx(TRUTH["battery.starter"], rel=0.02)
     assert 1.0 + found["wiring"].theta == pytest.approx(TRUTH["wiring"], rel=0.02)
     assert fit.adequate

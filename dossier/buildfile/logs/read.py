@@ -35,8 +35,8 @@ def read_log(data: bytes, file: str) -> VoltageLog:
 
 
 def _each_by_its_name(text: Lines, layout: Layout, columns: tuple[LogColumn, ...]) -> None:
-    names = [c.name for c in columns]
-    twice = next((name for name in names if names.count(name) > 1), None)
+    names = [(c.name, c.kind) for c in columns]  # a place has volts and amperes
+    twice = next((name for name, kind in names if names.count((name, kind)) > 1), None)
     if twice is not None:
         head = next((k for k, line in enumerate(text.lines, 1) if line.count(twice) > 1), layout.rows[0][0])
         raise text.refused(

@@ -35,18 +35,13 @@ def logs(build: Build, results: Results, stamp: Stamp) -> list[Any]:
 
 def _log(log: MeasuredLog) -> list[Any]:
     story: list[Any] = [heading(plain(log.title, 80), 2, f"log-{log.id}")]
+    clock = plain(log.offset_words, 200)
     story.append(
-        text(
-            say(
-                "logs.load_case_clock_s",
-                case=plain(log.case, 80),
-                words=plain(log.words, 200),
-                offset=fixed(log.offset, 2, sign=True),
-                offset_words=plain(log.offset_words, 200),
-            ),
-            "note",
-        )
+        text(say("logs.load_case_clock", case=plain(log.case, 80), words=plain(log.words, 200), clock=clock), "note")
     )
+    story += [text(plain(remark, 300) + ".", "note") for remark in log.remarks]
+    if not log.channels:
+        return [*story, text(say("logs.nothing_is_compared"))]
     if drawn(log):
         alt = "; ".join(
             say(

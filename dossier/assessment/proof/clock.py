@@ -1,0 +1,329 @@
+"""When the sound starts in a log: the prediction as a whole laid over it at every possible start.
+
+Every start at which sound and log share an edge and two seconds is tried. At each, every channel is what the
+prediction says times a factor, plus a level and a straight drift: that finds where to look closer. There the shape may
+differ too, by the prediction passed through low passes (other resistances, other storage). What is then left, against
+the noise of the log, says whether the sound is there at all.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from dossier.assessment.proof.log_columns import Channel
+from dossier.assessment.proof.meters import measured, weight_of
+from dossier.assessment.proof.predicted import Prediction
+from dossier.assessment.sag.samples import Values
+from dossier.buildfile.logs.log import VoltageLog
+from dossier.results.logs import ClockKind
+
+LEAST_SHARED_S = 2.0  # of sound and log
+MARGIN_S = 1.0  # s of rest before and after the sound that are compared; a repetition may come soon after
+MARGIN_ROWS = 3  # at least so many rows
+LEAST_SWING_V, LEAST_SWING_A = 0.05, 2.0  # of a prediction that can tell a clock
+COARSE_S, FINE_S = 0.05, 0.001
+MOST_STEPS, MOST_ROWS = 40_000, 1_500  # of the coarse search, of one comparison
+CANDIDATES = 8
+APART_S = 0.3  # s between two different starts
+FILTERS_S = (0.5, 4.0, 30.0)  # a lead battery's and an alternator's answers lie between these
+SMOOTH_DEGREE = 3  # of the polynomial that a log without an edge follows as well
+EDGE_SHARE = 1.4  # times what the prediction leaves, or the noise, must that polynomial leave
+EVIDENCE = 60.0  # squared noise that the prediction must explain beyond it: seven times the noise of one row
+WITHIN_NOISE, WITHIN_SHARE = 3.0, 0.15  # what may be left: of the noise, of the movement of the log
+EQUAL = 0.8  # of the best explanation from which another start explains the log as well
+EDGE_GUARD_S = 0.03
+
+
+@dataclass(frozen=True, slots=True)
+class Clock:
+    """How the clocks lie.
+
+    Attributes:
+        kind: found, ambiguous, not matched, or stated.
+        starts: s into the log (from its first row) at which the sound starts, the one that is used first; further ones
+            where the sound is repeated or two starts explain the log as well; the two best guesses if not matched.
+        words: the same as a sentence.
+    """
+
+    kind: ClockKind
+    starts: tuple[float, ...]
+    words: str
+
+    @property
+    def offset(self) -> float:
+        """Seconds to add to the log's time to count from the start of the sound."""
+        return -self.starts[0] if self.starts else 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class _Tried:
+    """A start: squared noise that it explains, what is left in times the noise and as a share of the movement.
+
+    ``smooth``: times the noise that a smooth curve leaves; ``edge``: an edge of the sound would lie in the log.
+    """
+
+    at: float
+    gain: float
+    left: float
+    share: float
+    smooth: float
+    edge: bool
+
+    @property
+    def seen(self) -> bool:
+        """Whether there is an edge that no smooth curve explains as well."""
+        return self.edge and self.smooth > EDGE_SHARE * max(self.left, 1.0)
+
+    @property
+    def matches(self) -> bool:
+        return self.seen and self.gain > EVIDENCE and (self.left <= WITHIN_NOISE or self.share <= WITHIN_SHARE)
+
+
+def interval(log: VoltageLog) -> float:
+    """Seconds between the rows of a log, the median: what a logger that shows means averages over."""
+    return float(np.median(np.diff(np.array(log.t))))
+
+
+def stated_clock(start: float) -> Clock:
+    """The clock as somebody states it, s into the log."""
+    return Clock(ClockKind.STATED, (start,), f"{start_words(start)}, as stated")
+
+
+def clock_of(log: VoltageLog, channels: Sequence[Channel], predicted: Prediction) -> Clock:
+    """Find when the sound starts in a log.
+
+    Args:
+        log: the log.
+        channels: what its columns show.
+        predicted: what the build says of each, one sample.
+    """
+    laid = _Laid(log, channels, predicted)
+    if not laid.used:
+        return Clock(ClockKind.NOT_MATCHED, (), "not matched: the prediction moves too little to find its start by")
+    tried = sorted((laid.refined(at) for at in laid.coarse()), key=lambda one: -one.gain)
+    found = [one for one in tried if one.matches]
+    if not found:
+        return _not_matched(tried)
+    equal = sorted((one for one in found if one.gain >= EQUAL * found[0].gain), key=lambda one: one.at)
+    apart = [one for k, one in enumerate(equal) if k == 0 or one.at - equal[k - 1].at > APART_S]
+    starts = tuple(one.at for one in apart)
+    if len(starts) > 1 and min(b - a for a, b in pairwise(starts)) < predicted.ends:
+        ordered = tuple(one.at for one in sorted(apart, key=lambda one: -one.gain))[:2]
+        told = " or ".join(f"{at:.2f} s" for at in sorted(ordered))
+        return Clock(ClockKind.AMBIGUOUS, ordered, f"the sound starts {told} into the log: both explain it as well")
+    return Clock(ClockKind.FOUND, starts, _found_words(starts))
+
+
+def laid_again(log: VoltageLog, channels: Sequence[Channel], predicted: Prediction, clock: Clock) -> Clock:
+    """The clock with its first start laid on a better prediction."""
+    at = _Laid(log, channels, predicted).refined(clock.starts[0]).at
+    return replace(clock, starts=(at, *clock.starts[1:]), words=_found_words((at, *clock.starts[1:])))
+
+
+def _found_words(starts: Sequence[float]) -> str:
+    return start_words(starts[0]) + "".join(f", and again at {at:.2f} s" for at in starts[1:])
+
+
+def start_words(at: float) -> str:
+    """``the sound starts 12.40 s into the log``."""
+    if at < -0.005:
+        return f"the sound started {-at:.2f} s before the log"
+    return f"the sound starts {max(at, 0.0):.2f} s into the log"
+
+
+def _not_matched(tried: Sequence[_Tried]) -> Clock:
+    guesses: list[_Tried] = []
+    for one in sorted((one for one in tried if one.edge and one.gain > EVIDENCE), key=lambda one: one.share):
+        if len(guesses) < 2 and all(abs(one.at - other.at) > APART_S for other in guesses):
+            guesses.append(one)
+    if all(one.smooth <= WITHIN_NOISE for one in guesses):
+        return Clock(
+            ClockKind.NOT_MATCHED, (), "not matched: the log shows no edge of the sound (its start, its end, a burst)"
+        )
+    told = " or ".join(f"{one.at:.2f} s ({one.left:.0f} times the noise is left)" for one in guesses)
+    words = f"not matched: no start explains the log; the best guesses are {told} into it"
+    return Clock(ClockKind.NOT_MATCHED, tuple(one.at for one in guesses), words)
+
+
+class _Laid:
+    """A log and a prediction, ready to be laid over each other at any start."""
+
+    def __init__(self, log: VoltageLog, channels: Sequence[Channel], predicted: Prediction) -> None:
+        self.predicted, self.window = predicted, interval(log)
+        swings = np.nanmax(predicted.values[:, 0, :], axis=0) - np.nanmin(predicted.values[:, 0, :], axis=0)
+        least = [LEAST_SWING_V if c.kind == "voltage" else LEAST_SWING_A for c in channels]
+        self.used = [k for k in range(len(channels)) if swings[k] > least[k]]
+        self.margin = max(MARGIN_S, MARGIN_ROWS * self.window)
+        self.span = predicted.ends + 2.0 * self.margin
+        t = np.array(log.t)
+        y = np.array([measured(channels[k]) / weight_of(channels[k]) for k in self.used]).reshape(-1, t.size)
+        self.noise = np.array([weight_of(channels[k]) for k in self.used])
+        self.end = float(t[-1])
+        self.t, self.y = t, y
+        if self.span / self.window > MOST_ROWS:
+            self.window = self.span / MOST_ROWS
+            self.t, self.y = _binned(t, y, self.window)
+
+    def coarse(self) -> list[float]:
+        """The starts that explain most with level, drift and a factor: of the curves, and of their edges alone."""
+        step = max(COARSE_S, self.window, self.end / MOST_STEPS)
+        grid, y = _binned(self.t, self.y, step)
+        count = int(np.ceil(self.span / step))
+        lags = np.linspace(0.0, step * count, count, endpoint=False) - self.margin
+        x = self._model(lags, step).T
+        near = max(1, round(APART_S / step))
+        starts: list[float] = []
+        for shapes, rows in ((x, y), (_edges_of(x, near), _edges_of(y, near))):
+            gain = sum((_explained(row, shape, step) for row, shape in zip(rows, shapes, strict=True)), np.zeros(1))
+            around = np.lib.stride_tricks.sliding_window_view(np.pad(gain, near), 2 * near + 1).max(axis=1)
+            peaks = np.flatnonzero((gain >= around) & (gain > 0.0))
+            best = peaks[np.argsort(-gain[peaks])][:CANDIDATES]
+            found = (best - count) * step + grid[0] - lags[0]
+            starts += [at for at in found.tolist() if all(abs(at - other) > step for other in starts)]
+        return starts
+
+    def refined(self, near: float) -> _Tried:
+        """The best start about one, with what it explains."""
+        rows = self._rows(near)
+        half = max(2.0 * COARSE_S, 1.5 * self.window)
+        for _ in range(6):
+            around = near + np.linspace(-half, half, 13)
+            near = float(around[int(np.argmin([self._left(rows, at)[0] for at in around]))])
+            half /= 5.0
+            if half < FINE_S:
+                break
+        return self._judged(near)
+
+    def _rows(self, at: float) -> NDArray[np.intp]:
+        when = self.t - at
+        inside = (when >= -self.margin) & (when <= self.predicted.ends + self.margin)
+        return np.flatnonzero(inside)
+
+    def _judged(self, at: float) -> _Tried:
+        rows = self._rows(at)
+        when = self.t[rows] - at
+        far = self.predicted.far_from_edges(when, self.window, EDGE_GUARD_S)
+        kept = rows[far] if far.sum() > 0.5 * far.size else rows
+        left, free, moves, smooth = self._left(kept, at)
+        if not kept.size:
+            return _Tried(at, 0.0, np.inf, np.inf, 0.0, edge=False)
+        left, free, moves, smooth = self._left(kept, at)
+        edges = self.predicted.edges
+        edge = bool(np.any((edges > when[0]) & (edges < when[-1]))) and when[-1] - when[0] >= LEAST_SHARED_S
+        per_row = [float(np.sqrt(part / max(free, 1.0))) for part in (left, smooth)]
+        share = float(np.sqrt(left / max(moves, 1e-9)))
+        return _Tried(at, moves - left, per_row[0], share, per_row[1], edge and free > 0)
+
+    def _left(self, rows: NDArray[np.intp], at: float) -> tuple[float, float, float, float]:
+        """Squared noise left by the free shape, rows less freedom, and left by a line and by a smooth curve."""
+        when = self.t[rows] - at
+        shapes = self._shapes.logged(when, self.window)[:, 0, :]
+        left = moves = smooth = 0.0
+        free = 0.0
+        count = len(self.used)
+        for k, row in enumerate(self.y):
+            here = np.isfinite(row[rows])
+            told = row[rows][here]
+            if told.size < 4:
+                continue
+            u = (when[here] - when[here].mean()) / max(self.span, 1e-9)
+            powers = np.stack([u**p for p in range(SMOOTH_DEGREE + 1)], axis=1)
+            shape = np.concatenate([powers[:, :2], shapes[here][:, k::count] / self.noise[k]], axis=1)
+            rest, gone = _rest(shape, told)
+            # a channel that moves against the prediction explains nothing
+            one = shapes[here][:, k]
+            against = np.dot(one - one.mean(), told - told.mean()) <= 0.0
+            line, _ = _rest(powers[:, :2], told)
+            left += line if against else rest
+            moves += line
+            smooth += _rest(powers, told)[0]
+            free += told.size - gone
+        return left, free, moves, smooth
+
+    def _model(self, when: Values, window: float) -> Values:
+        """What the prediction says of the used channels less its rest, in noise; (S, C)."""
+        values = self.predicted.logged(when, window)[:, 0, :][:, self.used]
+        rest = self.predicted.values[0, 0, self.used]
+        model: Values = np.nan_to_num((values - rest) / self.noise)
+        return model
+
+    @cached_property
+    def _shapes(self) -> Prediction:
+        """The prediction of the used channels less its rest, and the same through each low pass: (T, 1, 4 C)."""
+        p = self.predicted
+        step = max(0.02, (p.t[-1] - p.t[0]) / 4000.0)
+        t = np.arange(p.t[0], p.t[-1] + step, step)
+        edges = np.unique(np.concatenate([t, p.t]))
+        of = p.values[:, 0, self.used]
+        x = np.nan_to_num(of - of[0])
+        fine = np.stack([np.interp(edges, p.t, x[:, k]) for k in range(x.shape[1])], axis=1)
+        even = np.stack([np.interp(t, p.t, x[:, k]) for k in range(x.shape[1])], axis=1)
+        made = [fine]
+        for tau in FILTERS_S:
+            kernel = np.exp(-np.arange(t.size) * step / tau) * step / tau
+            passed = [np.convolve(even[:, k], kernel)[: t.size] for k in range(x.shape[1])]
+            made.append(np.stack([np.interp(edges, t, one) for one in passed], axis=1))
+        return Prediction(edges, np.concatenate(made, axis=1)[:, None, :], p.ends, p.edges)
+
+
+def _explained(row: Values, shape: Values, step: float) -> Values:
+    """Squares that level, drift and a positive factor of ``shape`` (L,) explain of ``row`` (N,), at N + L + 1 shifts.
+
+    Nothing where they share less than ``LEAST_SHARED_S`` or no change of the shape.
+    """
+    here = np.isfinite(row)
+    size = shape.size
+    if not here.any():
+        return np.zeros(row.size + size + 1)
+    u = np.arange(size) - 0.5 * (size - 1)
+    mask = np.pad(here.astype(float), size)
+    told = np.pad(np.where(here, row - np.mean(row[here]), 0.0), size)
+    s0, s1, s2, x0, x1, x2 = (
+        np.correlate(mask, k, "valid") for k in (np.ones(size), u, u * u, shape, shape * u, shape * shape)
+    )
+    y0, y1, yx = (np.correlate(told, k, "valid") for k in (np.ones(size), u, shape))
+    det = s0 * s2 - s1 * s1
+    good = (det > 1e-9 * np.maximum(s0 * s2, 1e-9)) & (s0 * step >= LEAST_SHARED_S)
+    det = np.where(good, det, 1.0)
+    on0, on1 = (s2 * x0 - s1 * x1) / det, (s0 * x1 - s1 * x0) / det
+    xx, xy = x2 - on0 * x0 - on1 * x1, yx - on0 * y0 - on1 * y1
+    good &= xx > 1e-3 * np.sum((shape - shape.mean()) ** 2)
+    gain: Values = np.where(good, np.maximum(xy, 0.0) ** 2 / np.where(good, xx, 1.0), 0.0)
+    return gain
+
+
+def _edges_of(rows: Values, near: int) -> Values:
+    """Rows (C, N) less their mean over ``2 near + 1`` neighbours: what is left of a curve are its edges."""
+    made = []
+    for row in rows:
+        here = np.isfinite(row)
+        even = np.interp(np.arange(row.size), np.flatnonzero(here), row[here]) if here.any() else np.zeros(row.size)
+        made.append(
+            even - np.convolve(np.pad(even, near, mode="edge"), np.ones(2 * near + 1), "valid") / (2 * near + 1)
+        )
+    return np.array(made)
+
+
+def _rest(shape: Values, told: Values) -> tuple[float, int]:
+    """Sum of squares that a least-squares fit of the columns leaves, and how many of them count."""
+    solution, _, rank, _ = np.linalg.lstsq(shape, told, rcond=1e-6)
+    return float(np.sum((told - shape @ solution) ** 2)), int(rank)
+
+
+def _binned(t: Values, y: Values, step: float) -> tuple[Values, Values]:
+    """Means of what lies in each step, NaN where nothing does: (N,) and (C, N)."""
+    which = np.floor((t - t[0]) / step + 0.5).astype(int)
+    size = int(which[-1]) + 1
+    made = []
+    for row in y:
+        here = np.isfinite(row)
+        count = np.bincount(which[here], minlength=size)
+        total = np.bincount(which[here], weights=row[here], minlength=size)
+        made.append(np.where(count > 0, total / np.maximum(count, 1), np.nan))
+    return t[0] + step * np.arange(size), np.array(made).reshape(-1, size)
