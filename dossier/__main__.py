@@ -3,7 +3,7 @@
 It is answered here and not by an exception, which imports and clean-up would print or lose.
 """
 
-import _signal  # the module signal is made of: nothing to import that could be interrupted
+import _signal  # type: ignore[import-not-found]  # the module signal is made of: nothing to import that could be interrupted
 import os
 import sys
 

@@ -13,7 +13,7 @@ import sys
 from collections.abc import Sequence
 from dataclasses import dataclass
 from importlib import import_module
-from typing import NoReturn
+from typing import Any, NoReturn
 
 from dossier import __version__
 from dossier.cli.exit_codes import HELP, Exit
@@ -126,7 +126,7 @@ def parser(every: bool = True, chosen: str = "") -> argparse.ArgumentParser:
         formatter_class=argparse.RawDescriptionHelpFormatter,
         allow_abbrev=False,
     )
-    top.add_argument("--version", action="version", version=f"dossier {__version__}")
+    top.add_argument("--version", action=_Version, help="print the version, and those of all that draws, and exit")
     commands = top.add_subparsers(dest="command", metavar="COMMAND")
     for command in COMMANDS:
         inner = commands.add_parser(
@@ -140,6 +140,21 @@ def parser(every: bool = True, chosen: str = "") -> argparse.ArgumentParser:
         if every or command.name == chosen:
             import_module(command.module).add_arguments(inner)
     return top
+
+
+class _Version(argparse.Action):
+    """The version, and the list that every dossier keeps of what it was drawn with."""
+
+    def __init__(self, **given: Any) -> None:
+        super().__init__(**{**given, "nargs": 0})
+
+    def __call__(self, parser: argparse.ArgumentParser, *_: object) -> NoReturn:
+        from dossier.record.drawn_with import drawn_with
+
+        print(f"dossier {__version__}")
+        for name, version in drawn_with().items():
+            print(f"  {name}: {version}")
+        parser.exit()
 
 
 class _Parser(argparse.ArgumentParser):

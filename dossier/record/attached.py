@@ -18,7 +18,7 @@ CONFIGURATION: Final = "workshop-configuration.yaml"
 
 
 def attachments_of(
-    build: Build, results: Results, photos: tuple[Picture, ...], program: str
+    build: Build, results: Results, photos: tuple[Picture, ...], program: str, stored: bytes = b""
 ) -> tuple[Attachment, ...]:
     """Every part of the record, in the order of the digest: build file, results, logs, photos, configuration, logo.
 
@@ -27,6 +27,7 @@ def attachments_of(
         results: what was computed from it.
         photos: as prepared.
         program: name and version of the program.
+        stored: the results as they were written down before; they are taken as they are.
     """
     name = file_stem(build.name)
     parts = [
@@ -39,7 +40,7 @@ def attachments_of(
         ),
         Attachment(
             f"{name}.results.json",
-            results_json(results, build=build.name, program=program),
+            stored or results_json(results, build=build.name, program=program),
             "application/json",
             "Data",
             "Everything that was computed, with units",

@@ -14,11 +14,13 @@ from typing import Any, Final
 import pikepdf
 from pikepdf import Array, Dictionary, Pdf, Stream
 
-from dossier.record.seal import HostileError, Seal, page_digests, read_seal, unpacked
+from dossier.buildfile.beside import BesideError, read_regular
+from dossier.record.confined import confined
+from dossier.record.seal import Seal, read_seal
+from dossier.record.streams import HostileError, Work
 
-MOST_FILE: Final = 256 * 2**20
+MOST_FILE: Final = 64 * 2**20
 MOST_PARTS: Final = 600
-MOST_TOTAL: Final = 256 * 2**20  # bytes of all attachments together, unpacked
 _DEPTH: Final = 12
 _MOST_INNER: Final = 64 * 2**20  # bytes of the object and cross-reference streams together, unpacked
 _INNER: Final = re.compile(rb"/Type\s*/(?:ObjStm|XRef)\b.{0,2000}?stream\r?\n", re.DOTALL)
@@ -36,13 +38,11 @@ class Opened:
         data: the file itself.
         parts: attachments by name, in the order of the file's own list.
         seal: what the document says about itself; None when it says nothing.
-        pages: digest of what each page shows.
     """
 
     data: bytes
     parts: Mapping[str, bytes]
     seal: Seal | None
-    pages: tuple[str, ...]
 
     @property
     def build_name(self) -> str:
@@ -67,10 +67,9 @@ def open_dossier(path: Path) -> Opened:
         NotADossierError: it cannot be read, is encrypted, damaged or hostile, or has no build file attached.
     """
     try:
-        with path.open("rb") as file:
-            data = file.read(MOST_FILE + 1)
-    except OSError as error:
-        raise NotADossierError(f"cannot be read: {error.strerror or error}") from None
+        data = read_regular(path, MOST_FILE)
+    except BesideError as why:
+        raise NotADossierError(str(why)) from None
     return opened(data)
 
 
@@ -85,15 +84,22 @@ def opened(data: bytes) -> Opened:
     if not data[:1024].lstrip().startswith(b"%PDF-"):
         raise NotADossierError("is no PDF")
     try:
-        _bounded(data)
-        with _pdf(data) as pdf:
-            parts = _attachments(pdf)
-            seal = read_seal(pdf)
-            pages = page_digests(pdf)
-    except pikepdf.PasswordError:
-        raise NotADossierError("is encrypted") from None
+        parts, seal = confined(lambda: _read(data))
     except HostileError as why:
         raise NotADossierError("is encrypted" if b"/Encrypt" in data else str(why)) from None
+    if not any(name.endswith((".yaml", ".yml")) for name in parts):
+        raise NotADossierError("has no build file attached")
+    if not any(name.endswith(".results.json") for name in parts):
+        raise NotADossierError("has no results attached")
+    return Opened(data, parts, seal)
+
+
+def _read(data: bytes) -> tuple[dict[str, bytes], Seal | None]:
+    try:
+        with foreign(data) as pdf:
+            return _attachments(pdf), read_seal(pdf)
+    except pikepdf.PasswordError:
+        raise HostileError("is encrypted") from None
     except (
         pikepdf.PdfError,
         RuntimeError,
@@ -103,16 +109,17 @@ def opened(data: bytes) -> Opened:
         KeyError,
         RecursionError,
     ) as error:
-        raise NotADossierError(f"is damaged ({type(error).__name__})") from None
-    if not any(name.endswith((".yaml", ".yml")) for name in parts):
-        raise NotADossierError("has no build file attached")
-    if not any(name.endswith(".results.json") for name in parts):
-        raise NotADossierError("has no results attached")
-    return Opened(data, parts, seal, pages)
+        raise HostileError(f"is damaged ({type(error).__name__})") from None
 
 
 @contextmanager
-def _pdf(data: bytes) -> Iterator[Pdf]:
+def foreign(data: bytes) -> Iterator[Pdf]:
+    """A PDF of somebody else; only inside `confined`.
+
+    Raises:
+        HostileError: it is a trap, or encrypted.
+    """
+    _bounded(data)
     with pikepdf.open(
         io.BytesIO(data), attempt_recovery=False, suppress_warnings=True, inherit_page_attributes=False
     ) as pdf:
@@ -142,7 +149,7 @@ def _attachments(pdf: Pdf) -> dict[str, bytes]:
     names = pdf.Root.get("/Names")
     tree = names.get("/EmbeddedFiles") if isinstance(names, Dictionary) else None
     parts: dict[str, bytes] = {}
-    room = MOST_TOTAL
+    work = Work()
     for spec in _specs(tree, 0, [0]):
         name = str(spec.get("/UF", spec.get("/F", "")))
         files = spec.get("/EF")
@@ -151,11 +158,7 @@ def _attachments(pdf: Pdf) -> dict[str, bytes]:
             continue
         if name in parts:
             raise HostileError("has two attachments of one name")
-        data = unpacked(stream)
-        room -= len(data)
-        if room < 0:
-            raise HostileError(f"has attachments of more than {MOST_TOTAL // 2**20} MiB")
-        parts[name] = data
+        parts[name] = work.unpacked(stream)
     listed = [one for one in _array(pdf.Root.get("/AF")) if isinstance(one, Dictionary)]
     order = {str(one.get("/UF", one.get("/F", ""))): place for place, one in enumerate(listed)}
     return dict(sorted(parts.items(), key=lambda item: (order.get(item[0], len(order)), item[0])))

@@ -80,7 +80,7 @@ def flat(image: Image, wide: int, high: int) -> Image:
         elif image.mode in ("1", "I;16", "I;16B"):
             image = image.convert("L" if image.mode == "1" else "I")
         image = image.reduce(spare)
-        image.info.update(kept, exif=orientation.tobytes())
+        image.info = {**kept, "exif": orientation.tobytes()}
     return _flat(_srgb(ImageOps.exif_transpose(image)))
 
 

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import errno
 import json
+import os
+import re
 import tempfile
 from collections.abc import Callable
 from dataclasses import dataclass, replace
@@ -20,15 +23,34 @@ from dossier.reader.units import Units
 from dossier.reader.wording import languages
 from dossier.record.archive import Attachment, digest
 from dossier.record.compare import CARRIED, Difference, differences
-from dossier.record.opened import Opened, opened
+from dossier.record.confined import confined
+from dossier.record.drawn_with import drawn_with
+from dossier.record.looks.documents import Look, looks
+from dossier.record.masking import is_masked, masked
+from dossier.record.opened import Opened
 from dossier.record.photos import prepared, with_findings
 from dossier.record.restore import CONFIGURATION, RestoreError, files_of, write_files
-from dossier.record.seal import part_digest
-from dossier.record.write import PROGRAM, Paper, compose
+from dossier.record.results_json import results_json
+from dossier.record.seal import Seal, part_digest
+from dossier.record.streams import HostileError
+from dossier.record.write import PROGRAM, Original, compose
 from dossier.results.overview import Results
 from dossier.style import PAPERS_MM
 
 _BANDS: Final = ("band",)
+_PROGRAM: Final = re.compile(r"install-dossier \d{1,4}(\.\d{1,4}){1,3}")  # it is printed
+_MISSED: Final = "was not found"
+# Why a file is left out (``buildfile.beside``, ``pictures``, ``logo``): what a document says of it is printed again.
+_REASON: Final = re.compile(
+    r"leads out of the folder of the (build file|file that names it)|is no file|is larger than \d{1,4} MiB|is damaged"
+    r"|has \d{1,9} megapixels, at most \d{1,4}|has several pictures in one file|takes more memory than there is"
+    r"|is no JPEG, PNG, WebP or TIFF picture|is one too many: all photos have more than \d{1,6} megapixels"
+    r"|is also a photo of this record; give it a file of its own"
+)
+_SYSTEM: Final = frozenset(f"cannot be read: {os.strerror(number)}" for number in errno.errorcode)
+_MOST_RESULTS: Final = 24 * 2**20  # bytes
+_MOST_VALUES: Final = 1_000_000
+_DEEPEST: Final = 40
 Heard = Callable[[str, float], None]
 
 
@@ -41,10 +63,13 @@ class Verdict:
         edition, paper: of the document, as it says itself; empty when it does not.
         digest: of the parts as they are now, in groups.
         parts_changed: names of attachments that are not what the document was sealed with; with what happened.
-        pages_changed: numbers of pages that show something else than they were sealed with or than is set again.
+        looks: every place that shows, holds or does something else than the document set again.
         figures: every figure that differs.
         problem: why the figures could not be computed again; empty when they could.
         same_bytes: the document as it is set again is the same, byte for byte.
+        drawn_otherwise: what draws here in another version than the document says; with both.
+        saved: what was done to the file though nothing in it looks otherwise; empty when nothing was.
+        compared: whether the document was set again and compared.
     """
 
     made_with: str
@@ -53,15 +78,23 @@ class Verdict:
     paper: str
     digest: str
     parts_changed: tuple[str, ...]
-    pages_changed: tuple[int, ...]
+    looks: tuple[Look, ...]
     figures: tuple[Difference, ...]
     problem: str
     same_bytes: bool
+    drawn_otherwise: tuple[str, ...]
+    saved: str
+    compared: bool
+
+    @property
+    def pages_changed(self) -> tuple[int, ...]:
+        """Numbers of pages that look otherwise."""
+        return tuple(sorted({one.page for one in self.looks if one.page}))
 
     @property
     def is_same(self) -> bool:
-        """Whether nothing differs; another program with the same figures is no difference."""
-        return not (self.parts_changed or self.pages_changed or self.figures or self.problem)
+        """Whether nothing differs; another program with the same figures and the same look is no difference."""
+        return self.compared and not (self.parts_changed or self.looks or self.figures or self.problem or self.saved)
 
     @property
     def other_program(self) -> bool:
@@ -70,7 +103,7 @@ class Verdict:
 
 
 def verify(found: Opened, told: Heard = lambda what, done: None) -> Verdict:
-    """Check a dossier against itself and against what the installed version computes.
+    """Check a dossier against itself and against what the installed version computes and sets.
 
     Args:
         found: the document, opened.
@@ -78,39 +111,68 @@ def verify(found: Opened, told: Heard = lambda what, done: None) -> Verdict:
     """
     seal = found.seal
     stored = _json(found.parts[found.results_name])
-    made_with = _made_with(found, stored)
     parts_changed = _parts(found)
-    pages = _pages(found)
     problem, figures, again = "", [], b""
+    otherwise = _drawn_otherwise(seal)
     if not isinstance(stored, dict):
         problem = "the attached results cannot be read"
     else:
         try:
-            again, computed = _again(found, stored, told)
+            again, computed = _again(found, stored, told, strict=not otherwise)
             figures = differences(stored, computed)
-        except (BuildFileError, RestoreError) as error:
+        except BuildFileError as error:
+            problem = f"the attached build file cannot be computed: {error.diagnostics[0].headline}"
+        except RestoreError as error:
             problem = f"the attached build file cannot be computed: {error}"
     same_bytes = bool(again) and again == found.data
-    if again and not same_bytes and seal and made_with == PROGRAM and not parts_changed:
-        fresh = opened(again).pages
-        pages |= {
-            number
-            for number, page in enumerate(found.pages, start=1)
-            if page not in fresh[number - 1 : number]
-        }
-        pages |= set(range(len(found.pages) + 1, len(fresh) + 1))
+    seen: tuple[Look, ...] = ()
+    saved, compared = "", same_bytes
+    if again and not same_bytes and not parts_changed:
+        told("comparing what is seen", 1.0)
+        seen, compared = _seen(found.data, again, exact=not otherwise)
+        saved = "" if seen else _saved(found.data, again, exact=not otherwise)
     return Verdict(
-        made_with=made_with,
+        made_with=_made_with(found, stored),
         installed=PROGRAM,
         edition=seal.edition if seal else "",
         paper=seal.paper if seal else "",
         digest=current_digest(found),
         parts_changed=parts_changed,
-        pages_changed=tuple(sorted(pages)),
+        looks=seen,
         figures=tuple(figures),
         problem=problem,
         same_bytes=same_bytes,
+        drawn_otherwise=otherwise,
+        saved=saved,
+        compared=compared,
     )
+
+
+def _drawn_otherwise(seal: Seal | None) -> tuple[str, ...]:
+    """What draws here in another version than the document says it was drawn with."""
+    here, there = drawn_with(), seal.made if seal else {}
+    names = dict.fromkeys([*there, *here])
+    return tuple(
+        f"{name} {there.get(name, 'not stated')}, here {here.get(name, 'not used')}"
+        for name in names
+        if there.get(name) != here.get(name)
+    ) + (() if seal is None or seal.program == PROGRAM else (f"{seal.program}, here {PROGRAM}",))
+
+
+def _seen(data: bytes, again: bytes, *, exact: bool) -> tuple[tuple[Look, ...], bool]:
+    """What looks otherwise, and whether it could be compared to the end."""
+    try:
+        return confined(lambda: looks(data, again, exact=exact)), True
+    except HostileError as why:
+        return (Look(0, "", "not compared", f"it {why}"),), False
+
+
+def _saved(data: bytes, again: bytes, *, exact: bool) -> str:
+    """What was done to a file in which nothing looks otherwise; another way of packing is none elsewhere."""
+    ends = data.count(b"%%EOF") - (b"/Linearized" in data[:1024])
+    if data.startswith(again) or ends > 1:
+        return "something was appended after it was written; nothing that is seen comes from it"
+    return "it was saved again by another program; nothing that is seen is otherwise" if exact else ""
 
 
 def _made_with(found: Opened, stored: Any) -> str:
@@ -139,18 +201,12 @@ def _parts(found: Opened) -> tuple[str, ...]:
     return tuple(changed)
 
 
-def _pages(found: Opened) -> set[int]:
-    if found.seal is None:
-        return set()
-    sealed, now = found.seal.pages, found.pages
-    changed = {
-        number for number, (one, other) in enumerate(zip(sealed, now, strict=False), start=1) if one != other
-    }
-    return changed | set(range(min(len(sealed), len(now)) + 1, max(len(sealed), len(now)) + 1))
+def _again(found: Opened, stored: dict[str, Any], told: Heard, *, strict: bool) -> tuple[bytes, Any]:
+    """The document and its results, made again from the attachments in a folder of our own.
 
-
-def _again(found: Opened, stored: dict[str, Any], told: Heard) -> tuple[bytes, Any]:
-    """The document and its results, made again from the attachments in a folder of our own."""
+    Made elsewhere, it carries the attached results as they are and the name of the program that made it: their last
+    digits may differ, and they are part of the digest that it prints.
+    """
     with tempfile.TemporaryDirectory(dir=scratch.folder()) as place:
         folder = Path(place)
         write_files(files_of(found), folder)
@@ -160,51 +216,87 @@ def _again(found: Opened, stored: dict[str, Any], told: Heard) -> tuple[bytes, A
         if (folder / CONFIGURATION).is_file():
             build = with_configuration(build, read_configuration(folder / CONFIGURATION))
         photos, refused = prepared(build)
-        results = _as_recorded(build, with_findings(build, results, refused), stored)
         seal = found.seal
+        results = _as_recorded(build, with_findings(build, results, refused), stored, seal.edition if seal else "")
+        computed = json.loads(results_json(results, build=build.name, program=PROGRAM))
         if seal is None:
-            from dossier.record.results_json import results_json
-
-            return b"", json.loads(results_json(results, build=build.name, program=PROGRAM))
+            return b"", computed
         known = (set(EDITIONS), set(PAPERS_MM), {one.value for one in Units}, set(languages()))
         named = (seal.edition, seal.paper, seal.units, seal.language)
-        if not all(one in all_ for one, all_ in zip(named, known, strict=True)):
-            raise RestoreError("the seal names an edition, a paper, units or a language that are not known")
-        paper: Paper = "letter" if seal.paper == "letter" else "a4"
-        units, language = Units(seal.units), seal.language
-        document = compose(build, results, photos, paper=paper, units=units, edition=seal.edition, language=language)
-        return document, json.loads(opened(document).parts[found.results_name])
+        if not all(one in all_ for one, all_ in zip(named, known, strict=True)) or not _PROGRAM.fullmatch(seal.program):
+            raise RestoreError("the seal names a program, an edition, a paper, units or a language that are not known")
+        document = compose(
+            build, results, photos, paper="letter" if seal.paper == "letter" else "a4", units=Units(seal.units),
+            edition=seal.edition, language=seal.language,
+            original=None if strict else Original(seal.program, found.parts[found.results_name]),
+        )  # fmt: skip
+        if is_masked(build, seal.edition):
+            computed = json.loads(results_json(masked(build, results)[1], build=build.name, program=PROGRAM))
+        return document, computed
 
 
-def _as_recorded(build: Build, results: Results, stored: dict[str, Any]) -> Results:
+def _as_recorded(build: Build, results: Results, stored: dict[str, Any], edition: str) -> Results:
     """``results`` with what the document says of files that are not attached: only where they lay could it be seen.
 
-    A photo that was left out for privacy is not missed either.
+    A photo that was left out for privacy is not missed either. What is said is printed: it has to be one of the
+    reasons this program gives.
     """
     listed = stored.get("findings")
     said = {
-        (one.get("code"), one.get("path")): str(one.get("headline", ""))
+        (code, path): headline
         for one in (listed if isinstance(listed, list) else ())
         if isinstance(one, dict)
+        and isinstance(code := one.get("code"), str)
+        and isinstance(path := one.get("path"), str)
+        and isinstance(headline := one.get("headline"), str)
     }
-    every = tuple(
-        replace(one, headline=said[one.code, one.path]) if one.code in CARRIED else one
-        for one in results.findings
-        if one.code not in CARRIED or (one.code, one.path) in said
+    every = []
+    for one in results.findings:
+        headline = said.get((one.code, one.path), "")
+        if one.code not in CARRIED or not one.headline.endswith(_MISSED):
+            every.append(one)
+        elif headline or not is_masked(build, edition):
+            before = one.headline.removesuffix(_MISSED)
+            reason = headline.removeprefix(before)
+            is_ours = headline.startswith(before) and (_REASON.fullmatch(reason) or reason in _SYSTEM)
+            every.append(replace(one, headline=headline) if is_ours else one)
+    changed = tuple(every)
+    return (
+        results if changed == results.findings else replace(results, findings=changed, verdict=verdict(build, changed))
     )
-    return results if every == results.findings else replace(results, findings=every, verdict=verdict(build, every))
 
 
 def _has_bands(stored: Any) -> bool:
-    if isinstance(stored, dict):
-        return any(
-            (key in _BANDS and value is not None) or _has_bands(value) for key, value in stored.items()
-        )
-    return isinstance(stored, list) and any(_has_bands(one) for one in stored)
+    stack = [stored]
+    while stack:
+        one = stack.pop()
+        if isinstance(one, dict):
+            if any(key in _BANDS and value is not None for key, value in one.items()):
+                return True
+            stack += one.values()
+        elif isinstance(one, list):
+            stack += one
+    return False
 
 
 def _json(data: bytes) -> Any:
+    """The results as attached; None where they cannot be, or could not have been written here."""
+    if len(data) > _MOST_RESULTS or sum(data.count(sign) for sign in (b",", b"[", b"{")) > _MOST_VALUES:
+        return None
     try:
-        return json.loads(data)
+        found = json.loads(data)
     except (ValueError, RecursionError):
         return None
+    if not isinstance(found, dict):
+        return None
+    level: list[Any] = [found]
+    for _ in range(_DEEPEST):
+        level = [
+            inner
+            for one in level
+            for inner in (one.values() if isinstance(one, dict) else one)
+            if isinstance(inner, (dict, list))
+        ]
+        if not level:
+            return found
+    return None

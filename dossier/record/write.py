@@ -27,6 +27,7 @@ from dossier.reader.units import Units
 from dossier.reader.wording import ENGLISH, say, speaking, terms
 from dossier.record.archive import About, Attachment, archive, digest
 from dossier.record.attached import attachments_of
+from dossier.record.drawn_with import drawn_with
 from dossier.record.files import OutputError, replace_file
 from dossier.record.masking import is_masked, masked, masked_pictures
 from dossier.record.results_json import results_json
@@ -41,8 +42,23 @@ Paper = Literal["a4", "letter"]
 
 
 @dataclass(frozen=True, slots=True)
+class Original:
+    """What a document says of itself that was made elsewhere, kept when it is set again to be compared.
+
+    Attributes:
+        program: name and version of the program that made it.
+        results: the results as attached to it.
+    """
+
+    program: str
+    results: bytes
+
+
+@dataclass(frozen=True, slots=True)
 class Look:
     """Which document is made of a build."""
+
+    program: str
 
     edition: str
     paper: str
@@ -59,6 +75,7 @@ def compose(
     units: Units = Units.METRIC,
     edition: str = "workshop",
     language: str = ENGLISH,
+    original: Original | None = None,
 ) -> bytes:
     """One edition as PDF; the same build, results, pictures and choices give the same bytes.
 
@@ -70,15 +87,17 @@ def compose(
         units: of the reader; what is attached stays SI.
         edition: workshop, customer or inspector.
         language: of the wording; findings and other computed sentences are English.
+        original: the document that is set again, if it was made elsewhere.
     """
+    program = original.program if original else PROGRAM
     hidden = is_masked(build, edition)
     if hidden:
         build, results = masked(build, results)
         pictures = masked_pictures(build, pictures)
-    attachments = attachments_of(build, results, pictures, PROGRAM)
+    attachments = attachments_of(build, results, pictures, program, original.results if original else b"")
     stamp = Stamp(
         digest(attachments),
-        PROGRAM,
+        program,
         tuple(one.name for one in attachments),
         tuple(one for one in pictures if not one.is_logo),
         hidden,
@@ -88,7 +107,7 @@ def compose(
     with speaking(language):
         pages = story(read_by(units, build), read_by(units, results), stamp, edition)
         laid = lay_out(pages, _furniture(build, results), paper=paper, author=build.record.workshop)
-        return _finish(laid, build, attachments, Look(edition, paper, units, language))
+        return _finish(laid, build, attachments, Look(program, edition, paper, units, language))
 
 
 def write_dossier(
@@ -172,10 +191,10 @@ def _finish(laid: Laid, build: Build, attachments: tuple[Attachment, ...], look:
         author=plain(record.workshop, 120),
         subject=plain(say("paper.subject", description=build.vehicle.description, revision=record.revision), 200),
         keywords=say("paper.vehicle_audio_voltage_load_budget_cable"),
-        creator=PROGRAM,
+        creator=look.program,
         date=record.date,
     )
-    made_as = (PROGRAM, look.paper, look.units.value, look.edition, look.language)
+    made_as = (look.program, look.paper, look.units.value, look.edition, look.language)
     identity = b"\0".join([*(one.encode() for one in made_as), *(one.data for one in attachments)])
     out = io.BytesIO()
     with Pdf.open(io.BytesIO(laid.data)) as pdf:
@@ -185,13 +204,14 @@ def _finish(laid: Laid, build: Build, attachments: tuple[Attachment, ...], look:
         archive(pdf, about, attachments, identity)
         put_seal(
             pdf,
-            program=PROGRAM,
+            program=look.program,
             edition=look.edition,
             paper=look.paper,
             units=look.units.value,
             language=look.language,
             attachments=attachments,
             day=build.record.date,
+            made=drawn_with(),
         )
         pdf.save(
             out,

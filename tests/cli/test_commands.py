@@ -36,8 +36,12 @@ def build(tmp_path: Path) -> Path:
 
 
 def test_version(tmp_path: Path) -> None:
-    """``python -m dossier --version`` says which version this is."""
-    assert dossier("--version", cwd=tmp_path).stdout == f"dossier {__version__}\n"
+    """``python -m dossier --version`` says which version this is, and which libraries draw."""
+    first, *drawn = dossier("--version", cwd=tmp_path).stdout.splitlines()
+    assert first == f"dossier {__version__}"
+    assert {"Python", "numpy", "reportlab", "matplotlib", "pikepdf", "qpdf", "zlib", "typeface", "processor"} <= {
+        line.strip().partition(":")[0] for line in drawn
+    }
 
 
 @pytest.mark.parametrize("command", COMMANDS, ids=lambda c: c.name)

@@ -56,7 +56,7 @@ def test_changed_build(made: Path, tmp_path: Path) -> None:
     assert code == 1
     assert "changed attachment: small.yaml: changed" in said
     assert "differs: " in said
-    assert "changed page text" not in said
+    assert "changed look" not in said
 
 
 def test_build_that_cannot_be_read(made: Path, tmp_path: Path) -> None:
@@ -91,7 +91,7 @@ def test_changed_page(made: Path, tmp_path: Path) -> None:
         pdf.save(tmp_path / "b.pdf")
     code, said = run("verify", tmp_path / "b.pdf")
     assert code == 1
-    assert "changed page text: page 3\n" in said
+    assert "changed look: page 3\n" in said
     assert "same figures" in said
     assert "changed attachment" not in said
 
@@ -118,16 +118,19 @@ def test_note_stuck_on_a_page(made: Path, tmp_path: Path) -> None:
         pdf.save(tmp_path / "b.pdf")
     code, said = run("verify", tmp_path / "b.pdf")
     assert code == 1
-    assert "changed page text: page 1\n" in said
+    assert "changed look: page 1\n" in said
 
 
 @pytest.mark.long
 def test_saved_again_by_another_tool(made: Path, tmp_path: Path) -> None:
-    """Packing the same parts differently changes nothing."""
+    """The same parts packed differently: nothing looks otherwise, and that it is no longer the file written is said."""
     with pikepdf.open(made / "small.pdf") as pdf:
         pdf.save(tmp_path / "b.pdf", object_stream_mode=pikepdf.ObjectStreamMode.disable, linearize=True)
     code, said = run("verify", tmp_path / "b.pdf")
-    assert code == 0, said
+    assert (code, "saved again by another program" in said, "changed look" in said) == (1, True, False)
+    (tmp_path / "c.pdf").write_bytes((made / "small.pdf").read_bytes() + b"9000 0 obj\n<<>>\nendobj\n%%EOF\n")
+    code, said = run("verify", tmp_path / "c.pdf")
+    assert (code, "something was appended" in said) == (1, True)
 
 
 @pytest.mark.long
@@ -140,13 +143,13 @@ def test_older_program(made: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPat
     code, said = run("verify", tmp_path / "small.pdf")
     assert code == 0
     assert "changed program: made with install-dossier 0.0.9" in said
-    assert "changed page text" not in said
+    assert "changed look" not in said
     with pikepdf.open(tmp_path / "small.pdf") as pdf:
         pdf.pages[1].contents_add(b"0 0 10 10 re f")
         pdf.save(tmp_path / "b.pdf")
     code, said = run("verify", tmp_path / "b.pdf")
     assert code == 1
-    assert "changed page text: page 2\n" in said
+    assert "changed look: page 2\n" in said
 
 
 def test_older_program_with_other_figures(made: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -1,0 +1,1 @@
+"""What a reader sees of two documents, set side by side."""
