@@ -137,7 +137,7 @@ def test_the_same_figures_give_the_same_bytes() -> None:
 
 def test_a_slim_face_draws_the_same_glyphs() -> None:
     """Leaving the layout tables out changes neither outlines nor widths."""
-    from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
+    from fontTools.ttLib import TTFont
 
     from dossier.pdf.fonts import lato_file
 

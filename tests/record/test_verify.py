@@ -192,7 +192,7 @@ def test_foreign_files(tmp_path: Path, made: Path) -> None:
     refused(path, "is no PDF")
     path.write_bytes(b"hello\n" * 100)
     refused(path, "is no PDF")
-    refused(tmp_path / "none.pdf", "cannot be read")
+    refused(tmp_path / "none.pdf", "was not found")
     pdf = Pdf.new()
     pdf.add_blank_page()
     pdf.save(path)
@@ -256,7 +256,7 @@ def test_bombs(tmp_path: Path) -> None:
     path.write_bytes(
         with_attachments([("a.yaml", b"x"), ("a.results.json", b"{}"), ("big.bin", bytes(70 * 2**20))])
     )
-    refused(path, "unpacks to more")
+    refused(path, "unpack to more")
     path.write_bytes(with_attachments([(f"f{i}.txt", b"x") for i in range(800)]))
     refused(path, "attachments")
     pdf = Pdf.new()

@@ -123,7 +123,7 @@ class Drawing:
             elif op == "Q":
                 state = stack.pop() if stack else state
             elif op == "cm" and plainly and len(values) == 6:
-                state = replace(state, matrix=_times(tuple(values), state.matrix))  # type: ignore[arg-type]
+                state = replace(state, matrix=_times(tuple(values), state.matrix))
             elif op in _POINTS and plainly and len(values) == 2 * _POINTS[op]:
                 path.append(op)
                 at += self._placed(values, state.matrix)
@@ -179,7 +179,7 @@ class Drawing:
                     state = replace(state, leading=-(values[1] or 0.0))
                 text = line = _times((1.0, 0.0, 0.0, 1.0, values[0] or 0.0, values[1] or 0.0), line)
             elif op == "Tm" and plainly and len(values) == 6:
-                text = line = tuple(values)  # type: ignore[assignment]
+                text = line = tuple(values)
             elif op == "T*":
                 text = line = _times((1.0, 0.0, 0.0, 1.0, 0.0, -state.leading), line)
             elif op in ("Tj", "'", '"', "TJ") and given:
