@@ -9,7 +9,15 @@ from dossier.assessment.conductors.warming import played_warm
 from dossier.assessment.inputs import inputs_of
 from dossier.assessment.options.bands_and_options import with_ways
 from dossier.assessment.options.sound_cost import targets_fed
-from dossier.assessment.overview import amplifier_rows, energy_sources, further_sources, key_figures, verdict
+from dossier.assessment.overview import (
+    amplifier_rows,
+    daily_volts,
+    energy_sources,
+    further_sources,
+    key_figures,
+    left_live,
+    verdict,
+)
 from dossier.assessment.proof.logs import read_logs
 from dossier.assessment.proof.recorded import recorded
 from dossier.assessment.proof.ripple_readings import with_measured_ripple
@@ -118,4 +126,6 @@ def as_it_stands(
         charging=charged,
         storage=stored,
         recorded=kept,
+        left_live=left_live(build, sources),
+        daily=daily_volts(build, fit),
     )

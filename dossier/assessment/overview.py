@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from dossier.buildfile.model import Build
 from dossier.diagnostic import Diagnostic, Severity
-from dossier.electrical.speakers import terminal_voltage
+from dossier.electrical.speakers import needs_cover, terminal_voltage
 from dossier.equipment.feeding import most_output
 from dossier.equipment.fitted import Fitted
 from dossier.equipment.storage import CHEMISTRY_WORDS
 from dossier.reader.promised import minutes, spare
 from dossier.results.budget import LoadBudget
-from dossier.results.overview import AmplifierRow, EnergySource, KeyFigure, SourceKind, Verdict
+from dossier.results.overview import AmplifierRow, DailyVolts, EnergySource, KeyFigure, SourceKind, Stays, Verdict
 from dossier.results.sag import LoadCaseResult
 
 SUPPLY_KINDS = {"alternator": SourceKind.ALTERNATOR, "dc_dc": SourceKind.CONVERTER, "charger": SourceKind.CHARGER}
@@ -56,6 +56,42 @@ def further_sources(build: Build) -> tuple[EnergySource, ...]:
     )
 
 
+def left_live(build: Build, sources: Sequence[EnergySource]) -> Stays:
+    """What taking off the terminal of the battery that starts the engine, or of the first source, leaves live."""
+    if len(sources) < 2:
+        return Stays.NOTHING
+    first = next((one.at for one in build.batteries.values() if one.starts_engine), sources[0].at)
+    return Stays.REAR if any(one.at != first for one in sources) else Stays.OTHERS
+
+
+FULL_AT_REST = {"lifepo4": (13.2, 13.4), "lto": None}  # V of a 12 V unit; any lead-acid as below
+FULL_LEAD = (12.6, 12.8)
+USUAL_CHARGING = (13.8, 14.6)
+TURN_DOWN, SWITCH_OFF = 11.5, 10.5  # V of a 12 V system; all of these common practice, no source
+
+
+def daily_volts(build: Build, fit: Fitted) -> DailyVolts:
+    """What the owner's voltmeter shows, by the system, the starter battery and the stated charging voltages."""
+    units = max(1, round(build.vehicle.system.si / 12.0))
+    starters = [b for b in fit.batteries.values() if b.starts_engine]
+    full = FULL_AT_REST.get(starters[0].chemistry, FULL_LEAD) if starters else FULL_LEAD
+    rests = min((b.open_circuit.nominal for b in starters), default=None)
+    stated = [
+        v.si for one in build.supplies.values() if one.kind == "alternator" for v in one.charging_voltage.values()
+    ]
+    low, high = (min(stated), max(stated)) if stated else (v * units for v in USUAL_CHARGING)
+    return DailyVolts(
+        rest_low=full[0] * units if full else None,
+        rest_high=full[1] * units if full else None,
+        counted=rests if full and rests is not None and rests < full[0] * units else None,
+        charging_low=low,
+        charging_high=high,
+        charging_stated=bool(stated),
+        turn_down=TURN_DOWN * units,
+        switch_off=SWITCH_OFF * units,
+    )
+
+
 def amplifier_rows(fit: Fitted) -> tuple[AmplifierRow, ...]:
     """Every amplifier with its load, rated output there, and what it draws for it."""
     rows = []
@@ -77,6 +113,7 @@ def amplifier_rows(fit: Fitted) -> tuple[AmplifierRow, ...]:
                 input_w=watts,
                 input_a=watts / a.rated_at.nominal,
                 terminal_v=terminal_voltage(output, a.power_ohm),
+                covered=needs_cover(output, a.power_ohm),
             )
         )
     return tuple(rows)

@@ -50,7 +50,7 @@ class AmplifierRow:
         load_ohm: net impedance it sees [ohm]; as nominal; ``power_ohm`` under power.
         rated_w: output at its rated supply into that load [W].
         input_w, input_a: at that output [W], [A] at its rated supply voltage.
-        terminal_v: rms voltage at its output terminals [V].
+        terminal_v: rms voltage at its output terminals [V]; ``covered``: more than may be touched, to be covered.
         gain_note: words about the load.
     """
 
@@ -67,6 +67,7 @@ class AmplifierRow:
     input_w: float
     input_a: float
     terminal_v: float
+    covered: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +84,35 @@ class Verdict:
 
     severity: Severity
     sentence: str
+
+
+class Stays(StrEnum):
+    """What is still live when the terminal of the battery that starts the engine is off."""
+
+    NOTHING = "nothing"
+    OTHERS = "others"  # a source beside it
+    REAR = "rear"  # a source in another place
+
+
+@dataclass(frozen=True, slots=True)
+class DailyVolts:
+    """What the owner's voltmeter shows, and when to do something about it.
+
+    Attributes:
+        rest_low, rest_high: of a full starter battery, common practice; None where its cells decide.
+        counted: rested voltage that the record counts with, where that is less than a full battery has.
+        charging_low, charging_high: while driving; ``charging_stated`` by the build file, otherwise usual.
+        turn_down, switch_off: below these.
+    """
+
+    rest_low: Volts | None
+    rest_high: Volts | None
+    counted: Volts | None
+    charging_low: Volts
+    charging_high: Volts
+    charging_stated: bool
+    turn_down: Volts
+    switch_off: Volts
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,3 +143,5 @@ class Results:
     sensitivity: Sensitivity | None = None
     logs: tuple[MeasuredLog, ...] = ()
     recorded: Recorded = field(default=Recorded())
+    left_live: Stays = Stays.NOTHING
+    daily: DailyVolts | None = None

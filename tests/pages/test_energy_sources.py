@@ -10,7 +10,7 @@ from pdf_text import pages_text
 from sample_build import sample_build
 from sample_results import sample_results
 
-from dossier.assessment.overview import energy_sources, further_sources
+from dossier.assessment.overview import energy_sources, further_sources, left_live
 from dossier.assessment.proof.checklist import checklist
 from dossier.buildfile.model import Build
 from dossier.equipment.fitted import fitted
@@ -33,10 +33,12 @@ def one_battery() -> Build:
 def said(which: str, edition: str) -> str:
     """All words of an edition, in order."""
     build = one_battery() if which == SMALL else sample_build()
+    found = energy_sources(build, fitted(build))
     results = replace(
         sample_results(),
-        energy_sources=energy_sources(build, fitted(build)),
+        energy_sources=found,
         further_sources=further_sources(build),
+        left_live=left_live(build, found),
     )
     points = checklist(build, results.energy_sources, results.amplifiers)
     results = replace(results, recorded=replace(results.recorded, checklist=points))
@@ -93,7 +95,8 @@ def test_two_sources_in_one_place_are_not_called_rear() -> None:
     starter = next(iter(build.batteries.values()))
     twin = replace(starter, id="twin", title="Twin", starts_engine=False)
     build = replace(build, batteries={**build.batteries, "twin": twin})
-    results = replace(sample_results(), energy_sources=energy_sources(build, fitted(build)))
+    found = energy_sources(build, fitted(build))
+    results = replace(sample_results(), energy_sources=found, left_live=left_live(build, found))
     cover = lay_out(
         EDITIONS["workshop"].cover(build, results, STAMP), Furniture("Title", "W", "B", ""), paper="a4"
     )

@@ -9,7 +9,16 @@ import numpy as np
 from dossier.diagnostic import Diagnostic, Place, Severity
 from dossier.results.budget import BusBudget, DemandLevel, Drive, EngineBudget, EngineOff, LoadBudget
 from dossier.results.inputs import Input, MusicStatistics
-from dossier.results.overview import AmplifierRow, EnergySource, KeyFigure, Results, SourceKind, Verdict
+from dossier.results.overview import (
+    AmplifierRow,
+    DailyVolts,
+    EnergySource,
+    KeyFigure,
+    Results,
+    SourceKind,
+    Stays,
+    Verdict,
+)
 from dossier.results.sag import (
     AmplifierSag,
     LimitCheck,
@@ -302,6 +311,8 @@ def sample_results(
                 "bank", "Capacitor bank", SourceKind.CAPACITOR_BANK, "boot", "Boot left side", "500 F, 16.2 V, 52 kJ"
             ),
         ),
+        left_live=Stays.REAR,
+        daily=DailyVolts(12.6, 12.8, None, 13.8, 14.6, False, 11.5, 10.5),
         further_sources=(
             EnergySource(
                 "main", "Alternator", SourceKind.ALTERNATOR, "alternator", "Alternator and engine block", "120 A"

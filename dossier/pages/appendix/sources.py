@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from enum import Enum
 
-from dossier.buildfile.model import Build
 from dossier.pages.words import count, name
 from dossier.pdf.text import plain
 from dossier.reader.wording import say, terms
-from dossier.results.overview import EnergySource, Results
+from dossier.results.overview import EnergySource, Results, Stays
 
 
 def counted(results: Results) -> str:
@@ -24,28 +22,11 @@ def with_place(sources: Sequence[EnergySource], most: int | None = None) -> str:
     return names + (say("sources.and_more", sources=left) if left else "")
 
 
-class Stays(Enum):
-    """What is still live when the terminal of the front battery is off."""
-
-    NOTHING = "nothing"
-    OTHERS = "others"  # a source beside it
-    REAR = "rear"  # a source in another place
-
-
-def stays(build: Build, results: Results) -> Stays:
-    """What taking off the terminal of the battery that starts the engine, or of the first source, leaves live."""
-    sources = results.energy_sources
-    if len(sources) < 2:
-        return Stays.NOTHING
-    first = next((one.at for one in build.batteries.values() if one.starts_engine), sources[0].at)
-    return Stays.REAR if any(one.at != first for one in sources) else Stays.OTHERS
-
-
-def warning(build: Build, results: Results) -> str:
+def warning(results: Results) -> str:
     """The same in a sentence; empty where there is no energy source at all."""
     if not results.energy_sources:
         return ""
-    left = stays(build, results)
+    left = results.left_live
     if left is Stays.NOTHING:
         return say("sources.only_one")
     return say("sources.rear_stays" if left is Stays.REAR else "sources.others_stay")

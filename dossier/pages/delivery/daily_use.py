@@ -17,7 +17,7 @@ from dossier.reader.wording import lines, rows_of, say
 from dossier.reference.batteries import LITHIUM
 from dossier.reference.exposure import NIOSH
 from dossier.results.budget import EngineBudget, EngineOff
-from dossier.results.overview import Results
+from dossier.results.overview import DailyVolts, Results
 from dossier.results.recorded import Heard, SoundRow
 
 _LEVELS: Final = (0.2, 0.5, 1.0)  # of rated output, up to which a level has its name
@@ -28,16 +28,18 @@ _FULL: Final = 0.25  # of rated output, the mean of loud music (9 dB crest)
 def living(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """Everyday use and warning signs."""
     off, full = playing_time(results, ORDINARY), playing_time(results, _FULL)
+    volts = results.daily
+    assert volts is not None  # results of a whole assessment
     words = {
         "off": off or say("customer.for_a_time_that_is_not"),
         "off_full": full or say("customer.much_shorter"),
         "then": afterwards(build, results),
         "idle": _idle(results),
-        "rest": _rest(build),
-        "counted": _counted(build, results),
-        "charging": _charging(build),
-        "low": f"{11.5 * _halves(build):g} V",
-        "lowest": f"{10.5 * _halves(build):g} V",
+        "rest": _rest(volts),
+        "counted": _counted(volts),
+        "charging": _charging(volts),
+        "low": f"{volts.turn_down:g} V",
+        "lowest": f"{volts.switch_off:g} V",
     }
     return [
         _lines([[head, line.format(**words)] for head, line in rows_of("customer.living_lines")]),
@@ -206,44 +208,21 @@ def _balance(state: EngineBudget, fraction: float) -> float:
     return min(levels, key=lambda one: abs(one[0].fraction - fraction))[1]
 
 
-def _rest(build: Build) -> str:
-    full = _full_volts(build)
-    if full is None:
+def _rest(volts: DailyVolts) -> str:
+    if volts.rest_low is None:
         return say("customer.as_the_workshop_wrote_down")
-    return say("customer.to_v", low=f"{full[0]:g}", high=f"{full[1]:g}")
+    return say("customer.to_v", low=f"{volts.rest_low:g}", high=f"{volts.rest_high:g}")
 
 
-def _full_volts(build: Build) -> tuple[float, float] | None:
-    """Between which volts a full starter battery rests, common practice; None where cells decide."""
-    starter = next((one for one in build.batteries.values() if one.starts_engine), None)
-    chemistry = starter.chemistry if starter else "agm"
-    if chemistry == "lto":
-        return None
-    low, high = (13.2, 13.4) if chemistry == "lifepo4" else (12.6, 12.8)
-    return low * _halves(build), high * _halves(build)
-
-
-def _counted(build: Build, results: Results) -> str:
+def _counted(volts: DailyVolts) -> str:
     """Why the record has less at rest than a full battery, if it has."""
-    full = _full_volts(build)
-    found = [row.rests for row in results.charging.windows if build.batteries[row.id].starts_engine]
-    if full is None or not found or min(found) >= full[0]:
-        return ""
-    return say("customer.counted_at", volts=f"{min(found):.1f}")
+    return say("customer.counted_at", volts=f"{volts.counted:.1f}") if volts.counted is not None else ""
 
 
-def _halves(build: Build) -> int:
-    """Batteries of 12 V in series: two in a 24 V vehicle."""
-    return max(1, round(build.vehicle.system.si / 12.0))
-
-
-def _charging(build: Build) -> str:
-    volts = [v.si for one in build.supplies.values() if one.kind == "alternator" for v in one.charging_voltage.values()]
-    if not volts:
-        return say("customer.usual_charging", low=f"{13.8 * _halves(build):g}", high=f"{14.6 * _halves(build):g}")
-    low, high = min(volts), max(volts)
-    return (
-        say("customer.about_v", low=f"{low:.1f}")
-        if high - low < 0.15
-        else say("customer.to_v_which_is_normal_for", low=f"{low:.1f}", high=f"{high:.1f}")
-    )
+def _charging(volts: DailyVolts) -> str:
+    low, high = volts.charging_low, volts.charging_high
+    if not volts.charging_stated:
+        return say("customer.usual_charging", low=f"{low:g}", high=f"{high:g}")
+    if high - low < 0.15:  # one figure as printed
+        return say("customer.about_v", low=f"{low:.1f}")
+    return say("customer.to_v_which_is_normal_for", low=f"{low:.1f}", high=f"{high:.1f}")

@@ -7,7 +7,7 @@ from typing import Any, Final
 from dossier import style
 from dossier.buildfile.model import Build
 from dossier.diagnostic import Severity
-from dossier.pages.appendix.sources import Stays, counted, stays
+from dossier.pages.appendix.sources import counted
 from dossier.pages.delivery.daily_use import ORDINARY, afterwards, caring, ears, living, playing_time
 from dossier.pages.delivery.handover import advice, maintenance
 from dossier.pages.delivery.rescue import opening_steps, rescue_card, stores_in_order, whom_to_ask
@@ -25,7 +25,7 @@ from dossier.pdf.marks import mark
 from dossier.pdf.tables import Column, columns, data_table, num, pairs, table_of
 from dossier.pdf.text import plain
 from dossier.reader.wording import lines, rows_of, say, terms
-from dossier.results.overview import Results
+from dossier.results.overview import Results, Stays
 
 _LOG_LINES: Final = (7, 30)  # at least, at most
 _CELLS: Final = "cell_owner"
@@ -82,7 +82,7 @@ def cover(build: Build, results: Results, stamp: Stamp) -> list[Any]:
 
 
 def _sources_first(build: Build, results: Results) -> str:
-    left = stays(build, results)
+    left = results.left_live
     if left is Stays.NOTHING:
         return say("customer.source_first", sources=counted(results))
     return say("customer.sources_first" if left is Stays.REAR else "customer.others_first", sources=counted(results))

@@ -110,7 +110,7 @@ def _facts(build: Build, results: Results) -> dict[str, str]:
     hot = [
         say("inspector.v_rms", title=name(one.title, 40), terminal_v=at_least(one.terminal_v))
         for one in results.amplifiers
-        if one.terminal_v > 50.0
+        if one.covered
     ]
     found, held = results.findings, reserved(results)
     checks = say("inspector.checks_reserved", points=count(len(held), "point")) if held else ""

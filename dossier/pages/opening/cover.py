@@ -116,7 +116,7 @@ def _energy_sources(build: Build, results: Results) -> list[Any]:
     each = say("cover.each_has_to_be_made_dead" if len(sources) > 1 else "cover.has_to_be_made_dead", names=names)
     return [
         rich(
-            f'<font color="{style.ACCENT}">{markup(counted(results))}.</font> {markup(warning(build, results))}',
+            f'<font color="{style.ACCENT}">{markup(counted(results))}.</font> {markup(warning(results))}',
             "warning",
         ),
         text(" ".join(part for part in (each if sources else "", turning(results)) if part), "note"),

@@ -149,7 +149,7 @@ def _sources(build: Build, results: Results) -> list[Any]:
                 if len(sources) > 1
                 else "equipment.it_is_isolated_before",
                 sources=counted(results),
-                warning=markup(warning(build, results)),
+                warning=markup(warning(results)),
             )
         ),
         data_table(
@@ -246,7 +246,7 @@ def _amplifiers(build: Build, results: Results) -> list[Any]:
             ],
         ),
     ]
-    high = [name(one.title) for one in results.amplifiers if one.terminal_v > 50.0]
+    high = [name(one.title) for one in results.amplifiers if one.covered]
     if high:
         story.append(
             rich(
