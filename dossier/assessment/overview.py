@@ -72,7 +72,7 @@ TURN_DOWN, SWITCH_OFF = 11.5, 10.5  # V of a 12 V system; all of these common pr
 
 def daily_volts(build: Build, fit: Fitted) -> DailyVolts:
     """What the owner's voltmeter shows, by the system, the starter battery and the stated charging voltages."""
-    units = max(1, round(build.vehicle.system.si / 12.0))
+    units = build.vehicle.over_12_v
     starters = [b for b in fit.batteries.values() if b.starts_engine]
     full = FULL_AT_REST.get(starters[0].chemistry, FULL_LEAD) if starters else FULL_LEAD
     rests = min((b.open_circuit.nominal for b in starters), default=None)

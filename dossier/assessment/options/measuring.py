@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-STOP_V = 10.5  # stop below this; common practice, no source
+STOP_V = "10.5 V (14 V in a 16 V system, 21 V in a 24 V one)"  # stop below this; common practice, no source
+LOADED_V = "13.5 V (18 V in a 16 V system, 27 V in a 24 V one)"
 CLAMP = "DC clamp meter (Hall type; many clamps read AC only), rated above the current expected, zeroed first"
 METER = "multimeter, DC volts, leads fused and of category III"
 
@@ -44,9 +45,20 @@ METHODS = (
             "volts before.",
             "Read volts after 1 s and after 5 s, and the current with the clamp. (Volts before − volts after 5 s) "
             "/ current.",
-            f"Stop at once below {STOP_V} V. Write it as internal_resistance with basis: measured.",
+            f"Stop at once below {STOP_V}. Write it as internal_resistance with basis: measured.",
         ),
         ("batteries.*.internal_resistance",),
+    ),
+    Method(
+        "Temperature of the battery",
+        "contact thermometer, or infrared on matt tape",
+        r"batteries\.[^.]+\.temperature|locations\.[^.]+\.ambient",
+        "degrees at the side of its case, engine off, in the season that is computed",
+        (
+            "Read it at the side of the case, not at the posts, before the engine has run.",
+            "Write it as ambient of its location, and the coldest morning as coldest.",
+        ),
+        ("locations.*.ambient", "locations.*.coldest"),
     ),
     Method(
         "Millivolts along the whole path at a known current",
@@ -70,12 +82,12 @@ METHODS = (
         "Charging voltage and hot output at idle and cruise",
         f"{METER}; {CLAMP}",
         r"supplies\..*",
-        "volts at the battery warm, and the clamp on the charging lead with load added until 13.5 V, at idle and "
+        f"volts at the battery warm, and the clamp on the charging lead with load added until {LOADED_V}, at idle and "
         "at cruise speed",
         (
             "Outdoors or with the exhaust led out (carbon monoxide); wheels chocked; nothing loose near belt and fan.",
             "Engine warm for 20 minutes. Read volts at the battery at idle and at cruise speed with little load.",
-            "Clamp on the charging lead. Add load (lamps, screen, a tone) until the battery falls to 13.5 V; read "
+            f"Clamp on the charging lead. Add load (lamps, screen, a tone) until the battery falls to {LOADED_V}; read "
             "amperes.",
             "Write charging_voltage and output_at_shaft with output_is_hot: true, basis: measured.",
         ),
@@ -92,7 +104,8 @@ METHODS = (
             "For 5 s read volts at the supply terminals, amperes by the clamp, and AC volts at the loudspeaker "
             "terminals.",
             "Terminals above 50 V AC are dangerous to touch: clip on with the amplifier off.",
-            f"Stop below {STOP_V} V. Output is volts² over the impedance under power; efficiency is output over input.",
+            "Output is volts² over the impedance under power; efficiency is output over input.",
+            f"Stop below {STOP_V}.",
         ),
         ("amplifiers.*.rated", "amplifiers.*.efficiency"),
     ),
@@ -104,7 +117,7 @@ METHODS = (
         (
             "Play a tone of 20 Hz or more (AC ranges begin at 40 Hz, the ripple has twice the tone); ears protected.",
             "Read DC volts, then AC volts, at the amplifier's supply terminals within the same few seconds.",
-            f"Stop below {STOP_V} V. Lowest instant: about DC volts − 1.41 × AC volts.",
+            f"Stop below {STOP_V}. Lowest instant: about DC volts − 1.41 × AC volts.",
             "Write both under measurements: readings: with the amplifier and the load case, one that shows: mean, one "
             "that shows: ripple_rms.",
         ),
@@ -117,7 +130,8 @@ METHODS = (
         "log volts at the battery post through the first 5 s of a long tone on a freshly charged battery, and fit it",
         (
             "Drive for 20 minutes, stop at cruise speed in neutral, start the log 2 s before the tone.",
-            f"Play 5 to 10 s at full level, ears protected, and let the log run 5 s longer. Stop below {STOP_V} V.",
+            "Play 5 to 10 s at full level, ears protected, and let the log run 5 s longer.",
+            f"Stop below {STOP_V}.",
             "Log at the battery post and at the amplifier at once if you can. Then: dossier fit.",
         ),
         ("batteries.*.surface_charge",),

@@ -38,8 +38,8 @@ def living(build: Build, results: Results, stamp: Stamp) -> list[Any]:
         "rest": _rest(volts),
         "counted": _counted(volts),
         "charging": _charging(volts),
-        "low": f"{volts.turn_down:g} V",
-        "lowest": f"{volts.switch_off:g} V",
+        "low": f"{volts.turn_down:.3g} V",
+        "lowest": f"{volts.switch_off:.3g} V",
     }
     return [
         _lines([[head, line.format(**words)] for head, line in rows_of("customer.living_lines")]),
@@ -211,7 +211,7 @@ def _balance(state: EngineBudget, fraction: float) -> float:
 def _rest(volts: DailyVolts) -> str:
     if volts.rest_low is None:
         return say("customer.as_the_workshop_wrote_down")
-    return say("customer.to_v", low=f"{volts.rest_low:g}", high=f"{volts.rest_high:g}")
+    return say("customer.to_v", low=f"{volts.rest_low:.3g}", high=f"{volts.rest_high:.3g}")
 
 
 def _counted(volts: DailyVolts) -> str:
@@ -222,7 +222,7 @@ def _counted(volts: DailyVolts) -> str:
 def _charging(volts: DailyVolts) -> str:
     low, high = volts.charging_low, volts.charging_high
     if not volts.charging_stated:
-        return say("customer.usual_charging", low=f"{low:g}", high=f"{high:g}")
+        return say("customer.usual_charging", low=f"{low:.3g}", high=f"{high:.3g}")
     if high - low < 0.15:  # one figure as printed
         return say("customer.about_v", low=f"{low:.1f}")
     return say("customer.to_v_which_is_normal_for", low=f"{low:.1f}", high=f"{high:.1f}")
