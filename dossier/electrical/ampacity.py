@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
-from math import exp, log, prod, sqrt
+from itertools import pairwise
+from math import exp, log, pi, prod, sqrt
 from typing import Final
 
 from dossier.electrical.conductors import temperature_factor
@@ -15,7 +15,9 @@ from dossier.reference.ampacity import (
     BUNDLING_MARINE_SOURCE,
     BUNDLING_NEC,
     BUNDLING_NEC_SOURCE,
+    BUNDLING_TOUCHING_SOURCE,
     CCA_SOURCE,
+    ISO10133_60,
     NOTE1_AMBIENT,
     NOTE1_FACTORS,
     NOTE1_SOURCE,
@@ -45,6 +47,10 @@ class Factor:
     name: str
     value: float
     source: Source
+
+
+ALONE: Final = Factor("bundling", 1.0, BUNDLING_NEC_SOURCE)
+"""A conductor by itself, or a feed beside its own return: the published base covers it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,6 +162,36 @@ def bundling_factor(conductors: int) -> Factor:
     return Factor("bundling", nec, BUNDLING_NEC_SOURCE)
 
 
+def touching_factor(conductors: int) -> Factor:
+    """Factor for loaded runs that touch in free air: 0.905, 0.807, 0.754 for two, three, four.
+
+    Heat leaves a tight bundle over its perimeter, (pi + n) d for n up to six equal cables and (pi + 6) d for seven,
+    against n pi d of as many alone; the current goes with the root. Above seven also no more than the NEC ladder.
+
+    Args:
+        conductors: that touch, this one included.
+    """
+    n = min(conductors, 7)
+    value = sqrt((pi + min(n, 6)) / (n * pi)) if n > 1 else 1.0
+    return Factor("bundling", min(value, _ladder(BUNDLING_NEC, conductors)), BUNDLING_TOUCHING_SOURCE)
+
+
+def cautious_60(area: float) -> float | None:
+    """What ISO 10133 allows a copper conductor with 60 degC insulation at 30 degC [A]; None outside its sizes.
+
+    Recalled, not checked against the document: good for a caution where it is below 33 CFR 183.425.
+    """
+    sizes = list(ISO10133_60)
+    mm2 = area * 1e6
+    if not sizes[0] * 0.99 <= mm2 <= sizes[-1]:
+        return None
+    for s0, s1 in pairwise(sizes):
+        if mm2 <= s1:
+            i0, i1 = ISO10133_60[s0], ISO10133_60[s1]
+            return exp(log(i0) + log(i1 / i0) * max(log(mm2 / s0), 0.0) / log(s1 / s0))
+    return ISO10133_60[sizes[-1]]
+
+
 def material_factor(material: str, insulation: float) -> Factor:
     """Factor for a conductor that is not copper: sqrt(R_Cu/R) at the insulation's temperature.
 
@@ -177,7 +213,7 @@ def allowable(
     area: float,
     insulation: float,
     ambient: float = 30.0,
-    conductors: int = 1,
+    bundle: Factor = ALONE,
     material: str = "copper",
 ) -> Allowable:
     """Allowable current of one conductor with every factor [A].
@@ -186,7 +222,7 @@ def allowable(
         area: cross-section [m2].
         insulation: temperature rating [degC].
         ambient: air around it [degC].
-        conductors: loaded conductors lying together, this one included.
+        bundle: ``bundling_factor`` or ``touching_factor``.
         material: key of ``METALS``.
 
     Raises:
@@ -196,28 +232,8 @@ def allowable(
     base = base_ampacity(area, insulation)
     factors = (
         ambient_factor(insulation, ambient),
-        bundling_factor(conductors),
+        bundle,
         material_factor(material, insulation),
     )
     allowed = base * prod(f.value for f in factors)
     return Allowable(base, insulation_column(insulation), TABLE5_SOURCE, factors, allowed)
-
-
-def smallest_passing(
-    current: float,
-    areas: Iterable[float],
-    insulation: float,
-    ambient: float = 30.0,
-    conductors: int = 1,
-    material: str = "copper",
-) -> float | None:
-    """The smallest of some areas [m2] that may carry a current [A], or ``None``.
-
-    Other arguments as ``allowable``.
-    """
-    for area in sorted(areas):
-        if area < _AREAS[0] * (1.0 - _SAME_SIZE):
-            continue
-        if allowable(area, insulation, ambient, conductors, material).allowed >= current:
-            return area
-    return None

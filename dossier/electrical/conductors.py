@@ -7,8 +7,12 @@ from itertools import pairwise
 from math import exp, log
 from typing import Final, Literal
 
+from dossier.reference.band import Band
 from dossier.reference.conductors import (
     AWG_NUMBERS,
+    FAA_TABLE_11_9,
+    GAUGE_HIGH,
+    GAUGE_TYPICAL,
     IEC60228_CLASS2,
     IEC60228_CLASS2_ALUMINIUM,
     IEC60228_CLASS5,
@@ -19,9 +23,14 @@ from dossier.reference.conductors import (
 
 Stranding = Literal["flexible", "stranded"]
 
-# An area within 0.2 % of a gauge was written as that gauge; metric sizes are nominal, gauges are true areas.
-_AWG_MATCH: Final = 0.002
+# A gauge is often written as a rounded area, 21.2 mm2 for 4 AWG; no metric size lies within 2.5 % of one.
+_AWG_MATCH: Final = 0.01
 _AWG_AREAS: Final = {name: awg_area(name) for name in AWG_NUMBERS}
+_FOOT: Final = 0.3048  # m
+_OVER_SOLID: Final = {
+    awg_area(name) * 1e6: max(GAUGE_HIGH, ohms / (1000.0 * _FOOT) * awg_area(name) / METALS["copper"].rho20)
+    for name, ohms in FAA_TABLE_11_9.items()
+}
 
 
 def awg_of(area: float) -> str | None:
@@ -31,7 +40,7 @@ def awg_of(area: float) -> str | None:
         area: cross-section [m2].
 
     Returns:
-        ``18`` .. ``1``, ``0`` .. ``0000`` if within 0.2 % of that gauge (ASTM B258).
+        ``18`` .. ``1``, ``0`` .. ``0000`` if within 1 % of that gauge (ASTM B258).
     """
     for name, value in _AWG_AREAS.items():
         if abs(area / value - 1.0) < _AWG_MATCH:
@@ -39,26 +48,30 @@ def awg_of(area: float) -> str | None:
     return None
 
 
-def _limit_over_ideal(area_mm2: float, table: Mapping[float, float], rho: float) -> float:
-    """Published limit over rho/A: log-log between sizes, the nearest end's ratio beyond the table."""
-    sizes = list(table)
-    ratios = [table[s] * 1e-3 * s * 1e-6 / rho for s in sizes]
+def _between(area_mm2: float, ratios: Mapping[float, float]) -> float:
+    """A ratio by size: log-log between sizes, the nearest end's beyond them."""
+    sizes = list(ratios)
     if area_mm2 <= sizes[0]:
-        return ratios[0]
-    for (s0, r0), (s1, r1) in pairwise(zip(sizes, ratios, strict=True)):
+        return ratios[sizes[0]]
+    for s0, s1 in pairwise(sizes):
         if area_mm2 <= s1:
             w = log(area_mm2 / s0) / log(s1 / s0)
-            return exp((1.0 - w) * log(r0) + w * log(r1))
-    return ratios[-1]
+            return exp((1.0 - w) * log(ratios[s0]) + w * log(ratios[s1]))
+    return ratios[sizes[-1]]
 
 
-def construction_factor(area: float, material: str = "copper", stranding: Stranding = "flexible") -> float:
+def _limits(table: Mapping[float, float], rho: float) -> dict[float, float]:
+    """Published limit over rho/A, by size [mm2]."""
+    return {size: limit * 1e-3 * size * 1e-6 / rho for size, limit in table.items()}
+
+
+def construction(area: float, material: str = "copper", stranding: Stranding = "flexible") -> Band:
     """Resistance of a real conductor over that of a solid bar of its stated area [1].
 
-    A gauge (a true area) takes the lay factor 1.02, which reproduces NEC chapter 9 Table 8. A metric size is
-    nominal: the higher of 1.02 and the IEC 60228 limit over rho/A, log-log between sizes. Copper-clad
-        aluminium
-    and flexible aluminium have no limit of their own there and take copper's ratio.
+    A gauge (a true area) has a typical value for flexible cable and a high end that reaches FAA Table 11-9, largest of
+    tinned wire. A metric size is nominal: the higher of 1.02 and the IEC 60228 limit over rho/A, log-log between sizes,
+    typical and high end. The low end is the solid bar. Copper-clad aluminium and flexible aluminium have no limit of
+    their own and take copper's ratio.
 
     Args:
         area: cross-section [m2].
@@ -72,13 +85,14 @@ def construction_factor(area: float, material: str = "copper", stranding: Strand
     if area <= 0.0:
         raise ValueError(f"a conductor has a positive area, not {area}")
     if awg_of(area) is not None:
-        return LAY_FACTOR
+        return Band(1.0, GAUGE_TYPICAL, _between(area * 1e6, _OVER_SOLID))
     if stranding == "stranded" and material == "aluminium":
-        ratio = _limit_over_ideal(area * 1e6, IEC60228_CLASS2_ALUMINIUM, METALS["aluminium"].rho20)
+        limits = _limits(IEC60228_CLASS2_ALUMINIUM, METALS["aluminium"].rho20)
     else:
         table = IEC60228_CLASS5 if stranding == "flexible" else IEC60228_CLASS2
-        ratio = _limit_over_ideal(area * 1e6, table, METALS["copper"].rho20)
-    return max(LAY_FACTOR, ratio)
+        limits = _limits(table, METALS["copper"].rho20)
+    most = max(LAY_FACTOR, _between(area * 1e6, limits))
+    return Band(1.0, most, most)
 
 
 def temperature_factor(material: str, temperature: float) -> float:
@@ -97,10 +111,11 @@ def resistance(
     material: str = "copper",
     temperature: float = 20.0,
     stranding: Stranding = "flexible",
-) -> float:
-    """Resistance of a conductor, on the high (safe for sag) side [ohm].
+) -> Band:
+    """Resistance of a conductor [ohm]: high end for voltage drop and the smallest fault, low end for the largest.
 
-    R = f rho20 l / A (1 + alpha20 (T - 20)) with f from ``construction_factor``.
+    R = f rho20 l / A (1 + alpha20 (T - 20)) with f from ``construction``; a gauge written as a rounded area counts as
+    the gauge.
 
     Args:
         area: stated cross-section [m2].
@@ -110,28 +125,10 @@ def resistance(
         stranding: ``flexible`` or ``stranded``.
 
     Raises:
-        ValueError: area not positive or length negative.
+        ValueError: area not positive or length not positive.
         KeyError: unknown material.
     """
-    if length < 0.0:
-        raise ValueError(f"a length is not negative, as {length} is")
-    factor = construction_factor(area, material, stranding) * temperature_factor(material, temperature)
-    return factor * METALS[material].rho20 * length / area
-
-
-def lowest_resistance(
-    area: float, length: float, material: str = "copper", temperature: float = 20.0
-) -> float:
-    """Resistance of a solid bar of the stated area [ohm]: the low side, for breaking capacity.
-
-    R = rho20 l / A (1 + alpha20 (T - 20)).
-
-    Args:
-        area: stated cross-section [m2].
-        length: one way [m].
-        material: key of ``METALS``.
-        temperature: of the conductor [degC].
-    """
-    if area <= 0.0 or length < 0.0:
-        raise ValueError("a conductor has a positive area and no negative length")
-    return METALS[material].rho20 * length / area * temperature_factor(material, temperature)
+    gauge = awg_of(area) if area > 0.0 else None
+    area = awg_area(gauge) if gauge else area
+    factor = construction(area, material, stranding)
+    return factor.scaled(temperature_factor(material, temperature) * METALS[material].rho20 * length / area)

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from dossier.buildfile.model import Build, Cable, Coupling, Fuse
 from dossier.electrical import conductors
+from dossier.electrical.ampacity import ALONE, Factor, bundling_factor, touching_factor
 from dossier.electrical.fuses import fuse_resistance
 from dossier.equipment.value import Subject, Value
+from dossier.reference.ampacity import BUNDLING_TOUCHING_SOURCE
 from dossier.reference.band import Band
 from dossier.reference.defaults import DEFAULTS
 
@@ -37,6 +39,7 @@ class Conductor:
         joints: of both ends [ohm]; None where the whole path was stated.
         path: resistance of the whole path where it was stated or is the body [ohm], else None.
         insulation: rating [degC]; ``ambient`` along the run [degC].
+        touching: loaded runs side by side, counted as touching because nothing is stated; None where there is one.
     """
 
     id: str
@@ -47,6 +50,14 @@ class Conductor:
     fuses: tuple[FuseInCable, ...]
     insulation: Value | None
     ambient: Value
+    touching: Value | None = None
+
+    @property
+    def bundle(self) -> Factor:
+        """Factor on its allowed current for what lies beside it: as stated, else runs that touch."""
+        if self.cable.bundled is not None:
+            return bundling_factor(max(self.cable.bundled, 1))
+        return touching_factor(round(self.touching.nominal)) if self.touching else ALONE
 
     @property
     def resistance(self) -> float:
@@ -115,14 +126,28 @@ def conductor_of(build: Build, cable: Cable) -> Conductor:
         return Conductor(cable.id, cable, None, None, path, fuses, None, ambient)
     assert cable.size is not None  # the reader asks for it
     assert cable.length is not None
-    metal = conductors.resistance(cable.size.si, cable.length.si, cable.material, ambient.nominal + WARM_RISE)
-    wire = who.stated(cable.length, "resistance of the metal, warm", "ohm", spread=0.05).mapped(
-        lambda length: metal * length / cable.length.si / cable.runs  # type: ignore[union-attr]
+    one = conductors.resistance(cable.size.si, 1.0, cable.material, ambient.nominal + WARM_RISE).scaled(1 / cable.runs)
+    run = who.stated(cable.length, "resistance of the metal, warm", "ohm", spread=0.05)
+    wire = replace(
+        run, nominal=one.typical * run.nominal, low=one.low * run.low, high=one.high * run.high
     )
     joints = who.pick(cable.joints, "joints", "joints at both ends", "ohm", "joint.cable_ends", spread=0.3).scaled(
         1.0 / cable.runs
     )
-    return Conductor(cable.id, cable, wire, joints, None, fuses, _insulation(cable, who), ambient)
+    beside = _touching(build, cable, who)
+    return Conductor(cable.id, cable, wire, joints, None, fuses, _insulation(cable, who), ambient, beside)
+
+
+def _touching(build: Build, cable: Cable, who: Subject) -> Value | None:
+    """Loaded runs between the same two places, of one role: side by side and touching, unless stated otherwise."""
+    beside = [
+        c for c in build.cables.values() if c.role == cable.role and {c.start, c.end} == {cable.start, cable.end}
+    ]
+    runs = sum(c.runs for c in beside if c.id != cable.id and c.size is not None) + cable.runs
+    if cable.bundled is not None or runs < 2:
+        return None
+    source = BUNDLING_TOUCHING_SOURCE.text
+    return who.from_band("bundled", "loaded runs that touch", "", Band(1.0, runs, runs), source)
 
 
 WARM_RISE = 15.0  # K above the air while playing; assumption, replaced where a conductor's heating is computed

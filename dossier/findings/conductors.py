@@ -54,6 +54,14 @@ INSULATION = Rule(
     "jacket it may carry far more",
     danger=Danger.FIRE,
 )
+TABLES_DIFFER = Rule(
+    "insulation-60-tables-differ",
+    "Two published tables differ on what 60 °C insulation may carry, and this lies between them",
+    "by the lower one its insulation ages; which is right for this cable nobody here can say",
+    "read the jacket: most cable is rated higher; else a larger size, or a smaller load and fuse",
+    "33 CFR 183.425, Table 5, against ISO 10133 (from memory, not checked against the document)",
+    "25 mm² with `insulation: 60 degC` behind 100 A: 33 CFR 183.425 allows 116 A, ISO 10133 71 A",
+)
 UNPROTECTED = Rule(
     "conductor-unprotected",
     "A conductor can be fed past every fuse that would protect it",
@@ -106,6 +114,7 @@ RULES = (
     ONLY_FOR_A_TIME,
     UNKNOWN_AMPACITY,
     INSULATION,
+    TABLES_DIFFER,
     UNPROTECTED,
     SELF_LIMITING,
     WARMER,
@@ -126,6 +135,7 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
         if row.chassis:
             continue
         yield from _load(row)
+        yield from _tables(row)
         yield from _warm(row)
         if row.role == "feed":
             for end in ends.get(row.id, ()):
@@ -208,6 +218,31 @@ def _load(row: ConductorRow) -> Iterator[Diagnostic]:
             f"programme it may last {_time(warm.holds)}, the note lasts {warm.seconds:.0f} s",
             path,
         )
+
+
+def _tables(row: ConductorRow) -> Iterator[Diagnostic]:
+    """Load or fuse of 60 °C insulation between the two tables: a caution; above both `_load` and the fuses say more."""
+    if row.cautious is None or row.allowed is None:
+        return
+    carry = (carried(row), *(f.rating / (row.runs if f.shared else 1) for f in row.fuses))
+    asked = max((a for a in carry if row.cautious * SAME < a <= row.allowed * SAME), default=0.0)
+    if not asked:
+        return
+    rule = INSULATION if row.insulation_assumed else TABLES_DIFFER
+    yield rule.finding(
+        Severity.CAUTION,
+        sentence(
+            "{row}: {asked:.0f} A in {size}, {where}: 33 CFR 183.425 allows {allowed:.0f} A, ISO 10133 (from memory, "
+            "not checked against the document) {lower:.0f} A",
+            row=row.title,
+            asked=asked,
+            size=row.size,
+            where=_where(row),
+            allowed=row.allowed,
+            lower=row.cautious,
+        ),
+        f"cables.{row.id}",
+    )
 
 
 def _amperes(allowed: float) -> str:

@@ -29,7 +29,7 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
     for cable in subject.build.cables.values():
         if cable.resistance is None or cable.size is None or cable.length is None or cable.chassis:
             continue
-        metal = resistance(cable.size.si, cable.length.si, cable.material, COLD) / cable.runs
+        metal = resistance(cable.size.si, cable.length.si, cable.material, COLD).typical / cable.runs
         if cable.resistance.si < LENGTH_ERROR * metal:
             yield BELOW_METAL.finding(
                 Severity.CAUTION,

@@ -52,6 +52,21 @@ BUNDLING_MARINE_SOURCE: Final = Source("33 CFR 183.425", "", "Table 5 note 2", S
 BUNDLING_NEC: Final = ((3, 1.0), (6, 0.8), (9, 0.7), (20, 0.5), (30, 0.45), (40, 0.4), (None, 0.35))
 BUNDLING_MARINE: Final = ((2, 1.0), (3, 0.7), (6, 0.6), (24, 0.5), (None, 0.4))
 
+BUNDLING_TOUCHING_SOURCE: Final = Source(
+    "perimeter of equal cables that touch, over that of as many alone", "", "sqrt(P/(n pi d))", Status.DERIVED
+)
+
+ISO10133_SOURCE: Final = Source(
+    "ISO 10133", "2000", "Table A.1, 60 degC, not checked against the document", Status.MEMORY
+)
+ISO10133_60: Final[Mapping[float, float]] = MappingProxyType(
+    {
+        0.75: 6, 1: 8, 1.5: 12, 2.5: 17, 4: 22, 6: 29, 10: 40, 16: 54, 25: 71, 35: 87, 50: 105, 70: 135, 95: 165,
+        120: 190, 150: 220,
+    }
+)  # fmt: skip
+"""mm2 -> allowed current [A] of one copper conductor with 60 degC insulation at 30 degC."""
+
 CCA_SOURCE: Final = Source(
     "equal loss in the conductor, resistivity of ASTM B566", "", "sqrt(R_Cu/R)", Status.DERIVED
 )

@@ -91,6 +91,19 @@ METALS: Final[Mapping[str, Metal]] = MappingProxyType(
 )
 HEAT_SOURCE: Final = Source("IEC 60364-5-54 Annex A", "2011", "Table A.54.1", Status.MEMORY)
 
+FAA_SOURCE: Final = Source("FAA AC 43.13-1B", "change 1, 2001", "Table 11-9", Status.READ_SECOND_HAND)
+# ohm per 1000 ft at 20 degC: largest of tinned aircraft wire; the large sizes are rounded to one or two figures
+FAA_TABLE_11_9: Final[Mapping[str, float]] = MappingProxyType(
+    {
+        "18": 6.23, "16": 4.81, "14": 3.06, "12": 2.02, "10": 1.26, "8": 0.70, "6": 0.44, "4": 0.28, "2": 0.18,
+        "1": 0.15, "0": 0.12, "00": 0.09, "000": 0.07, "0000": 0.06,
+    }
+)  # fmt: skip
+GAUGE_TYPICAL: Final = 1.05
+"""Resistance of a flexible cable of a gauge over the solid bar: ropes of fine wires, 2 to 6 %."""
+GAUGE_SOURCE: Final = Source("ASTM B172 and B174", "", "increase for rope and bunch lay", Status.MEMORY)
+GAUGE_HIGH: Final = 1.08  # where Table 11-9 asks no more
+
 LAY_FACTOR: Final = 1.02
 LAY_SOURCE: Final = Source(
     "note on IEC 60228 stranding factors, class 2", "2004", "1.02 to 1.04", Status.READ_SECOND_HAND

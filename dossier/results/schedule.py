@@ -86,6 +86,8 @@ class ConductorRow:
         assumed_temperature: of the metal that load cases start from, 15 K above the air [degC].
         extra_drop: what the metal above that temperature costs at the peak current [V].
         counted_temperature: of the metal that the run of its worst load case counted [degC].
+        drop_high: at the peak current, every resistance at its high end [V]: counts against a limit.
+        cautious: what the lower of two published tables allows 60 degC insulation, one run [A], or None.
         uncounted_drop: what the metal above that costs at the peak current, not in the load cases [V].
     """
 
@@ -121,3 +123,5 @@ class ConductorRow:
     extra_drop: Volts = 0.0
     counted_temperature: Celsius | None = None
     uncounted_drop: Volts = 0.0
+    drop_high: Volts = 0.0
+    cautious: Amperes | None = None

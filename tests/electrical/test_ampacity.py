@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from itertools import pairwise
+from math import pi, sqrt
 
 import pytest
 
@@ -11,9 +12,10 @@ from dossier.electrical.ampacity import (
     ambient_factor,
     base_ampacity,
     bundling_factor,
+    cautious_60,
     insulation_column,
     material_factor,
-    smallest_passing,
+    touching_factor,
 )
 from dossier.electrical.refusal import InsulationOutsideTableError, SizeOutsideTableError
 from dossier.reference.conductors import awg_area
@@ -81,7 +83,7 @@ def test_metric_sizes_stay_below_spaced_free_air(size: int) -> None:
 @pytest.mark.parametrize("size", METHOD_F_90)
 def test_three_together_stay_below_three_touching(size: int) -> None:
     """With the bundling factor for three, a metric size never gets more than IEC method F, three touching."""
-    assert allowable(size * 1e-6, 90, conductors=3).allowed < METHOD_F_90[size]
+    assert allowable(size * 1e-6, 90, bundle=bundling_factor(3)).allowed < METHOD_F_90[size]
 
 
 @pytest.mark.analytic
@@ -155,17 +157,27 @@ def test_outside_the_table_is_refused() -> None:
         base_ampacity(50e-6, 55)
 
 
-def test_smallest_passing_is_the_smallest() -> None:
-    """The smallest conductor offered carries the current and the next thinner does not."""
-    sizes = [s * 1e-6 for s in (0.5, 10, 16, 25, 35, 50, 70)]
-    assert smallest_passing(200, sizes, 105, ambient=50) == pytest.approx(50e-6)
-    assert allowable(35e-6, 105, ambient=50).allowed < 200
-    assert smallest_passing(1000, sizes, 105) is None
+@pytest.mark.analytic
+def test_runs_that_touch() -> None:
+    """Perimeter of a tight bundle over that of its cables alone: (pi + n)/(n pi) for two to six equal circles."""
+    for n in range(2, 7):
+        assert touching_factor(n).value == pytest.approx(sqrt((pi + n) / (n * pi)))
+    assert [round(touching_factor(n).value, 3) for n in (1, 2, 3, 4, 7)] == [1.0, 0.905, 0.807, 0.754, 0.645]
+    assert touching_factor(10).value == 0.5
+
+
+@pytest.mark.published
+def test_the_lower_table_for_60_degc() -> None:
+    """ISO 10133 (recalled, not checked against the document) lies below 33 CFR 183.425 in the 60 degC column."""
+    for size, amperes in {2.5: 17, 10: 40, 25: 71, 50: 105, 95: 165}.items():
+        assert cautious_60(size * 1e-6) == pytest.approx(amperes)
+        assert base_ampacity(size * 1e-6, 60) > amperes
+    assert cautious_60(0.5e-6) is None
 
 
 def test_every_factor_is_listed_with_its_source() -> None:
     """The result shows base, each factor and its source, and their product."""
-    result = allowable(50e-6, 105, 50, 4, "cca_10")
+    result = allowable(50e-6, 105, 50, bundling_factor(4), "cca_10")
     assert [f.name for f in result.factors] == ["ambient", "bundling", "material"]
     product = result.base
     for factor in result.factors:

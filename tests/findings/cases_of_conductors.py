@@ -48,9 +48,15 @@ CASES = (
     Case(
         "insulation-not-stated", CAUTION, "cables.feed",
         "cables.feed.insulation", None, "105 degC",
-        f"15 A and more of music (see conductor-overloaded); {TABLE5}: 16 AWG carries 15 A at 60 °C and 25 A at 105 "
+        f"25 A of music (see conductor-overloaded); {TABLE5}: 14 AWG carries 20 A at 60 °C and 35 A at 105 "
         "°C",
-        "published", LOUD_MUSIC + "cables: {feed: {size: 16 AWG, length: 1 m}}",
+        "published", LOUD_MUSIC + "cables: {feed: {size: 14 AWG, length: 1 m}}",
+    ),
+    Case(
+        "insulation-60-tables-differ", CAUTION, "cables.feed",
+        "cables.feed.fuses.front.rating", "100 A", "60 A",
+        f"{TABLE5}: 4 AWG of 60 °C carries 105 A; ISO 10133 (from memory, not checked against the document) 63 A",
+        "published", "cables: {feed: {insulation: 60 degC}}",
     ),
     Case(
         "conductor-unprotected", STOP, "cables.feed",

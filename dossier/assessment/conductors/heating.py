@@ -10,7 +10,7 @@ from typing import Final
 
 from dossier.assessment.sag.currents import ConductorCurrent
 from dossier.electrical import transient
-from dossier.electrical.ampacity import Allowable, bundling_factor
+from dossier.electrical.ampacity import Allowable
 from dossier.electrical.conductors import temperature_factor
 from dossier.electrical.heating import (
     ThermalCable,
@@ -40,8 +40,11 @@ def background(currents: Sequence[ConductorCurrent]) -> float:
     return max(lasting, MUSIC_SHARE * notes)
 
 
-def cable_of(conductor: Conductor, limits: Allowable | None) -> ThermalCable | None:
-    """The heating model of one run, anchored so that the published current gives the rated temperature."""
+def cable_of(conductor: Conductor, limits: Allowable | None, *, faulted: bool = False) -> ThermalCable | None:
+    """The heating model of one run, anchored so that the published current gives the rated temperature.
+
+    ``faulted``: of a fault in one run, whose neighbours are not loaded like it; what is stated of its bundle stays.
+    """
     cable = conductor.cable
     if cable.size is None:
         return None
@@ -50,18 +53,18 @@ def cable_of(conductor: Conductor, limits: Allowable | None) -> ThermalCable | N
         cable.material,
         limits.column if limits else None,
         limits.base if limits else 0.0,
-        cable.bundled or 1,
+        1.0 if faulted and conductor.touching else conductor.bundle.value,
     )
 
 
 @lru_cache(maxsize=256)
-def _cable(area: float, material: str, column: float | None, base: float, bundled: int) -> ThermalCable:
+def _cable(area: float, material: str, column: float | None, base: float, bundle: float) -> ThermalCable:
     copper = thermal_cable(area)  # the table is of copper; geometry and heat removal are the same for other metals
     if column is not None:
         copper = anchored(copper, column, base)
     model = replace(copper, material=material)
     # a bundle gives off less heat: its current factor, squared
-    return replace(model, anchor=model.anchor / bundling_factor(max(bundled, 1)).value)
+    return replace(model, anchor=model.anchor / bundle)
 
 
 def warmth(conductor: Conductor, limits: Allowable | None, currents: Sequence[ConductorCurrent]) -> Warmth | None:

@@ -10,7 +10,7 @@ from dossier.assessment.conductors.heating import background
 from dossier.assessment.sag.currents import ConductorCurrent
 from dossier.buildfile.model import Build
 from dossier.electrical import conductors, speakers
-from dossier.electrical.ampacity import allowable
+from dossier.electrical.ampacity import ALONE, allowable
 from dossier.electrical.refusal import OutsideKnownError
 from dossier.equipment.amplifiers import impedance_of
 from dossier.equipment.fitted import Fitted
@@ -36,7 +36,7 @@ def speaker_leads(build: Build, fit: Fitted) -> tuple[SpeakerLeadRow, ...]:
         # sets side by side share the voltage: each takes power by its conductance; a strapped pair gives both outputs
         volts = len(speaker.amplifiers) * speakers.terminal_voltage(amplifier.output.nominal, amplifier.power_ohm)
         power = volts * volts / impedance
-        ohms = 2.0 * conductors.resistance(lead.size.si, lead.length.si, lead.material, LEAD_AMBIENT)
+        ohms = 2.0 * conductors.resistance(lead.size.si, lead.length.si, lead.material, LEAD_AMBIENT).typical
         loss = speakers.lead_loss(power, impedance, ohms)
         amperes = speakers.terminal_current(power, impedance)
         rows.append(
@@ -75,7 +75,7 @@ def remote_leads(build: Build) -> tuple[RemoteLeadRow, ...]:
 
 def _allowed(area: float, material: str) -> float | None:
     try:
-        return allowable(area, LEAD_INSULATION, LEAD_AMBIENT, 2, material).allowed
+        return allowable(area, LEAD_INSULATION, LEAD_AMBIENT, ALONE, material).allowed
     except OutsideKnownError:
         return None
 

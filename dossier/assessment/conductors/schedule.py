@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from functools import lru_cache
+from math import prod
 from typing import Final
 
 from dossier.assessment.conductors.heating import added_resistance, assumed_metal, background, warmth
 from dossier.assessment.sag.currents import ConductorCurrent
 from dossier.buildfile.model import Build
-from dossier.electrical.ampacity import Allowable, allowable
+from dossier.electrical.ampacity import ALONE, Allowable, allowable, cautious_60
+from dossier.electrical.ampacity import Factor as Bundle
 from dossier.electrical.fuses import minimum_rating, temperature_rerating
 from dossier.electrical.refusal import OutsideKnownError
 from dossier.equipment.conductors import MATERIAL_WORDS, Conductor, FuseInCable, ambient_of
@@ -51,9 +53,18 @@ def allowed_current(conductor: Conductor) -> Allowable | None:
         cable.size.si,
         conductor.insulation.nominal,
         conductor.ambient.nominal,
-        max(cable.bundled or 1, 1),
+        conductor.bundle,
         cable.material,
     )
+
+
+def cautious(conductor: Conductor, limits: Allowable | None) -> float | None:
+    """What the lower of two published tables allows 60 degC insulation [A]; None where the first is the lower."""
+    size = conductor.cable.size
+    if limits is None or size is None or limits.column > TABLE5_COLUMNS[0]:
+        return None
+    lower = cautious_60(size.si)
+    return None if lower is None or lower >= limits.base else lower * prod(f.value for f in limits.factors)
 
 
 def allowed_at_best(conductor: Conductor) -> float | None:
@@ -70,14 +81,15 @@ def allowed_at_best(conductor: Conductor) -> float | None:
     if conductor.ambient.basis == ASSUMED:
         ambient = conductor.ambient.low
     area, insulation = max(cable.size.si, THINNEST), max(insulation, TABLE5_COLUMNS[0])
-    found = _allowed(area, insulation, ambient, max(cable.bundled or 1, 1), cable.material)
+    bundle = conductor.bundle if cable.bundled is not None else ALONE
+    found = _allowed(area, insulation, ambient, bundle, cable.material)
     return found.allowed if found else None
 
 
 @lru_cache(maxsize=1024)
-def _allowed(area: float, insulation: float, ambient: float, bundled: int, material: str) -> Allowable | None:
+def _allowed(area: float, insulation: float, ambient: float, bundle: Bundle, material: str) -> Allowable | None:
     try:
-        return allowable(area, insulation, ambient, bundled, material)
+        return allowable(area, insulation, ambient, bundle, material)
     except OutsideKnownError:
         return None
 
@@ -135,6 +147,8 @@ def conductor_row(
         extra_drop=max(extra, 0.0) * peak,
         counted_temperature=counted,
         uncounted_drop=max(uncounted, 0.0) * peak,
+        drop_high=peak * (sum(v.high for v in conductor.parts) + max(extra, 0.0)),
+        cautious=cautious(conductor, limits),
     )
 
 

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any, Final
 
-from dossier.assessment.conductors.schedule import allowed_current, needed_rating
+from dossier.assessment.conductors.schedule import allowed_current, cautious, needed_rating
 from dossier.assessment.protection.coordination import supply_through
 from dossier.assessment.protection.cranking import table_for
 from dossier.assessment.protection.estimates import fuse_patch
@@ -158,11 +158,12 @@ class Candidates:
         limits = allowed_current(conductor)
         if limits is None or limits.allowed <= 0.0:
             return None
+        allowed = cautious(conductor, limits) or limits.allowed
         currents = self.carried(conductor)
         fuses: dict[str, Fuse] = {}
         for fuse in (*cable.fuses.values(), *self._missing(cable)):
             new = fuse.id not in cable.fuses
-            made = self._fuse(cable, fuse, limits.allowed, currents, new=new)
+            made = self._fuse(cable, fuse, allowed, currents, new=new)
             if made is None:
                 return None
             fuses[fuse.id] = made
@@ -173,7 +174,7 @@ class Candidates:
             least = max(fault.most * SPARE, table_for(self.build, fuse.near) or 0.0)
             breaking = fuse.breaking_capacity
             enough = breaking is not None and breaking.si >= least
-            final = fuse if enough else self._breaking(fuse, least, limits.allowed)
+            final = fuse if enough else self._breaking(fuse, least, allowed)
             if final is None:
                 self.beyond.append(least)
                 return None

@@ -67,7 +67,7 @@ def fuse_check(
     allowed, best = row.allowed or 0.0, row.allowed_at_best or 0.0
     rule = RULES[build.fuse_distance][1 if cable.sheathed else 0]
     supply, table = supply_through(build, cable, fuse), table_for(build, fuse.near)
-    thermal = cable_of(conductor, allowed_current(conductor))
+    thermal = cable_of(conductor, allowed_current(conductor), faulted=True)
     before = background(currents) / cable.runs
     duty = max(fault.most, table or 0.0)
     clears, survives = clearing(conductor, fuse, fault, row, thermal, before)

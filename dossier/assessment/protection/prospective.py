@@ -22,7 +22,7 @@ from dossier.electrical import batteries as law
 from dossier.electrical import conductors
 from dossier.electrical.fuses import table_breaking
 from dossier.electrical.prospective import CurrentSource, VoltageSource, faulted
-from dossier.equipment.conductors import Conductor
+from dossier.equipment.conductors import WARM_RISE, Conductor
 from dossier.equipment.feeding import joined, most_output
 from dossier.equipment.fitted import Fitted, Running, home
 from dossier.equipment.storage import StorageBattery
@@ -166,16 +166,13 @@ def _edge(conductor: Conductor, nodes: Mapping[str, int], kind: str) -> Edge:
     cable = conductor.cable
     shift = 0 if cable.role == "feed" else 1
     ohms = sum(_end(part, kind) for part in conductor.parts if part is not conductor.wire)
-    if conductor.wire is not None and cable.size is not None and cable.length is not None:
-        area, material = cable.size.si, cable.material
-        if kind == "most":
-            stretch = conductor.wire.low / conductor.wire.nominal
-            ohms += conductors.lowest_resistance(area, cable.length.si * stretch, material) / cable.runs
-        else:
-            hot = max(conductor.insulation.nominal, HOTTEST_CABLE) if conductor.insulation else HOTTEST_CABLE
-            temperature = 20.0 if kind == "likely" else hot
-            stretch = 1.0 if kind == "likely" else conductor.wire.high / conductor.wire.nominal
-            ohms += conductors.resistance(area, cable.length.si * stretch, material, temperature) / cable.runs
+    if conductor.wire is not None:
+        hot = max(conductor.insulation.nominal, HOTTEST_CABLE) if conductor.insulation else HOTTEST_CABLE
+        warm, metal = (
+            conductors.temperature_factor(cable.material, t)
+            for t in (conductor.ambient.nominal + WARM_RISE, hot if kind == "least" else 20.0)
+        )
+        ohms += _end(conductor.wire, kind) * metal / warm
     return f"cables.{cable.id}", nodes[cable.start] + shift, nodes[cable.end] + shift, max(ohms, 1e-7)
 
 

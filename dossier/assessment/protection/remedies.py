@@ -42,6 +42,7 @@ CURABLE: Final = frozenset(
     for rule in (
         conductor_rules.OVERLOADED,
         conductor_rules.INSULATION,
+        conductor_rules.TABLES_DIFFER,
         conductor_rules.UNKNOWN_AMPACITY,
         conductor_rules.UNPROTECTED,
         conductor_rules.SELF_LIMITING,
