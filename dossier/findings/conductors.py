@@ -61,6 +61,7 @@ TABLES_DIFFER = Rule(
     "read the jacket: most cable is rated higher; else a larger size, or a smaller load and fuse",
     "33 CFR 183.425, Table 5, against ISO 10133 (from memory, not checked against the document)",
     "25 mm² with `insulation: 60 degC` behind 100 A: 33 CFR 183.425 allows 116 A, ISO 10133 71 A",
+    danger=Danger.FIRE,
 )
 UNPROTECTED = Rule(
     "conductor-unprotected",
