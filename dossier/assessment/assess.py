@@ -25,7 +25,7 @@ from dossier.assessment.protection.estimates import with_asked
 from dossier.assessment.protection.overview import protection
 from dossier.assessment.protection.prospective import fault_nets
 from dossier.assessment.protection.remedies import remedies, with_remedies
-from dossier.assessment.sag.load_cases import not_followed, play
+from dossier.assessment.sag.load_cases import ask_cases, not_followed, play
 from dossier.assessment.sag.programmes import music_of
 from dossier.assessment.sag.samples import Progress, unheard
 from dossier.assessment.supply.budget import load_budget
@@ -35,6 +35,7 @@ from dossier.assessment.supply.storage import storage
 from dossier.buildfile.model import Build
 from dossier.buildfile.source import BuildFileError
 from dossier.circuit.newton import ConvergenceError
+from dossier.circuit.simulations import each_once
 from dossier.diagnostic import Diagnostic
 from dossier.equipment.fitted import fitted, running
 from dossier.findings.every import every_finding
@@ -67,15 +68,16 @@ def assess(
         BuildFileError: a load case, or a variant of the build, has no operating point that could be followed.
     """
     progress("load cases", 0.0)
-    build, ripples = with_measured_ripple(build)
-    logs, left_out = read_logs(build)
-    results = as_it_stands(build, ripples, left_out)
-    if not options:
-        return results
-    try:
-        return with_ways(build, results, as_it_stands, logs, bands=bands, unasked=unasked, progress=progress)
-    except ConvergenceError as why:
-        raise BuildFileError((not_followed(build, str(why)),)) from why
+    with each_once():
+        build, ripples = with_measured_ripple(build)
+        logs, left_out = read_logs(build)
+        results = as_it_stands(build, ripples, left_out)
+        if not options:
+            return results
+        try:
+            return with_ways(build, results, as_it_stands, logs, bands=bands, unasked=unasked, progress=progress)
+        except ConvergenceError as why:
+            raise BuildFileError((not_followed(build, str(why)),)) from why
 
 
 def as_it_stands(
@@ -92,6 +94,7 @@ def as_it_stands(
     states = {engine.state: running(build, engine) for engine in states_of(build)}
     rows = amplifier_rows(fit)
     budget = load_budget(build, fit, states)
+    ask_cases(build, fit)
     played = played_warm(
         lambda devices, case: play(build, devices, running(build, case.engine), case),
         fit,

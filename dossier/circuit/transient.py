@@ -7,6 +7,7 @@ from dossier.circuit.programme import Programme
 from dossier.circuit.run import Run
 from dossier.circuit.settings import Settings
 from dossier.circuit.settle import Initial
+from dossier.circuit.simulations import current
 from dossier.circuit.trace import Transient
 
 
@@ -28,4 +29,6 @@ def simulate(
         NetworkError: the network is singular.
         ConvergenceError: an operating point could not be computed.
     """
-    return Run(network, programme, settings or Settings(), initial).go()
+    if initial is not None:
+        return Run(network, programme, settings or Settings(), initial).go()
+    return current().result(network, programme, settings or Settings())

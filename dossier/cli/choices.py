@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import os
 from pathlib import Path
 from typing import Literal
 
@@ -22,6 +23,29 @@ def add_units(parser: argparse.ArgumentParser) -> None:
         "--config", metavar="FILE", type=Path,
         help="configuration file instead of the user's own; DOSSIER_CONFIG does the same, empty it switches it off",
     )
+
+
+def add_jobs(parser: argparse.ArgumentParser, what: str) -> None:
+    """Declare ``-j``: the most processes of one command."""
+    parser.add_argument(
+        "-j", "--jobs", metavar="N", type=_positive, default=_cores(),
+        help=f"most processes, {what} (default: the cores there are; 1: this one alone)",
+    )
+
+
+def _cores() -> int:
+    """How many processors this process may use."""
+    try:
+        return len(os.sched_getaffinity(0))
+    except AttributeError:  # not on every system
+        return os.cpu_count() or 1
+
+
+def _positive(text: str) -> int:
+    number = int(text) if text.isdecimal() and len(text) < 9 else 0
+    if not 1 <= number <= 256:
+        raise argparse.ArgumentTypeError("takes a whole number from 1 to 256")
+    return number
 
 
 def configuration_of(arguments: argparse.Namespace) -> Configuration:

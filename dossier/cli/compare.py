@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from dossier.buildfile.reader import BuildFileError, read_build
 from dossier.buildfile.recorded import NO_CONFIGURATION, Configuration
-from dossier.cli.choices import add_units, configuration_of, units_of
+from dossier.cli.choices import add_jobs, add_units, configuration_of, units_of
 from dossier.cli.exit_codes import Exit
 from dossier.cli.progress import Progress
 from dossier.cli.said import print_diagnostics
@@ -32,6 +32,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("build", metavar="BUILD.yaml", type=Path, help="build file")
     add_units(parser)
     parser.add_argument("--quick", action="store_true", help="leave out the uncertainty bands")
+    add_jobs(parser, "for the simulations")
     parser.add_argument("--show", choices=("table", "json"), default="table", help="how (default: table)")
     parser.add_argument("-q", "--quiet", action="store_true", help="show no progress")
 
@@ -48,6 +49,7 @@ def run(arguments: argparse.Namespace) -> int:
         quick=arguments.quick,
         show=arguments.show,
         quiet=arguments.quiet,
+        jobs=arguments.jobs,
         configuration=configuration,
         units=arguments.units,
     )
@@ -59,6 +61,7 @@ def compare(
     quick: bool = False,
     show: str = "table",
     quiet: bool = False,
+    jobs: int = 1,
     configuration: Configuration = NO_CONFIGURATION,
     units: str | None = None,
 ) -> int:
@@ -69,6 +72,7 @@ def compare(
         quick: whether to leave out the uncertainty bands.
         show: table or json.
         quiet: whether to show no progress.
+        jobs: most processes.
         configuration: the user's, with the units used where the build file says nothing of them.
         units: whose units the table is printed in, before all others; JSON stays SI.
 
@@ -77,9 +81,10 @@ def compare(
     """
     try:
         build = read_build(path)
-        with Progress("comparing", quiet=quiet) as line:
-            from dossier.assessment.assess import assess
+        from dossier.assessment.assess import assess
+        from dossier.circuit.simulations import side_by_side
 
+        with side_by_side(jobs), Progress("comparing", quiet=quiet) as line:
             results = assess(build, bands=not quick, progress=lambda what, done: line.tell(visible(what), done))
     except BuildFileError as error:
         print_diagnostics(error.diagnostics, "full")

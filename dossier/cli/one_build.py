@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
@@ -12,10 +13,13 @@ from dossier.buildfile.reader import BuildFileError, read_build
 from dossier.buildfile.recorded import NO_CONFIGURATION, Configuration
 from dossier.cli.choices import paper_of, units_of
 from dossier.cli.exit_codes import Exit, exit_code
+from dossier.cli.terminal import visible
 from dossier.diagnostic import Diagnostic, Severity
 
 if TYPE_CHECKING:
     from dossier.results.overview import Results
+
+COMPUTING = 0.8  # of the time of a dossier, about; the rest sets its pages
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,8 +75,8 @@ def load() -> None:
     import dossier.record.write  # noqa: F401
 
 
-def write_one(path: Path, request: Request) -> Written:
-    """Read, compute and write one build.
+def write_one(path: Path, request: Request, progress: Callable[[str, float], None] | None = None) -> Written:
+    """Read, compute and write one build; ``progress`` is told what is being done, and how much of all (0..1).
 
     Never raises for what a user can cause; an error of our own passes.
     """
@@ -81,7 +85,12 @@ def write_one(path: Path, request: Request) -> Written:
         build = with_configuration(read_build(path), request.configuration)
         from dossier.assessment.assess import assess
 
-        results = assess(build, bands=not request.quick, unasked=not request.quick)
+        def told(what: str, done: float) -> None:
+            if progress:
+                progress(visible(f"{path.stem}: {what}"), COMPUTING * done)
+
+        results = assess(build, bands=not request.quick, unasked=not request.quick, progress=told)
+        told("setting the pages", 1.0)
     except BuildFileError as error:
         return _failed(path, Exit.UNUSABLE, error.diagnostics, started)
     from dossier.record.photos import prepared, with_findings

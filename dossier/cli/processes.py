@@ -9,7 +9,7 @@ import multiprocessing
 import os
 import signal
 import sys
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from multiprocessing.connection import Connection, wait
 from multiprocessing.context import BaseContext
 from multiprocessing.process import BaseProcess
@@ -21,17 +21,20 @@ from dossier import scratch
 from dossier.cli.one_build import Request, Written, failed, load, not_written, write_one
 
 
-def write_all(paths: Sequence[Path], request: Request, jobs: int) -> Iterator[Written]:
+def write_all(
+    paths: Sequence[Path], request: Request, jobs: int, progress: Callable[[str, float], None] | None = None
+) -> Iterator[Written]:
     """What came of every build, in the order of ``paths``, each as soon as it and those before it are done.
 
     Args:
         paths: the build files.
         request: what is asked for.
         jobs: most processes.
+        progress: told what is being done, and how much of one build is (0..1), where this process writes them.
     """
     if jobs == 1 or len(paths) == 1:
         for path in paths:
-            yield _guarded(path, request)
+            yield _guarded(path, request, progress)
         return
     # Where processes can divide, they divide after everything is imported; elsewhere each imports for itself.
     divides = sys.platform == "linux"
@@ -99,9 +102,11 @@ class _Worker:
         return result
 
 
-def _guarded(path: Path, request: Request) -> Written:
+def _guarded(
+    path: Path, request: Request, progress: Callable[[str, float], None] | None = None
+) -> Written:
     try:
-        return write_one(path, request)
+        return write_one(path, request, progress)
     except (OSError, MemoryError) as problem:  # the surroundings, not the program
         return not_written(path, problem)
     except Exception as problem:  # one broken build does not stop the others

@@ -11,7 +11,7 @@ from typing import TextIO
 
 from dossier.buildfile.file_names import file_stem
 from dossier.buildfile.source import BuildFileError
-from dossier.cli.choices import add_units, configuration_of
+from dossier.cli.choices import add_jobs, add_units, configuration_of
 from dossier.cli.exit_codes import Exit
 from dossier.cli.one_build import Request, Written
 from dossier.cli.progress import Progress
@@ -44,9 +44,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--tables", action="store_true", help="also write schedule, budget, traces, cable list as CSV")
     parser.add_argument("--quick", action="store_true", help="leave out the uncertainty bands")
     parser.add_argument("--strict", action="store_true", help="exit 1 for a caution too")
-    parser.add_argument(
-        "-j", "--jobs", metavar="N", type=_positive, default=1, help="builds side by side, a process each (default: 1)"
-    )
+    add_jobs(parser, "for builds side by side or the simulations of one")
     parser.add_argument(
         "--summary", choices=("table", "csv", "json"), default="table",
         help="the summary on standard output; with csv or json everything else goes to standard error",
@@ -91,26 +89,29 @@ def write(
     Args:
         builds: the build files.
         request: what is asked for.
-        jobs: builds side by side.
+        jobs: most processes: of builds side by side, or for the simulations of one.
         summary: table, csv or json.
         quiet: whether to print errors only.
 
     Returns:
         the worst exit code.
     """
+    from dossier.circuit.simulations import side_by_side
     from dossier.cli.processes import write_all
 
     speaks = sys.stdout if summary == "table" else sys.stderr
     every: list[Written] = []
     said = "writing" if len(builds) == 1 else f"writing {len(builds)} builds"
-    results = write_all(builds, request, jobs)
-    while True:
-        with Progress(said, quiet=quiet or (jobs > 1 and len(builds) > 1)):
-            one = next(results, None)
-        if one is None:
-            break
-        every.append(one)
-        _print_one(one, speaks, alone=len(builds) == 1, quiet=quiet)
+    with side_by_side(jobs if len(builds) == 1 else 1):
+        line = Progress(said, quiet=quiet or (jobs > 1 and len(builds) > 1))
+        results = write_all(builds, request, jobs, line.tell)
+        while True:
+            with line:
+                one = next(results, None)
+            if one is None:
+                break
+            every.append(one)
+            _print_one(one, speaks, alone=len(builds) == 1, quiet=quiet)
     if summary == "table":
         if len(every) > 1 and not quiet:
             from dossier.cli.summary import as_table
@@ -174,10 +175,3 @@ def _state(path: Path) -> tuple[int, int, int] | None:
     except OSError:
         return None
     return found.st_mtime_ns, found.st_size, found.st_ino
-
-
-def _positive(text: str) -> int:
-    number = int(text) if text.isdecimal() and len(text) < 9 else 0
-    if not 1 <= number <= 256:
-        raise argparse.ArgumentTypeError("takes a whole number from 1 to 256")
-    return number

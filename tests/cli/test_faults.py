@@ -48,10 +48,11 @@ def is_sound(folder: Path) -> str:
 @pytest.mark.long
 @pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])
 @pytest.mark.parametrize("jobs", ["1", "2"])
-def test_interrupted(number: signal.Signals, jobs: str, folder: Path) -> None:
+@pytest.mark.parametrize("builds", [("van.yaml", "car.yaml"), ("van.yaml",)])
+def test_interrupted(number: signal.Signals, jobs: str, builds: tuple[str, ...], folder: Path) -> None:
     """Ctrl-C and a polite request to end: exit 130, nothing half-written, no process left behind."""
     (folder / "van.yaml").write_text(plain_starter("competition"), encoding="utf-8")
-    command = [*WRITE[:4], "van.yaml", "car.yaml", *WRITE[5:], "-j", jobs]
+    command = [*WRITE[:4], *builds, *WRITE[5:], "-j", jobs]
     process = subprocess.Popen(command, cwd=folder, env=ENVIRONMENT, stderr=subprocess.PIPE, stdout=subprocess.PIPE,
                                start_new_session=True)  # fmt: skip
     time.sleep(1.2)

@@ -6,11 +6,11 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from dossier.assessment.conductors.warming import with_metal
-from dossier.assessment.options.options import compare
+from dossier.assessment.options.options import compare, plan
 from dossier.assessment.options.sensitivity import sensitivity
 from dossier.assessment.proof.logs import UsableLog, logs_over
 from dossier.assessment.proof.ripple_readings import Explained
-from dossier.assessment.sag.bands import with_bands
+from dossier.assessment.sag.bands import ask_bands, with_bands
 from dossier.assessment.sag.samples import SAMPLES, SEED, Progress
 from dossier.buildfile.model import Build
 from dossier.circuit.draw import Draw, nominal
@@ -45,6 +45,13 @@ def with_ways(
         samples = Explained(build, SAMPLES, SEED)
         draw, count = samples, SAMPLES
         fit = fitted(build)
+        for case in results.load_cases:
+            asked = build.load_cases[case.id]
+            ask_bands(build, with_metal(fit, case.warm_metal), running(build, asked.engine), asked, case, samples)
+    ways = plan(build, results) if unasked or build.options else None
+    if ways is not None:
+        ways.ask(draw)
+    if bands:
         cases = []
         for k, case in enumerate(results.load_cases):
             asked = build.load_cases[case.id]
@@ -54,7 +61,7 @@ def with_ways(
         results = replace(results, load_cases=tuple(cases))
     progress("measured logs", 0.28)
     results = replace(results, logs=logs_over(build, logs))
-    if not unasked and not build.options:
+    if ways is None:
         return results
     progress("what moves the voltage", 0.3)
     results = replace(results, sensitivity=sensitivity(build, fitted(build), results))
@@ -62,4 +69,4 @@ def with_ways(
     def told(what: str, done: float) -> None:
         progress(what, 0.35 + 0.65 * done)
 
-    return replace(results, options=compare(build, results, compute, draw, count, told))
+    return replace(results, options=compare(build, results, compute, ways, draw, count, told))

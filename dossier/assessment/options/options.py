@@ -18,18 +18,21 @@ from dossier.assessment.sag.full_level_tone import (
     LONG_S,
     SHORT_S,
     Note,
+    ask_note,
     gain_band,
     note_case,
     play_note,
     reading,
 )
+from dossier.assessment.sag.load_cases import ask_cases
 from dossier.assessment.sag.programmes import programme_of
-from dossier.assessment.sag.samples import BATCH, Progress, Values, edges_in_time, play_batch
+from dossier.assessment.sag.samples import BATCH, Progress, Values, ask_batch, edges_in_time, play_batch
 from dossier.assessment.sag.traces import frozen
 from dossier.assessment.supply.budget import least_balance, load_budget
 from dossier.assessment.supply.engine_states import engine_words, states_of
 from dossier.buildfile.model import Build, Engine, LoadCase, Quantity, Signal
 from dossier.circuit.draw import Draw
+from dossier.circuit.simulations import current
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.equipment.fitted import Fitted, fitted, running
 from dossier.reader.said import sentence
@@ -60,8 +63,67 @@ class Played:
     asks: float = 1.0  # of what the build's own load cases ask
 
 
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """What is played to compare: one note and one stretch of music of every variant, and the builds beside them.
+
+    Attributes:
+        note, music: the load cases.
+        tone_hz: what carries the music.
+        stretch: the part of the music that is played.
+        alone: the build with the note as its only load case.
+        variants: with their devices, and the build of which findings are made (None: none).
+    """
+
+    note: LoadCase
+    music: LoadCase
+    tone_hz: float
+    stretch: Stretch
+    alone: Build
+    variants: tuple[tuple[Variant, Fitted, Build | None], ...]
+
+    def ask(self, draw: Draw) -> None:
+        """Have all of it played ahead, where other processes can."""
+        if not current().helped:
+            return
+        ask_cases(self.alone, fitted(self.alone))
+        for variant, fit, judged in self.variants:
+            build = variant.build
+            ask_note(build, fit, running(build, self.note.engine), self.note, draw)
+            if judged is not None:
+                ask_cases(judged, fitted(judged))
+            run = running(build, self.music.engine)
+            ask_batch(build, fit, run, self.music, self.stretch.programme, draw, settings=CARRIED)
+
+
+def plan(build: Build, results: Results) -> Plan:
+    """What is played to compare a build of which ``results`` are known with its variants."""
+    note, music = note_case(build), music_case(build)
+    assert note.signal.tone is not None  # see note_case
+    carried = replace(programme_of(music), tone_hz=note.signal.tone.si)
+    judged: dict[str, Callable[[Variant], Build | None]] = {
+        "build": lambda _: None,
+        "option": _lean,
+        "automatic": lambda variant: _alone(variant.build, note),
+    }
+    return Plan(
+        note,
+        music,
+        note.signal.tone.si,
+        worst_stretch(carried, _worst_instant(music, results)),
+        _alone(build, note),
+        tuple((v, fitted(v.build), judged[v.kind](v)) for v in variants(build)),
+    )
+
+
 def compare(
-    build: Build, results: Results, compute: Callable[[Build], Results], draw: Draw, count: int, progress: Progress
+    build: Build,
+    results: Results,
+    compute: Callable[[Build], Results],
+    plan: Plan,
+    draw: Draw,
+    count: int,
+    progress: Progress,
 ) -> OptionComparison:
     """The build, its options and the automatic rows side by side.
 
@@ -69,26 +131,21 @@ def compare(
         build: the build.
         results: what was computed of it.
         compute: takes an option's build to its nominal results.
+        plan: what is played.
         draw: the samples, or ``nominal``.
         count: how many samples ``draw`` gives, 0 for nominal.
         progress: told what is being computed.
     """
-    case, music = note_case(build), music_case(build)
-    carried = replace(programme_of(music), tone_hz=case.signal.tone.si)  # type: ignore[union-attr]  # see note_case
-    stretch = worst_stretch(carried, _worst_instant(music, results))
+    case, music, stretch, every = plan.note, plan.music, plan.stretch, plan.variants
     asked = 1.0 if case.level is None else case.level.si
-    every = variants(build)
-    alone = compute(_alone(build, case))
+    alone = compute(plan.alone)
     played: list[Played] = []
-    for k, variant in enumerate(every):
+    for k, (variant, fit, judged) in enumerate(every):
         progress(f"option: {variant.title}", k / (len(every) + 1))
-        fit = fitted(variant.build)
         note = play_note(variant.build, fit, running(variant.build, case.engine), case, draw)
         own, against = results, None
-        if variant.kind == "option":
-            own, against = compute(_lean(variant)), results
-        elif variant.kind == "automatic":
-            own, against = compute(_alone(variant.build, case)), alone
+        if judged is not None:
+            own, against = compute(judged), results if variant.kind == "option" else alone
         budget = results.budget if variant.kind == "build" else _budget(variant.build, fit)
         soft = play_music(variant.build, fit, music, stretch, draw)
         played.append(Played(variant, fit, note, soft, own, against, budget, asked))
@@ -114,7 +171,7 @@ def compare(
     return OptionComparison(
         conditions=conditions,
         music_conditions=f"engine {engine_words(music.engine, idling.speed.nominal)}, crest factor "
-        f"{music.signal.crest_factor.si:g} dB, carried by a {carried.tone_hz:g} Hz tone",  # type: ignore[union-attr]
+        f"{music.signal.crest_factor.si:g} dB, carried by a {plan.tone_hz:g} Hz tone",  # type: ignore[union-attr]
         samples=count,
         rows=rows,
         crossovers=crossed,

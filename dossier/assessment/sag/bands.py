@@ -11,12 +11,13 @@ from dossier.assessment.sag.excerpt import worst_stretch
 from dossier.assessment.sag.full_level_tone import around
 from dossier.assessment.sag.places import BASE_LOAD, mean_at, port_at
 from dossier.assessment.sag.programmes import programme_of, sound_ends
-from dossier.assessment.sag.samples import BATCH, Batch, Values, band_of, edges_in_time, play_batch
+from dossier.assessment.sag.samples import BATCH, Batch, Values, ask_batch, band_of, edges_in_time, play_batch
 from dossier.assessment.sag.traces import frozen, moving_average, thinned
 from dossier.buildfile.model import Build, LoadCase
 from dossier.circuit.draw import Samples, nominal
-from dossier.circuit.programme import LEAD_IN_S
+from dossier.circuit.programme import LEAD_IN_S, Programme
 from dossier.circuit.settings import Settings
+from dossier.circuit.simulations import current
 from dossier.circuit.wiring import wire
 from dossier.equipment.fitted import Fitted, Running
 from dossier.results.sag import AmplifierSag, BandTrace, LimitCheck, LoadCaseResult, LocationSag, Reading, Trace
@@ -57,13 +58,8 @@ def with_bands(
     tabulated against the nominal voltage of the stretch and read from that table at every instant of the whole piece
     (a surrogate: a hundred samples of a minute of music would take longer than all the rest).
     """
-    programme = programme_of(case)
-    start, end = LEAD_IN_S, sound_ends(programme)
     music = case.signal.kind == "music"
-    if music:
-        lowest = next(one for one in result.amplifiers if one.id == result.worst)
-        stretch = worst_stretch(programme, lowest.mean_minimum.at)
-        programme, start, end = stretch.programme, stretch.start, stretch.end
+    programme, start, end = _played(case, result)
     batch = play_batch(build, fit, run, case, programme, samples, settings=_settings(build, fit, run, case))
     made = _Sampled(fit, run.base.at, batch, start, end)
     return replace(
@@ -74,6 +70,25 @@ def with_bands(
         ),
         locations=tuple(_location(made, one) for one in result.locations),
     )
+
+
+def ask_bands(
+    build: Build, fit: Fitted, run: Running, case: LoadCase, result: LoadCaseResult, samples: Samples
+) -> None:
+    """Have what ``with_bands`` of the same needs played ahead."""
+    if current().helped:
+        settings = _settings(build, fit, run, case)
+        ask_batch(build, fit, run, case, _played(case, result)[0], samples, settings=settings)
+
+
+def _played(case: LoadCase, result: LoadCaseResult) -> tuple[Programme, float, float]:
+    """What the samples play, and from when to when it is read [s]."""
+    programme = programme_of(case)
+    if case.signal.kind != "music":
+        return programme, LEAD_IN_S, sound_ends(programme)
+    lowest = next(one for one in result.amplifiers if one.id == result.worst)
+    stretch = worst_stretch(programme, lowest.mean_minimum.at)
+    return stretch.programme, stretch.start, stretch.end
 
 
 def _settings(build: Build, fit: Fitted, run: Running, case: LoadCase) -> Settings:

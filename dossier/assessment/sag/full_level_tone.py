@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from dossier.assessment.sag.samples import Batch, Values, at_times, band_of, play_batch
+from dossier.assessment.sag.samples import Batch, Values, ask_batch, at_times, band_of, play_batch
 from dossier.buildfile.model import Build, Engine, LoadCase, Quantity, Signal
 from dossier.circuit.draw import Draw
 from dossier.circuit.elements import Amplifier
@@ -73,6 +73,12 @@ def play_note(
     assert case.signal.tone is not None  # see note_case
     programme = note_programme(case.signal.tone.si)
     return read_note(play_batch(build, fit, run, case, programme, draw, scale=scale))
+
+
+def ask_note(build: Build, fit: Fitted, run: Running, case: LoadCase, draw: Draw) -> None:
+    """Have ``play_note`` of the same played ahead."""
+    assert case.signal.tone is not None  # see note_case
+    ask_batch(build, fit, run, case, note_programme(case.signal.tone.si), draw)
 
 
 def read_note(batch: Batch) -> Note:

@@ -26,11 +26,13 @@ from dossier.buildfile.source import BuildFileError
 from dossier.circuit.draw import nominal
 from dossier.circuit.newton import ConvergenceError
 from dossier.circuit.programme import LEAD_IN_S, Programme
+from dossier.circuit.settings import Settings
+from dossier.circuit.simulations import current
 from dossier.circuit.trace import Cycle, Transient
 from dossier.circuit.transient import simulate
 from dossier.circuit.wiring import Wired, wire
 from dossier.diagnostic import Diagnostic, Severity
-from dossier.equipment.fitted import Fitted, Running
+from dossier.equipment.fitted import Fitted, Running, running
 from dossier.results.sag import (
     AmplifierSag,
     LoadCaseResult,
@@ -107,6 +109,14 @@ def play(build: Build, fit: Fitted, run: Running, case: LoadCase) -> Played:
         {id_: _current(done, _flow(done, id_)) for id_ in fit.conductors},
         {id_: _current(done, transient.current(f"couplings.{id_}")) for id_ in joined},
     )
+
+
+def ask_cases(build: Build, fit: Fitted) -> None:
+    """Have all load cases played ahead, where another process can."""
+    if (simulations := current()).helped:
+        for case in build.load_cases.values():
+            wired = wire(build, fit, running(build, case.engine), case, nominal)
+            simulations.ask(wired.network, programme_of(case), Settings())
 
 
 def not_followed(build: Build, why: str, path: str = "load_cases") -> Diagnostic:

@@ -17,6 +17,7 @@ from dossier.circuit.network import Network
 from dossier.circuit.outcome import Outcome
 from dossier.circuit.programme import Programme
 from dossier.circuit.settings import Settings
+from dossier.circuit.simulations import current
 from dossier.circuit.trace import Transient
 from dossier.circuit.transient import simulate
 from dossier.circuit.wiring import Wired, wire
@@ -109,9 +110,8 @@ def play_batch(
             used.setdefault(value.path)
         return draw(value)
 
-    wired = wire(build, fit, run, case, remember)
-    parts = tuple(_for_good(element, scale) for element in wired.network.elements)
-    network = Network(parts, wired.network.ground)
+    wired = _wired(build, fit, run, case, remember, scale)
+    network = wired.network
     transient = simulate(network, programme, settings=settings)
     asks = tuple(id_ for id_ in fit.amplifiers if not case.amplifiers or id_ in case.amplifiers)
     inputs = np.zeros((network.samples - 1, 0))
@@ -120,7 +120,29 @@ def play_batch(
     found = {id_: transient.outcomes[f"amplifiers.{id_}"] for id_ in fit.amplifiers}
     own = {id_: np.array([_failed_at(one) for one in outcomes]) for id_, outcomes in found.items()}
     starved = {id_: np.array([one.demand_w is not None for one in outcomes]) for id_, outcomes in found.items()}
-    return Batch(transient, replace(wired, network=network), own, starved, asks, inputs)
+    return Batch(transient, wired, own, starved, asks, inputs)
+
+
+def ask_batch(
+    build: Build,
+    fit: Fitted,
+    run: Running,
+    case: LoadCase,
+    programme: Programme,
+    draw: Draw,
+    *,
+    settings: Settings = BATCH,
+    scale: float | Values = 1.0,
+) -> None:
+    """Have ``play_batch`` of the same played ahead where another process can."""
+    if (simulations := current()).helped:
+        simulations.ask(_wired(build, fit, run, case, draw, scale).network, programme, settings)
+
+
+def _wired(build: Build, fit: Fitted, run: Running, case: LoadCase, draw: Draw, scale: float | Values) -> Wired:
+    wired = wire(build, fit, run, case, draw)
+    parts = tuple(_for_good(element, scale) for element in wired.network.elements)
+    return replace(wired, network=Network(parts, wired.network.ground))
 
 
 def _for_good(element: Element, scale: float | Values) -> Element:
