@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import contextlib
 import hashlib
-import multiprocessing
 import os
 import pickle
 import shutil
@@ -19,10 +18,8 @@ import tempfile
 from collections.abc import Iterator
 from contextvars import ContextVar
 from dataclasses import fields, replace
-from multiprocessing.connection import Connection, wait
-from multiprocessing.context import BaseContext
-from multiprocessing.process import BaseProcess
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from dossier import scratch
 from dossier.circuit.network import Network
@@ -30,6 +27,11 @@ from dossier.circuit.programme import Programme
 from dossier.circuit.run import Run
 from dossier.circuit.settings import Settings
 from dossier.circuit.trace import Cycle, Transient
+
+if TYPE_CHECKING:  # imported where processes are started: who plays alone starts sooner
+    from multiprocessing.connection import Connection
+    from multiprocessing.context import BaseContext
+    from multiprocessing.process import BaseProcess
 
 Question = tuple[Network, Programme, Settings]
 
@@ -49,6 +51,8 @@ class Simulations:
         self._place: Path | None = None
         with contextlib.suppress(OSError, ImportError, ValueError):  # no processes here: alone
             if others > 0:
+                import multiprocessing
+
                 self._place = Path(tempfile.mkdtemp(dir=scratch.folder()))
                 # where processes can divide they do, and find everything imported
                 context = multiprocessing.get_context(method or ("fork" if sys.platform == "linux" else "spawn"))
@@ -109,6 +113,8 @@ class Simulations:
 
     def _fetch(self, key: bytes) -> None:
         """Wait until a question is answered, and meanwhile play what nobody has begun."""
+        from multiprocessing.connection import wait
+
         if self._claimed(self._asked[key][0]):
             return self._play(key)
         while not self._collected(key):
@@ -219,6 +225,9 @@ def _started(context: BaseContext, place: Path) -> tuple[BaseProcess, Connection
 
 def _work(connection: Connection, place: str) -> None:
     """The whole life of another process: Ctrl-C is the parent's to hear; when it ends us, or dies, we end."""
+    import multiprocessing
+    from multiprocessing.connection import wait
+
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     signal.signal(signal.SIGTERM, signal.SIG_DFL)
     parent = multiprocessing.parent_process()
