@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from math import log2
 
 from dossier.acoustics.weighting import converted
+from dossier.frozen import dataclass
 from dossier.reference.exposure import EU_LIMIT, OSHA, Criterion
 from dossier.results.recorded import Ceiling, PeakBasis
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
@@ -11,6 +10,7 @@ from dossier.buildfile.names import nearest
 from dossier.buildfile.schema import Schema, build_schema, flat
 from dossier.buildfile.units import KINDS
 from dossier.buildfile.words import flow, json_type
+from dossier.frozen import dataclass
 
 ANY = "*"  # stands for a name the user gives, or for a place in a list
 Pattern = tuple[str, ...]

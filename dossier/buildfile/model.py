@@ -9,7 +9,7 @@ field is read follows from its type, see ``dossier.buildfile.construct``; the de
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Annotated, Any
 
 from dossier.buildfile.part import Part
@@ -17,6 +17,7 @@ from dossier.buildfile.recorded import NOT_SET, Configuration, Id, Kept, Setting
 from dossier.buildfile.stated import Basis as Basis
 from dossier.buildfile.stated import Quantity as Quantity
 from dossier.diagnostic import Place
+from dossier.frozen import dataclass
 from dossier.reader.reading import AS_WRITTEN
 
 Curve = tuple[tuple[Quantity, Quantity], ...]  # by rising first quantity

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Any
 
 from dossier.buildfile.names import Path
 from dossier.buildfile.stated import Quantity
+from dossier.frozen import dataclass
 
 STATES = ("stopped", "auto_stop", "idle", "cruise")
 

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 
 from dossier.buildfile.names import Path, dotted
 from dossier.buildfile.source import Source
 from dossier.buildfile.tree import Mark
 from dossier.diagnostic import Place
+from dossier.frozen import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,10 +7,11 @@ not say, nothing assumed.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Annotated, Final
 
 from dossier.buildfile.stated import Quantity
+from dossier.frozen import dataclass
 
 Id = Annotated[str, lambda p: p.id]  # the name of the entry
 Title = Annotated[str, lambda p: p.title]  # its title, or its name in words

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 import stat
-from dataclasses import dataclass
 from pathlib import Path as FilePath
 
 from dossier.diagnostic import Diagnostic, Place, Severity
+from dossier.frozen import dataclass
 
 MAXIMUM_SIZE = 1024 * 1024  # bytes; a build of forty cables takes about 20 kB
 MAXIMUM_PROBLEMS = 100

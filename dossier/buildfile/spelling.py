@@ -7,9 +7,9 @@ advice names both.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 
 from dossier.buildfile.units import AWG, KINDS, NUMBER
+from dossier.frozen import dataclass
 
 _COMMA = re.compile(r"[+-]?[0-9]+(?:[.' ][0-9]{3})*,[0-9]")
 _GROUPED = re.compile(r"(?P<sign>[+-]?)(?P<number>[0-9]+(?:[.,' \u00a0\u2019][0-9]+)+)(?P<rest>.*)", re.DOTALL)

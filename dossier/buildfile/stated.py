@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from enum import Enum
 from typing import Final
 
 from dossier.buildfile.units import NUMBER
+from dossier.frozen import dataclass
 from dossier.reader.said import Said, sized
 from dossier.reader.units import Kind, Units
 

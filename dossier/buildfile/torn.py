@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from dossier.buildfile.names import Path, called
 from dossier.buildfile.source import Source
 from dossier.buildfile.spelling import commas, has_comma, space_missing, spaceless
+from dossier.frozen import dataclass
 
 Span = tuple[int, int, int]  # line and column from 1, width
 

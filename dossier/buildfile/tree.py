@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Any
 
 import yaml
@@ -14,6 +13,7 @@ from dossier.buildfile.source import Source, error, hidden_character
 from dossier.buildfile.syntax import MAXIMUM_DEPTH, syntax_problem
 from dossier.buildfile.torn import Entry, torn
 from dossier.diagnostic import Diagnostic
+from dossier.frozen import dataclass
 
 MAXIMUM_NODES = 50_000
 

@@ -7,7 +7,6 @@ to the library's by the library's own means; ``explain`` puts what the library f
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Any, Final
 
 from jsonschema import Draft202012Validator, FormatChecker, ValidationError
@@ -23,6 +22,7 @@ from dossier.buildfile.schema import Schema, build_schema, flat, types
 from dossier.buildfile.stated import Quantity
 from dossier.buildfile.tree import REFUSED
 from dossier.diagnostic import Diagnostic
+from dossier.frozen import dataclass
 
 
 @dataclass(frozen=True, slots=True)

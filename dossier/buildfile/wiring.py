@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from typing import Any
 
 from dossier.buildfile.names import Path, called, dotted
@@ -11,6 +10,7 @@ from dossier.buildfile.positions import Positions
 from dossier.buildfile.references import entries
 from dossier.buildfile.source import error
 from dossier.diagnostic import Diagnostic
+from dossier.frozen import dataclass
 
 _SECTIONS = ("amplifiers", "batteries", "supplies", "capacitor_banks")
 Links = list[tuple[str, str]]

@@ -7,14 +7,13 @@ pattern. For one theta and one pattern the storage elements are linear and vanis
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 
 from dossier.circuit.elements import Array
 from dossier.circuit.ripple import Phases
 from dossier.circuit.storage import LEAK_S, LEAST_THETA, Storage
+from dossier.frozen import dataclass
 
 IDLE, REGULATING, AT_LIMIT, RAMPING = range(4)  # pieces of an alternator's law
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -13,6 +13,7 @@ from dossier.circuit.direct_law import at_phases
 from dossier.circuit.elements import Array, Mask
 from dossier.circuit.stages import Stages
 from dossier.circuit.storage import LEAST_THETA
+from dossier.frozen import dataclass
 
 HALVINGS = 24  # of the range 0..1 of the demand
 ANY_VOLTAGE = 0.5  # V, stands for "no lowest working voltage"

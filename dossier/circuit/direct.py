@@ -6,7 +6,7 @@ Order of the ports here: switches, diodes, sensing pairs, converters (in, out, i
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, fields
+from dataclasses import fields
 from typing import TypeVar
 
 import numpy as np
@@ -25,6 +25,7 @@ from dossier.circuit.elements import (
     VoltageSensing,
 )
 from dossier.circuit.network import Network, spread
+from dossier.frozen import dataclass
 
 Columns = TypeVar("Columns")
 Row = dict[str, Values]  # of one element: a value for every field of its kind

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from dossier.circuit.direct import Direct
 from dossier.circuit.elements import Array
+from dossier.frozen import dataclass
 
 OPEN_S = 1e-6  # S, what an open switch and a blocking diode still conduct; keeps isolated nodes regular
 KNEE_V = 0.005  # V, width w of a diode's knee

@@ -7,10 +7,10 @@ leaves at ``p``. The equations are stated in each class; where they need a conve
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
+
+from dossier.frozen import dataclass
 
 Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
 from dossier.circuit.elements import Amplifier, Array, Battery, Mask
 from dossier.circuit.network import Network, spread
 from dossier.circuit.outcome import Ending, Outcome, Switching
+from dossier.frozen import dataclass
 
 
 @dataclass(frozen=True, slots=True)

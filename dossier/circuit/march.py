@@ -8,7 +8,7 @@ stiffly accurate, of second order, with a third-order estimate of the local erro
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, fields, is_dataclass, replace
+from dataclasses import fields, is_dataclass, replace
 from typing import TypeVar
 
 import numpy as np
@@ -22,6 +22,7 @@ from dossier.circuit.newton import Point
 from dossier.circuit.ripple import STILL, Phases
 from dossier.circuit.stages import Stages
 from dossier.circuit.storage import LEAST_THETA, Storage
+from dossier.frozen import dataclass
 
 GAMMA = 2.0 - np.sqrt(2.0)
 HALF_GAMMA = GAMMA / 2.0

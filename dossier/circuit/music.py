@@ -11,12 +11,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
 
 from dossier.circuit.elements import Array
+from dossier.frozen import dataclass
 
 STEP_S = 0.04  # s between the vertices of the envelope; shorter ones move no reading by 10 mV and cost time
 STRAIGHT = 0.004  # of full level: a vertex that a straight line misses by less is left out; moves no voltage by 1 mV

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from dossier.circuit.companion import Companion, Pattern, Pieces
 from dossier.circuit.direct_law import Cross, DirectLaw
 from dossier.circuit.elements import Array, Mask
 from dossier.circuit.stages import Stage, Stages
+from dossier.frozen import dataclass
 
 STOP_V = 1e-6  # V, largest correction left out
 PLAIN_ITERATIONS = 12  # thereafter half steps: clip and kink can throw plain steps to and fro

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from dossier.circuit.direct import Direct
@@ -13,6 +11,7 @@ from dossier.circuit.network import Folded, Network
 from dossier.circuit.newton import Point
 from dossier.circuit.ripple import Phases
 from dossier.circuit.trace import Cycle
+from dossier.frozen import dataclass
 
 FLUSH_BYTES = 32e6  # recorded cycles are condensed whenever they fill this much memory
 

@@ -7,12 +7,11 @@ capacitor does move; its current is then linear in its own voltage over the cycl
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from dossier.circuit.elements import Alternator, Array, Battery, Capacitor
 from dossier.circuit.network import Network, fast_ohms, spread
+from dossier.frozen import dataclass
 
 PHASES = 7  # 3/4/5/7/9 phases miss the trough by 30/7.4/3.6/1.2/0.8 mV on a 4 kW example (our study)
 FULL_PHASES = 16  # around the whole cycle, where something moves within it

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from dossier.circuit.ripple import PHASES
+from dossier.frozen import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,14 +13,13 @@ Where capacitors move within it, each phase has its own z, and the same is solve
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from dossier.circuit.companion import Blocks, Companion, Pattern, companion, laws
 from dossier.circuit.elements import Array
 from dossier.circuit.ripple import Phases
 from dossier.circuit.storage import Storage
+from dossier.frozen import dataclass
 
 KEPT = 64  # folded stages kept; a programme of equal segments needs few
 MOST_JOINED = 128  # unknowns of a stage solved as one; more at several phases are solved phase by phase

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from dossier.circuit import direct, storage
 from dossier.circuit.companion import cut
@@ -11,6 +10,7 @@ from dossier.circuit.elements import Battery, Capacitor
 from dossier.circuit.march import March
 from dossier.circuit.network import Network, fold, reference_conductance
 from dossier.circuit.settle import first_instant, settle
+from dossier.frozen import dataclass
 
 LEAP = 5  # of the settling steps one in so many: nothing here has a history worth following
 

@@ -9,12 +9,11 @@ banks, then x of the a alternators.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from dossier.circuit.elements import Alternator, Array, Battery, Capacitor, Mask
 from dossier.circuit.network import Network, fast_ohms, spread
+from dossier.frozen import dataclass
 
 LEAST_LAG = 1e-6  # s, an alternator's shortest lag
 LEAST_THETA = 1e-9  # s, stands for theta = 0

@@ -6,13 +6,13 @@ interruption, a discrete state changes. All watches are arrays (B, W).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import Enum
 
 import numpy as np
 
 from dossier.circuit.elements import Amplifier, Array, Battery, Indices, Mask, Switch, Values, VoltageSensing
 from dossier.circuit.network import Network, spread
+from dossier.frozen import dataclass
 
 PEAK_TIME_S = 0.010  # s a lithium management tolerates its peak current being passed (common practice, no source)
 LEAST_DELAY_S = 1e-3  # s, so that a relay or a restart cannot chatter within one instant

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -15,6 +14,7 @@ from dossier.equipment.charging import ChargingSource
 from dossier.equipment.conductors import Conductor, Joining
 from dossier.equipment.fitted import Fitted, Running, home
 from dossier.equipment.storage import Bank, StorageBattery
+from dossier.frozen import dataclass
 
 # Current of a vehicle's own loads rises by about 10 % from 12.2 to 14.5 V (NREL load library): i ~ v^0.55.
 BASE_EXPONENT = 1.55  # of their power

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
 
 from dossier.cli.exit_codes import Exit
+from dossier.frozen import dataclass
 
 _FILE, _DIRECTORY = "<file>", "<directory>"
 

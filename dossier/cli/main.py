@@ -11,12 +11,12 @@ import gc
 import os
 import sys
 from collections.abc import Sequence
-from dataclasses import dataclass
 from importlib import import_module
 from typing import Any, NoReturn
 
 from dossier import __version__
 from dossier.cli.exit_codes import HELP, Exit
+from dossier.frozen import dataclass
 
 # A tenth of a dossier's time went into looking for garbage that a process of seconds hardly makes.
 YOUNG_OBJECTS = 100_000  # made before the collector looks at them; Python's own number is 700

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
@@ -15,6 +14,7 @@ from dossier.cli.choices import paper_of, units_of
 from dossier.cli.exit_codes import Exit, exit_code
 from dossier.cli.terminal import visible
 from dossier.diagnostic import Diagnostic, Severity
+from dossier.frozen import dataclass
 
 if TYPE_CHECKING:
     from dossier.results.overview import Results

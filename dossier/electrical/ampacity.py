@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import pairwise
 from math import exp, log, pi, prod, sqrt
 from typing import Final
 
 from dossier.electrical.conductors import temperature_factor
 from dossier.electrical.refusal import InsulationOutsideTableError, SizeOutsideTableError
+from dossier.frozen import dataclass
 from dossier.reference.ampacity import (
     AMBIENT_FORMULA_SOURCE,
     BUNDLING_MARINE,

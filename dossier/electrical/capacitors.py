@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import exp, log, sqrt
 
 from dossier.electrical.refusal import NoOperatingPointError
+from dossier.frozen import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,11 +12,12 @@ temperature.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import exp, log, pi, sqrt
 from typing import Final
 
 from dossier.electrical.conductors import temperature_factor
+from dossier.frozen import dataclass
 from dossier.reference.adiabatic import INSULATION_HEAT
 from dossier.reference.conductors import LAY_FACTOR, METALS
 

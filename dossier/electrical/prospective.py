@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from dossier.electrical.refusal import OutsideKnownError
+from dossier.frozen import dataclass
 
 REFERENCE: Final = -1
 """Node number of the reference, which has no row in the matrix."""

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import log10, sqrt
 from typing import Final, Literal
+
+from dossier.frozen import dataclass
 
 Connection = Literal["series", "parallel"]
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from math import log, pi
 from typing import Final
@@ -16,6 +15,7 @@ from dossier.electrical.heating import (
     surface_coefficient,
 )
 from dossier.electrical.refusal import OutsideKnownError
+from dossier.frozen import dataclass
 from dossier.reference.adiabatic import INSULATION_HEAT, MELTING
 
 SHELLS: Final = 4

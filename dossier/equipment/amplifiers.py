@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from math import sqrt
 from typing import Any
 
@@ -11,6 +10,7 @@ from dossier.buildfile.model import Amplifier, Build, Speaker
 from dossier.electrical import amplifiers as law
 from dossier.electrical import speakers
 from dossier.equipment.value import Subject, Value
+from dossier.frozen import dataclass
 from dossier.reference.defaults import DEFAULTS
 
 EXPONENT = {"regulated": "amplifier.regulated", "unregulated": "amplifier.unregulated"}

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 
 from dossier.buildfile.model import Build, Cable
 from dossier.equipment.conductors import Joining
 from dossier.equipment.fitted import Fitted, Running
+from dossier.frozen import dataclass
 
 Links = list[tuple[str, str]]
 

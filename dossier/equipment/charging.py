@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from dossier.buildfile.model import Build, Engine, Supply
 from dossier.electrical import alternators
 from dossier.equipment.value import Subject, Value
+from dossier.frozen import dataclass
 from dossier.reference.alternators import FRACTION_SOURCE
 from dossier.reference.band import Band
 from dossier.reference.defaults import DEFAULTS

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from dossier.buildfile.model import Build, Cable, Coupling, Fuse
 from dossier.electrical import conductors
 from dossier.electrical.ampacity import ALONE, Factor, bundling_factor, touching_factor
 from dossier.electrical.fuses import fuse_resistance
 from dossier.equipment.value import Subject, Value
+from dossier.frozen import dataclass
 from dossier.reference.ampacity import BUNDLING_TOUCHING_SOURCE
 from dossier.reference.band import Band
 from dossier.reference.defaults import DEFAULTS

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 from dossier.buildfile.model import Build, Supply
+from dossier.frozen import dataclass
 
 UNLIMITED, SMALLEST_A = 1e9, 1e-6  # A, stand for no limit, and for nothing
 LIMITED_KINDS = ("alternator", "dc_dc", "charger")  # they limit their own current

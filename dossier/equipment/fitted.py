@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from dossier.buildfile.model import Build, Engine
 from dossier.equipment.amplifiers import DrivenAmplifier, driven_amplifiers
@@ -11,6 +10,7 @@ from dossier.equipment.charging import ChargingSource, charging_sources, engine_
 from dossier.equipment.conductors import Conductor, Joining, conductors_of, joinings
 from dossier.equipment.storage import Bank, StorageBattery, banks, storage_batteries
 from dossier.equipment.value import Subject, Value
+from dossier.frozen import dataclass
 
 BASE_LOAD_VOLTS = 13.5  # at which base loads of a 12 V system are stated; NREL load library columns
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import exp
 
 from dossier.buildfile.model import Battery, Build, CapacitorBank, Management, Quantity
@@ -10,6 +10,7 @@ from dossier.electrical import batteries as law
 from dossier.equipment.charging import charging_voltages
 from dossier.equipment.feeding import joined
 from dossier.equipment.value import ASSUMED, Subject, Value
+from dossier.frozen import dataclass
 from dossier.reference.batteries import DEFAULT_CELLS, LEAD_ACID
 from dossier.reference.defaults import DEFAULTS
 

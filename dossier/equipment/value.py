@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, fields, is_dataclass
+from dataclasses import fields, is_dataclass
 from typing import Any
 
 from dossier.buildfile.model import Basis, Quantity
+from dossier.frozen import dataclass
 from dossier.reference.band import Band
 from dossier.reference.defaults import DEFAULTS
 

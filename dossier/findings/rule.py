@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from enum import Enum
 
 from dossier.buildfile.model import Build
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.equipment.fitted import Fitted, Running
+from dossier.frozen import dataclass
 from dossier.results.budget import LoadBudget
 from dossier.results.charging import Charging
 from dossier.results.overview import AmplifierRow

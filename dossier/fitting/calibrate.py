@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -22,6 +21,7 @@ from dossier.equipment.fitted import fitted, running
 from dossier.fitting.judgement import check_clock, check_left, check_possible, check_rest, refused
 from dossier.fitting.parameters import Adjusted, Calibrated, Parameter, parameters_of
 from dossier.fitting.rows import LEAST_POINTS, Rows, nuisances, rms_of, systematic
+from dossier.frozen import dataclass
 
 LEAST_SWING_V = 0.1  # what a log must move by; a resistance from less is a guess
 STEP = 0.02  # of a factor, and in V of a shift, for derivatives

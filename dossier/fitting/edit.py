@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any
 
 from dossier.buildfile.model import Build
@@ -12,6 +11,7 @@ from dossier.buildfile.source import read_source
 from dossier.buildfile.tree import Mark, read_tree
 from dossier.equipment.conductors import conductors_of
 from dossier.fitting.parameters import Calibrated, wiring
+from dossier.frozen import dataclass
 
 Path = tuple[str | int, ...]
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -16,6 +15,7 @@ from dossier.circuit.elements import Values as Number
 from dossier.equipment.buses import path_between
 from dossier.equipment.fitted import Fitted, Running, home
 from dossier.equipment.value import Value
+from dossier.frozen import dataclass
 
 SD_OF_HALF_BAND = 1.0 / 1.645  # a band of 5 to 95 % of a normal distribution
 LEAST_SD, MOST_SD = 0.02, 0.6  # of a factor

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Any
 
 from dossier.buildfile.model import Build
+from dossier.frozen import dataclass
 from dossier.reader.units import Units
 from dossier.reader.wording import say
 from dossier.results.overview import Results

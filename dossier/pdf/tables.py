@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any, Generic, TypeVar
 
@@ -12,6 +11,7 @@ from reportlab.lib.colors import HexColor
 from reportlab.platypus import Table
 
 from dossier import style
+from dossier.frozen import dataclass
 from dossier.pdf.flow import Number, Text, hang_all, text
 from dossier.pdf.fonts import BODY, width
 from dossier.pdf.structure import Node

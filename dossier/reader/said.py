@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import Any
 
+from dossier.frozen import dataclass
 from dossier.reader.units import Kind, Units, Way
 
 

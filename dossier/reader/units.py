@@ -7,10 +7,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
 from enum import Enum
 from typing import Final, Literal
 
+from dossier.frozen import dataclass
 from dossier.reader.gauges import FOOT, GRAVITY, INCH, MILE, POUND, SOLD, gauge_area
 
 Kind = Literal[

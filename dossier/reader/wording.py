@@ -11,10 +11,11 @@ import json
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
-from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from typing import Any, Final
+
+from dossier.frozen import dataclass
 
 ENGLISH: Final = "en"
 FOLDER: Final = Path(__file__).parent

@@ -9,13 +9,13 @@ from __future__ import annotations
 import base64
 import hashlib
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date
 from typing import Final
 from xml.sax.saxutils import escape
 
 from pikepdf import Array, Dictionary, Name, Pdf, Stream, String
 
+from dossier.frozen import dataclass
 from dossier.record.colour_profile import IDENTIFIER, srgb_profile
 
 _PRODUCER: Final = "reportlab, matplotlib, pikepdf"

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Any, Final
+
+from dossier.frozen import dataclass
 
 RELATIVE: Final = 1e-3
 ABSOLUTE: Final = 1e-4

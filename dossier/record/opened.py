@@ -7,7 +7,6 @@ import re
 import zlib
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
@@ -15,6 +14,7 @@ import pikepdf
 from pikepdf import Array, Dictionary, Pdf, Stream
 
 from dossier.buildfile.beside import BesideError, read_regular
+from dossier.frozen import dataclass
 from dossier.record.confined import confined
 from dossier.record.seal import Seal, read_seal
 from dossier.record.streams import HostileError, Work

@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any, Final
 
 from pikepdf import Array, Dictionary, Object, Pdf, String
 
+from dossier.frozen import dataclass
 from dossier.record.archive import Attachment
 
 _OWNER: Final = "/InstallDossier"

@@ -8,7 +8,7 @@ import os
 import re
 import tempfile
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path, PurePosixPath
 from typing import Any, Final
 
@@ -18,6 +18,7 @@ from dossier.assessment.overview import verdict
 from dossier.buildfile.configuration import read_configuration, with_configuration
 from dossier.buildfile.model import Build
 from dossier.buildfile.reader import BuildFileError, read_build
+from dossier.frozen import dataclass
 from dossier.pages.editions.edition import EDITIONS
 from dossier.reader.units import Units
 from dossier.reader.wording import languages

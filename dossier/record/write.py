@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import io
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Final, Literal
 
@@ -15,6 +14,7 @@ from dossier.buildfile.file_names import file_stem
 from dossier.buildfile.model import Build
 from dossier.diagnostic import Severity
 from dossier.figures.sheet import pdf_of
+from dossier.frozen import dataclass
 from dossier.pages.editions.edition import EDITIONS, story
 from dossier.pages.section import Stamp
 from dossier.pages.words import word

@@ -5,9 +5,9 @@ Common practice in the trade, no source, except where a line names one.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
 
+from dossier.frozen import dataclass
 from dossier.reader.said import Said
 
 GROUPS: Final = (

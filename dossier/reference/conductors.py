@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from math import pi
 from types import MappingProxyType
 from typing import Final
 
+from dossier.frozen import dataclass
 from dossier.reader.gauges import INCH, gauge_diameter
 from dossier.reference.source import Source, Status
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final
 
+from dossier.frozen import dataclass
 from dossier.reference.source import Source, Status
 
 HOUR: Final = 3600.0

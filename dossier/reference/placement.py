@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
 
+from dossier.frozen import dataclass
 from dossier.reader.gauges import INCH
 from dossier.reference.source import PRACTICE, Source, Status
 

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import Enum
 
+from dossier.frozen import dataclass
 from dossier.results.sag import Trace
 from dossier.results.units import Seconds, Volts
 

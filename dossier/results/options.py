@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Annotated, Final
 
+from dossier.frozen import dataclass
 from dossier.results.sag import Band, Reading, Trace
 from dossier.results.units import Amperes, Key, Kilograms, Seconds, Unit
 

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from enum import StrEnum
 
 from dossier.diagnostic import Diagnostic, Severity
+from dossier.frozen import dataclass
 from dossier.results.budget import LoadBudget
 from dossier.results.charging import Charging
 from dossier.results.inputs import Input, MusicStatistics

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
+
+from dossier.frozen import dataclass
 
 LOGO_FILE: Final = "workshop-logo.png"
 LOGO: Final = "workshop logo"

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from enum import StrEnum
 from typing import Annotated, Any
 
+from dossier.frozen import dataclass
 from dossier.results.units import Amperes, Decibels, Key, Metres, Ohms, Unit, Volts, Watts
 
 Points = tuple[tuple[float, float], ...]  # (current [A], time [s]), rising current

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
 from typing import Annotated
 
+from dossier.frozen import dataclass
 from dossier.results.ripple import RippleReading
 from dossier.results.units import Amperes, Decibels, Hertz, Key, Metres, Ohms, Seconds, Volts, Watts
 

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import Enum
 from typing import Annotated
 
 import numpy as np
 from numpy.typing import NDArray
 
+from dossier.frozen import dataclass
 from dossier.results.units import AmpereSeconds, Celsius, Joules, Key, Ohms, Seconds, Volts, Watts
 
 Trace = NDArray[np.float64]  # shape (T,), read-only

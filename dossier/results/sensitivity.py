@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from dossier.frozen import dataclass
 from dossier.results.units import Volts
 
 

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Annotated
 
+from dossier.frozen import dataclass
 from dossier.results.units import AmpereSeconds, Celsius, Key, Kilograms, Newtons, Seconds, Volts
 
 

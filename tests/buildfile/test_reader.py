@@ -154,7 +154,7 @@ def test_places() -> None:
 def test_build_is_frozen() -> None:
     """Nothing of a Build can be changed after reading."""
     build = read_build(EXAMPLES / "minimal.yaml")
-    with pytest.raises(dataclasses.FrozenInstanceError):
+    with pytest.raises(AttributeError):
         build.name = "other"  # type: ignore[misc]
     for section in ("cables", "places", "options"):
         with pytest.raises(TypeError):

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import dataclasses
 import json
 import re
 import subprocess
@@ -39,7 +38,7 @@ def test_results_are_frozen(tmp_path: Path) -> None:
     path = tmp_path / "car.yaml"
     path.write_text(plain_starter("smallest"), encoding="utf-8")
     results = dossier.assess(dossier.read(path))
-    with pytest.raises(dataclasses.FrozenInstanceError):
+    with pytest.raises(AttributeError):
         results.verdict = results.verdict  # type: ignore[misc]
     with pytest.raises(ValueError, match="read-only"):
         results.load_cases[0].amplifiers[0].mean[0] = 99.0

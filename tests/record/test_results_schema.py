@@ -40,9 +40,7 @@ def classes(one: Any, seen: dict[str, type[Any]]) -> dict[str, type[Any]]:
 
 def written(kind: type[Any]) -> set[str]:
     """The keys that are really written for a class, whatever its fields hold."""
-    one: Any = object.__new__(kind)
-    for field in dataclasses.fields(kind):
-        object.__setattr__(one, field.name, None)
+    one: Any = kind(**{field.name: None for field in dataclasses.fields(kind)})
     if kind is Diagnostic:
         one = Diagnostic("code", Severity.NOTE, "headline")
     return set(json.loads(results_json(one, build="b", program="p"))) - HEAD

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+
+from dossier.frozen import dataclass
 
 STOP_V = "10.5 V (14 V in a 16 V system, 21 V in a 24 V one)"  # stop below this; common practice, no source
 LOADED_V = "13.5 V (18 V in a 16 V system, 27 V in a 24 V one)"

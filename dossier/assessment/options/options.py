@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from types import MappingProxyType
 
 import numpy as np
@@ -35,6 +35,7 @@ from dossier.circuit.draw import Draw
 from dossier.circuit.simulations import current
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.equipment.fitted import Fitted, fitted, running
+from dossier.frozen import dataclass
 from dossier.reader.said import sentence
 from dossier.results.budget import EngineBudget, LoadBudget
 from dossier.results.options import ASKING_LESS, MusicReading, NoteCurve, NoteReading, OptionComparison, OptionRow

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -14,6 +14,7 @@ from dossier.buildfile.model import Build, LoadCase, Quantity
 from dossier.buildfile.recorded import SoundRun
 from dossier.circuit.draw import Draw, nominal
 from dossier.equipment.fitted import Fitted, running
+from dossier.frozen import dataclass
 from dossier.results.options import SoundCost, TargetGap
 from dossier.results.overview import Results
 

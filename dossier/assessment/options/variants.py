@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from types import MappingProxyType
 
 from dossier.assessment.proof.ripple_readings import carried_over
@@ -13,6 +13,7 @@ from dossier.buildfile.reader import option_build
 from dossier.equipment.buses import path_between
 from dossier.equipment.charging import engine_speed
 from dossier.equipment.fitted import home
+from dossier.frozen import dataclass
 from dossier.reader.said import joined, sentence, to_buy
 
 # Sizes on sale: IEC 60228 (from memory) in mm2, and the American gauges the trade stocks.

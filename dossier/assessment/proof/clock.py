@@ -9,7 +9,7 @@ the noise of the log, says whether the sound is there at all.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 from itertools import pairwise
 
@@ -21,6 +21,7 @@ from dossier.assessment.proof.meters import measured, weight_of
 from dossier.assessment.proof.predicted import Prediction
 from dossier.assessment.sag.samples import Values
 from dossier.buildfile.logs.log import VoltageLog
+from dossier.frozen import dataclass
 from dossier.results.logs import ClockKind
 
 LEAST_SHARED_S = 2.0  # of sound and log

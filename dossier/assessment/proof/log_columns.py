@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 import numpy as np
 
 from dossier.buildfile.logs.log import LogColumn, LogError, VoltageLog
 from dossier.buildfile.model import Build
 from dossier.diagnostic import Diagnostic, Place, Severity
+from dossier.frozen import dataclass
 
 PLAUSIBLE = (0.3, 1.6)  # median of a logged voltage over the system's nominal one
 

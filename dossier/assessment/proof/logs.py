@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -22,6 +22,7 @@ from dossier.buildfile.source import BuildFileError
 from dossier.circuit.draw import nominal
 from dossier.diagnostic import Diagnostic, Place, Severity
 from dossier.equipment.fitted import fitted, running
+from dossier.frozen import dataclass
 from dossier.results.logs import ClockKind, LoggedChannel, MeasuredLog
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from enum import Enum
 
 import numpy as np
@@ -12,6 +12,7 @@ from dossier.assessment.proof.log_columns import Channel
 from dossier.assessment.proof.predicted import Prediction, direction
 from dossier.assessment.sag.samples import Values
 from dossier.buildfile.logs.log import LogColumn
+from dossier.frozen import dataclass
 
 LEAST_NOISE_V = 0.003  # the solver's own error and the cycle mean's; nothing is asked to be closer
 LEAST_NOISE_A = 0.5

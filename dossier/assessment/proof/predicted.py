@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -16,6 +16,7 @@ from dossier.circuit.programme import LEAD_IN_S, Programme
 from dossier.circuit.transient import simulate
 from dossier.circuit.wiring import negative, positive, wire
 from dossier.equipment.fitted import Fitted, Running
+from dossier.frozen import dataclass
 
 STEP = replace(BATCH, tol_v=1e-3, tol_i=0.2, detail=True)
 EDGE_LEVEL, EDGE_SLOPE = 0.2, 5.0  # of full level, and per second: what a log shows as an edge

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from types import MappingProxyType
 from typing import Any
 
@@ -18,6 +18,7 @@ from dossier.circuit.small_signal import ripple_fractions
 from dossier.circuit.wiring import wire
 from dossier.equipment.fitted import fitted, running
 from dossier.equipment.value import Subject, Value
+from dossier.frozen import dataclass
 from dossier.reference.instruments import LOWEST_AC_HZ, SEES
 from dossier.results.ripple import RippleReading
 

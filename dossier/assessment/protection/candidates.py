@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from typing import Any, Final
 
 from dossier.assessment.conductors.schedule import allowed_current, cautious, needed_rating
@@ -16,6 +16,7 @@ from dossier.buildfile.model import Build, Cable, Fuse, Quantity
 from dossier.electrical.fuses import next_rating, temperature_rerating
 from dossier.equipment.conductors import Conductor, ambient_of, conductor_of
 from dossier.findings import conductors as conductor_rules
+from dossier.frozen import dataclass
 from dossier.reader.said import Measure, joined, sentence, to_buy
 from dossier.reader.units import Way
 from dossier.reference.conductors import awg_area

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import sqrt
 from typing import Any, Final
 
@@ -16,6 +16,7 @@ from dossier.buildfile.model import Build, Fuse
 from dossier.electrical.prospective import VoltageSource
 from dossier.equipment.fitted import Fitted
 from dossier.findings.rule import Subject
+from dossier.frozen import dataclass
 from dossier.results.sag import LoadCaseResult, OutcomeKind
 
 FED: Final = (OutcomeKind.HOLDS, OutcomeKind.BELOW_LIMIT)  # the amplifier got what it asked for

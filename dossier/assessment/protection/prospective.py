@@ -8,7 +8,7 @@ battery alone, aged and low, with hot cables.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import exp, hypot, log
 from types import MappingProxyType
 from typing import Final
@@ -27,6 +27,7 @@ from dossier.equipment.feeding import joined, most_output
 from dossier.equipment.fitted import Fitted, Running, home
 from dossier.equipment.storage import StorageBattery
 from dossier.equipment.value import Value
+from dossier.frozen import dataclass
 from dossier.reference.batteries import LEAD_ACID
 from dossier.reference.defaults import DEFAULTS
 from dossier.results.protection import PlaceFault, Share

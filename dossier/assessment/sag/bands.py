@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,6 +20,7 @@ from dossier.circuit.settings import Settings
 from dossier.circuit.simulations import current
 from dossier.circuit.wiring import wire
 from dossier.equipment.fitted import Fitted, Running
+from dossier.frozen import dataclass
 from dossier.results.sag import AmplifierSag, BandTrace, LimitCheck, LoadCaseResult, LocationSag, Reading, Trace
 
 BAND_POINTS = 500  # of a band in time

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from dossier.assessment.sag.samples import Values
 from dossier.circuit.programme import LEAD_IN_S, Programme, polyline
+from dossier.frozen import dataclass
 
 CLOSE_S = 0.5  # s before a demanding instant that are played in full detail
 AFTER_S = 0.1

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 
@@ -13,6 +11,7 @@ from dossier.circuit.draw import Draw
 from dossier.circuit.elements import Amplifier
 from dossier.circuit.programme import EDGE_S, Programme, polyline
 from dossier.equipment.fitted import Fitted, Running
+from dossier.frozen import dataclass
 from dossier.results.sag import Band, Reading
 
 REST_S = 0.1  # s before the note; the network starts settled

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -33,6 +32,7 @@ from dossier.circuit.transient import simulate
 from dossier.circuit.wiring import Wired, wire
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.equipment.fitted import Fitted, Running, running
+from dossier.frozen import dataclass
 from dossier.results.sag import (
     AmplifierSag,
     LoadCaseResult,

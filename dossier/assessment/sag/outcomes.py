@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 import numpy as np
 
 from dossier.assessment.sag.traces import time_below
 from dossier.circuit import outcome as circuit
 from dossier.circuit.programme import LEAD_IN_S
+from dossier.frozen import dataclass
 from dossier.results.sag import Outcome, OutcomeKind, Reading, Trace
 
 SHOWN_V = 0.1  # what a sentence shows of a voltage

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,6 +23,7 @@ from dossier.circuit.transient import simulate
 from dossier.circuit.wiring import Wired, wire
 from dossier.equipment.fitted import Fitted, Running
 from dossier.equipment.value import Value
+from dossier.frozen import dataclass
 from dossier.results.sag import Band, Trace
 
 Values = NDArray[np.float64]

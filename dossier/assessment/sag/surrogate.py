@@ -9,10 +9,10 @@ surrogate stands for those that hold.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
+
+from dossier.frozen import dataclass
 
 Values = NDArray[np.float64]
 

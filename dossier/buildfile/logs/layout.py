@@ -6,7 +6,6 @@ import csv
 import math
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from dossier.buildfile.logs.cells import INDEX_WORDS, UNITS, has_comma, is_value, number, split_name, unit_in
 from dossier.buildfile.logs.log import (
@@ -18,6 +17,7 @@ from dossier.buildfile.logs.log import (
     Lines,
     LogError,
 )
+from dossier.frozen import dataclass
 
 _LOOKED_AT = 60  # lines of numbers from which the delimiter is told
 _DELIMITERS = {"\t": "tab", ";": "semicolon", ",": "comma", "|": "bar", " ": "spaces"}

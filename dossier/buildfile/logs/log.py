@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from dossier.diagnostic import Diagnostic, Place, Severity
+from dossier.frozen import dataclass
 
 MAXIMUM_BYTES = 20_000_000
 MAXIMUM_ROWS = 500_000

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Final
 
 from dossier.buildfile.model import Build, Cable, Coupling, Fuse, Speaker, Supply
 from dossier.buildfile.tags import BASE_LOAD, LETTERS, base_load_at, is_in_line, tags_of
+from dossier.frozen import dataclass
 from dossier.pages.words import fixed, stated, word
 from dossier.pdf.text import plain
 from dossier.reader.wording import say

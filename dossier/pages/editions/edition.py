@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Any, Final
 
 from dossier.buildfile.model import Build
+from dossier.frozen import dataclass
 from dossier.pages.appendix.assumptions import assumptions
 from dossier.pages.appendix.limits import limits
 from dossier.pages.appendix.methods import methods

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from typing import Final
 
 from dossier.diagnostic import Severity
+from dossier.frozen import dataclass
 from dossier.pages.words import capital, word
 from dossier.pdf.marks import mark
 from dossier.pdf.text import plain

@@ -8,13 +8,13 @@ from __future__ import annotations
 
 import io
 from collections.abc import Iterator
-from dataclasses import dataclass
 from itertools import islice, zip_longest
 from typing import Any, Final
 
 import pikepdf
 from pikepdf import Array, Dictionary, Name, Pdf, Stream, String
 
+from dossier.frozen import dataclass
 from dossier.record.looks.drawing import Drawing, Item
 from dossier.record.looks.plain import PACKING, number
 from dossier.record.opened import foreign

@@ -7,12 +7,13 @@ it; what is not known here is given as it stands.
 from __future__ import annotations
 
 from collections.abc import Callable, Generator, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any, Final
 
 import pikepdf
 from pikepdf import Array, Dictionary, Name, Stream, String
 
+from dossier.frozen import dataclass
 from dossier.record.looks.glyphs import Face
 from dossier.record.looks.plain import PACKING, number, numbers, plain
 from dossier.record.streams import HostileError, Work

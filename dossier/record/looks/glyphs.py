@@ -8,11 +8,11 @@ from __future__ import annotations
 import hashlib
 import io
 import re
-from dataclasses import dataclass
 from typing import Any, Final
 
 from pikepdf import Array, Dictionary, Name, Stream
 
+from dossier.frozen import dataclass
 from dossier.record.looks.plain import number, plain
 from dossier.record.streams import Work
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final
 
+from dossier.frozen import dataclass
 from dossier.reference.band import Band
 from dossier.reference.source import Source
 
