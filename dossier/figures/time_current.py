@@ -11,13 +11,13 @@ from matplotlib.markers import TICKDOWN, TICKLEFT
 from matplotlib.ticker import FuncFormatter
 
 from dossier import style
-from dossier.figures.sheet import Say, blank, name_value, settings
+from dossier.figures.sheet import blank, name_value, settings
 from dossier.reader import wording
-from dossier.results.protection import Points, TimeCurrent
+from dossier.results.protection import CurvePoint, Points, TimeCurrent
 
 _SHORTEST, _LONGEST = 0.005, 10000.0  # s
-_SAME_HEIGHT = log(6.0)  # words of points closer in time than this would run into each other
-_LEFT_PART = 0.35  # of the axis: words of a point there stand on its right
+_LEAST_LOAD = 1.0  # A: what carries less is not drawn
+_LEFT_PART = 0.3  # of the axis: words there begin at their line, at the other end they end at it
 _TIMES: Final = {
     0.01: "10 ms",
     0.1: "0.1 s",
@@ -29,16 +29,22 @@ _TIMES: Final = {
 }
 
 
-def time_current(run: TimeCurrent, size: tuple[float, float], say: Say) -> Figure:
-    """Log-log: fuse band (grey), damage and rating lines of the conductor, loads as points, faults as verticals.
+def shown_loads(run: TimeCurrent) -> tuple[CurvePoint, ...]:
+    """The load cases that are drawn, in the order of their numbers."""
+    return tuple(point for point in run.loads if point.amperes > _LEAST_LOAD)
+
+
+def time_current(run: TimeCurrent, size: tuple[float, float]) -> Figure:
+    """Log-log: fuse band, damage and rating lines of the conductor, loads as numbered points, faults as verticals.
+
+    Words stand in the margin above, so that nothing is printed over a curve.
 
     Args:
         run: what is shown.
         size: width and height [pt].
-        say: makes a title showable.
     """
     with settings():
-        figure, axes = blank(*size, left=34.0, top=27.0)
+        figure, axes = blank(*size, left=34.0, top=25.0)
         low = 0.5 * min([run.rating, run.allowed] + [p.amperes for p in run.loads if p.amperes > 1.0])
         high = 1.25 * run.most
         axes.set_xscale("log", subs=())
@@ -47,27 +53,16 @@ def time_current(run: TimeCurrent, size: tuple[float, float], say: Say) -> Figur
         axes.set_ylim(_SHORTEST, _LONGEST)
         _steps_between(axes)
         _band(axes, run)
-        _line(axes, run.rating_line, 1, wording.say("figures.insulation_reaches_its_rating_from_cold"))
-        _line(axes, run.damage, 2, wording.say("figures.conductor_damaged_from_its_rating_adiabatic"))
-        _loads(axes, run, say)
+        _line(axes, run.rating_line, 2)
+        _line(axes, run.damage, 1)
+        _loads(axes, run)
         _faults(axes, run)
         axes.axvline(run.allowed, color=style.SERIES[1], linewidth=0.7, linestyle=(0, (1.0, 1.5)))
-        axes.annotate(
-            wording.say("figures.allowed_a", allowed=f"{run.allowed:.0f}"),
-            (run.allowed, _SHORTEST),
-            xytext=(-2.0, 4),
-            textcoords="offset points",
-            rotation=90,
-            fontsize=style.FIGURE_SMALL,
-            color=style.SERIES[1],
-            ha="right",
-            va="bottom",
-        )
+        _above(axes, run.allowed, wording.say("figures.allowed_a", allowed=f"{run.allowed:.0f}"), style.SERIES[1], 0)
         axes.xaxis.set_major_formatter(FuncFormatter(_amperes))
         axes.yaxis.set_major_formatter(FuncFormatter(lambda t, _: _TIMES.get(round(t, 3), "")))
         axes.set_xlabel(wording.say("figures.current_through_one_fuse_and_run"))
         name_value(axes, wording.say("figures.time"))
-        axes.legend(loc="lower right", bbox_to_anchor=(1.0, 1.01), ncols=2)
     return figure
 
 
@@ -95,99 +90,68 @@ def _amperes(value: float, _: object = None) -> str:
 
 
 def _band(axes: Axes, run: TimeCurrent) -> None:
-    words = (
-        wording.say("figures.fuse_recalled_limits_not_judged")
-        if run.recalled
-        else wording.say("figures.fuse_points_of_its_data_sheet")
-    )
     slow, fast = run.opens_within, run.holds_for
     dash = style.DASHES[1] if run.recalled else ()
     if slow and fast:
         xs = [c for c, _ in slow] + [c for c, _ in reversed(fast)]
         ys = [t for _, t in slow] + [t for _, t in reversed(fast)]
         axes.fill(xs, ys, color=style.BAND, linewidth=0, zorder=0)
-    first = True
     for points in (slow, fast):
         if points:
-            axes.plot(
-                [c for c, _ in points],
-                [t for _, t in points],
-                color=style.INK,
-                linewidth=style.TRACE,
-                linestyle=(0, dash) if dash else "-",
-                label=words if first else None,
-            )
-            first = False
+            axes.plot(*zip(*points, strict=True), color=style.INK, linewidth=style.TRACE, linestyle=(0, dash or None))
 
 
-def _line(axes: Axes, points: Points, index: int, words: str) -> None:
+def _line(axes: Axes, points: Points, index: int) -> None:
     if points:
-        dash = style.DASHES[index]
         axes.plot(
-            [c for c, _ in points],
-            [t for _, t in points],
+            *zip(*points, strict=True),
             color=style.SERIES[index],
             linewidth=style.TRACE,
-            linestyle=(0, dash) if dash else "-",
-            label=words,
+            linestyle=(0, style.DASHES[index] or None),
         )
 
 
-def _loads(axes: Axes, run: TimeCurrent, say: Say) -> None:
-    shown = [p for p in run.loads if p.amperes > 1.0]
-    if not shown:
-        return
-    axes.plot(
-        [p.amperes for p in shown],
-        [min(p.seconds, 0.8 * _LONGEST) for p in shown],
-        linestyle="none",
-        marker="o",
-        markersize=3.6,
-        color=style.ACCENT,
-        label=wording.say("figures.load_cases_rms_how_long"),
-        zorder=6,
-    )
-    left, right = axes.get_xlim()
-    heights: list[float] = []  # of the words set so far
-    for point in sorted(shown[:4], key=lambda p: -p.amperes):  # so that no words run over the next point
-        seconds = min(point.seconds, 0.8 * _LONGEST)
-        below = sum(abs(log(seconds / one)) < _SAME_HEIGHT for one in heights)
-        heights.append(seconds)
-        early = log(point.amperes / left) < _LEFT_PART * log(right / left)  # no room for words on its left
+def _loads(axes: Axes, run: TimeCurrent) -> None:
+    for number, point in enumerate(shown_loads(run), start=1):
+        at = (point.amperes, min(point.seconds, 0.8 * _LONGEST))
+        axes.plot(*at, linestyle="none", marker="o", markersize=3.2, color=style.ACCENT, zorder=6)
         axes.annotate(
-            say(point.words),
-            (point.amperes, seconds),
-            xytext=(5 if early else -5, -9 * below),
+            str(number),
+            at,
+            xytext=(-3, 1),
             textcoords="offset points",
-            ha="left" if early else "right",
+            ha="right",
             va="center",
             fontsize=style.FIGURE_SMALL,
             color=style.ACCENT,
-            bbox={"facecolor": style.WHITE, "edgecolor": "none", "pad": 0.6},
-            zorder=5,
         )
 
 
 def _faults(axes: Axes, run: TimeCurrent) -> None:
-    for amperes, words, at_foot in (
-        (run.least, wording.say("figures.smallest_fault"), True),
-        (run.most, wording.say("figures.largest_fault"), False),
+    for amperes, words, row in (
+        (run.least, wording.say("figures.smallest_fault"), 1),
+        (run.most, wording.say("figures.largest_fault"), 0),
     ):
-        if amperes is None:
-            continue
-        axes.axvline(amperes, color=style.BAD, linewidth=0.8)
-        axes.annotate(
-            f"{words} {_kilo(amperes)}",
-            (amperes, _SHORTEST if at_foot else _LONGEST),
-            xytext=(3, 4) if at_foot else (-2, -3),
-            textcoords="offset points",
-            rotation=90,
-            ha="left" if at_foot else "right",
-            va="bottom" if at_foot else "top",
-            fontsize=style.FIGURE_SMALL,
-            color=style.BAD,
-            bbox={"facecolor": style.WHITE, "edgecolor": "none", "pad": 0.4},
-        )
+        if amperes is not None:
+            axes.axvline(amperes, color=style.BAD, linewidth=0.8)
+            _above(axes, amperes, f"{words} {_kilo(amperes)}", style.BAD, row)
+
+
+def _above(axes: Axes, amperes: float, words: str, colour: str, row: int) -> None:
+    """Words in the margin above the line of a current, on the first or the second line."""
+    left, right = axes.get_xlim()
+    share = log(amperes / left) / log(right / left)
+    axes.annotate(
+        words,
+        (amperes, 1.0),
+        xycoords=axes.get_xaxis_transform(),
+        xytext=(0, 2.5 + 8.5 * row),
+        textcoords="offset points",
+        ha="left" if share < _LEFT_PART else "right" if share > 1.0 - _LEFT_PART else "center",
+        va="bottom",
+        fontsize=style.FIGURE_SMALL,
+        color=colour,
+    )
 
 
 def _kilo(amperes: float) -> str:

@@ -166,17 +166,40 @@ def _on_the_point(cells: Sequence[Cell]) -> None:
         one.tail = max(tails) - tail
 
 
-def table_of(rows: Iterable[_Row], columns: Sequence[Column[_Row] | None], **layout: Any) -> DataTable:
+def table_of(
+    rows: Iterable[_Row], columns: Sequence[Column[_Row] | None], *, alike: int = 0, **layout: Any
+) -> DataTable:
     """A table that says of each column what a row gives it.
 
     Args:
         rows: anything the columns understand; without any, a line of dashes.
         columns: left to right; None is left out.
+        alike: how many columns name what a row is about: rows equal behind them become one; 0 keeps every row.
         layout: as for ``data_table``.
     """
     kept = [column for column in columns if column]
     cells = [[column.cell(row) if column.cell else "" for column in kept] for row in rows]
+    if alike:
+        cells = _alike(cells, alike)
     return data_table(kept, cells or [["—"] * len(kept)], **layout)
+
+
+def _alike(rows: Sequence[Sequence[Cell]], named: int) -> list[list[Cell]]:
+    """Merge rows whose cells are equal behind the first ``named`` ones; of those, differing words are joined by commas.
+
+    Only cells of plain words can be equal; a row with anything else stays alone. The order is that of the first of
+    each kind.
+    """
+    merged: dict[Any, list[list[Cell]]] = {}
+    for index, row in enumerate(rows):
+        words = all(isinstance(cell, str) for cell in row)
+        merged.setdefault(tuple(row[named:]) if words else index, []).append(list(row))
+    return [
+        [*(", ".join(dict.fromkeys(row[i] for row in group)) for i in range(named)), *group[0][named:]]
+        if len(group) > 1
+        else group[0]
+        for group in merged.values()
+    ]
 
 
 def data_table(

@@ -109,7 +109,7 @@ def test_after_a_collapse_no_voltage_is_printed() -> None:
     assert "finds no operating point after 4.0 s" in text
     part = text[text.index("Only case Engine") : text.index("Load budget The")]
     row = part[part.index("Lost dB") : part.index("Location")]
-    assert row.split("13.1", 1)[1].split("mean 11.8")[0].split() == ["—", "—", "—"]
+    assert row.split("13.1", 1)[1].split()[:3] == ["—", "—", "—"]
     assert "Collapse" in part
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any, Final
 
 from dossier.buildfile.model import Build
@@ -35,44 +36,29 @@ def assumptions(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     assumed = [one for one in inputs if one.basis == "assumed"]
     known = [one for basis in _ORDER[1:] for one in inputs if one.basis == basis]
     known += [one for one in inputs if one.basis not in _ORDER]
+    source: Column[Input] = Column(say("columns.source"), lambda one: one.source or NONE, share=2.3, style=_S)
+    basis: Column[Input] = Column(say("assumptions.basis"), lambda one: word(one.basis), share=0.6, style=_S)
     if assumed:
-        story.append(heading(say("assumptions.assumptions"), 2, "inputs-assumed"))
-        story.append(
-            table_of(
-                assumed,
-                [
-                    Column(
-                        say("assumptions.device"), lambda one: name(one.device), row_head=True, share=0.85, style=_S
-                    ),
-                    Column(say("assumptions.quantity"), lambda one: one.quantity, share=1.2, style=_S),
-                    Column(say("columns.value"), lambda one: _whole(one.value), share=0.58, style=_S),
-                    Column(say("columns.band"), _band, share=0.8, style=_S),
-                    Column(say("columns.source"), lambda one: one.source or NONE, share=2.3, style=_S),
-                ],
-                tight=True,
-            )
-        )
+        story += [heading(say("assumptions.assumed"), 2, "inputs-assumed"), _grouped(assumed, source)]
     if known:
-        story.append(heading(say("assumptions.stated_values"), 2, "inputs-stated"))
-        story.append(
-            table_of(
-                known,
-                [
-                    Column(
-                        say("assumptions.device"), lambda one: name(one.device), row_head=True, share=0.85, style=_S
-                    ),
-                    Column(say("assumptions.quantity"), lambda one: one.quantity, share=1.2, style=_S),
-                    Column(say("columns.value"), lambda one: _whole(one.value), share=0.58, style=_S),
-                    Column(say("columns.band"), _band, share=0.8, style=_S),
-                    Column(say("assumptions.basis"), lambda one: word(one.basis), share=0.6, style=_S),
-                    Column(
-                        say("assumptions.in_the_build_file"), lambda one: one.path, share=1.7, style="cell_small_muted"
-                    ),
-                ],
-                tight=True,
-            )
-        )
+        story += [heading(say("assumptions.stated"), 2, "inputs-stated"), _grouped(known, basis)]
     return story
+
+
+def _grouped(rows: Sequence[Input], last: Column[Input]) -> Any:
+    """A row for each value, with every device it holds of."""
+    return table_of(
+        rows,
+        [
+            Column(say("assumptions.device"), lambda one: name(one.device), row_head=True, share=1.2, style=_S),
+            Column(say("assumptions.quantity"), lambda one: one.quantity, share=1.2, style=_S),
+            Column(say("columns.value"), lambda one: _whole(one.value), share=0.58, style=_S),
+            Column(say("columns.band"), _band, share=0.8, style=_S),
+            last,
+        ],
+        alike=1,
+        tight=True,
+    )
 
 
 def _band(one: Input) -> str:

@@ -31,6 +31,7 @@ def limits(build: Build, results: Results, stamp: Stamp) -> list[Any]:
                 Column(say("limits.not_modelled"), lambda row: row["what"], share=1.5, row_head=True),
                 Column(say("limits.which_way_it_errs"), lambda row: row["way"], share=1.0),
             ],
+            tight=True,
         ),
     ]
     if build.notes:

@@ -67,11 +67,11 @@ def methods(build: Build, results: Results, stamp: Stamp) -> list[Any]:
 
 def _method(one: Mapping[str, Any], said: Mapping[str, str]) -> Any:
     """Title, equations, words and source of one method, kept together."""
-    source = f'<font color="{style.MUTED}" size="7.8">[{markup(one["source"])}]</font>'
+    source = f'<font color="{style.MUTED}" size="7.2">[{markup(one["source"])}]</font>'
     return together(
         text(one["title"], "heading_3"),
         *(text(equation, "equation") for equation in one["equations"]),
-        rich(f"{markup(one['words'].format(**said))} {source}"),
+        rich(f"{markup(one['words'].format(**said))} {source}", "small"),
     )
 
 

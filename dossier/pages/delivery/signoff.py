@@ -50,14 +50,20 @@ def checklist(build: Build, results: Results, stamp: Stamp) -> list[Any]:
 
 
 def check_table(rows: Sequence[CheckRow]) -> Any:
-    """A table of points, each with the name the build file calls it by."""
+    """The points of a group in two columns, read downwards, each with the name the build file calls it by."""
+    high = (len(rows) + 1) // 2
+    halves = [rows[:high], rows[high:]]
+    return columns([[_half(half)] if half else [] for half in halves])
+
+
+def _half(rows: Sequence[CheckRow]) -> Any:
     return table_of(
         rows,
-        [
-            Column(say("columns.state"), _state, share=0.15),
-            Column(say("signatures.check"), _point, share=0.67),
-            Column(say("signatures.by_date_note"), _who, share=0.3, style="cell_small"),
-        ],
+        [Column("", _state, share=0.2), Column("", _point, share=0.8)],
+        total=(style.LIVE_WIDTH - style.GUTTER) / 2,
+        head=False,
+        tight=True,
+        after=2.0,
     )
 
 
@@ -87,8 +93,9 @@ def _state(one: CheckRow) -> Any:
 
 
 def _point(one: CheckRow) -> Any:
-    tag = f'<br/><font color="{style.MUTED}" size="7">{markup(one.id)}</font>'
-    return rich(f"{markup(one.words)}{tag}", "cell")
+    behind = " · ".join(markup(part) for part in (one.id, _who(one)) if part)
+    small = f'<font color="{style.MUTED}" size="6.8">{behind}</font>'
+    return rich(f"{markup(one.words)} {small}", "cell")
 
 
 def _who(one: CheckRow) -> str:

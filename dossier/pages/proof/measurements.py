@@ -238,16 +238,19 @@ def exposure_words(one: SoundRow) -> str:
 
 def _by_criterion(row: PermittedRow) -> str:
     """The time by one criterion, or in its place which ceiling leaves none."""
-    named = {"criterion": row.criterion, "source": row.source}
     weighting = f"({row.peak_weighting})" if row.peak_weighting != "Z" else ""
+    criterion, source, peak = row.criterion, row.source, fixed(row.peak, 0)
+    if row.exceeds is Ceiling.PEAK and row.action:
+        return say("measurements.peak_action", criterion=criterion, source=source, peak=peak, weighting=weighting)
     if row.exceeds is Ceiling.PEAK:
-        told = "measurements.peak_action" if row.action else "measurements.peak_exceeded"
-        return say(told, **named, peak=fixed(row.peak, 0), weighting=weighting)
+        return say("measurements.peak_exceeded", criterion=criterion, source=source, peak=peak, weighting=weighting)
     if row.exceeds is Ceiling.LEVEL:
-        return say("measurements.ceiling_exceeded", **named, level=fixed(row.level, 0))
+        return say("measurements.ceiling_exceeded", criterion=criterion, source=source, level=fixed(row.level, 0))
     if row.action:
-        return say("measurements.action_after", **named, time=minutes(row.seconds))
-    return say("measurements.at_ear" if row.at_ear else "measurements.permitted", **named, time=minutes(row.seconds))
+        return say("measurements.action_after", criterion=criterion, source=source, time=minutes(row.seconds))
+    if row.at_ear:
+        return say("measurements.at_ear", criterion=criterion, source=source, time=minutes(row.seconds))
+    return say("measurements.permitted", criterion=criterion, source=source, time=minutes(row.seconds))
 
 
 def _beside(rows: Sequence[BesideRow]) -> list[Any]:

@@ -11,20 +11,20 @@ from typing import Any
 
 from dossier import style
 from dossier.buildfile.model import Build
-from dossier.figures.time_current import time_current
+from dossier.buildfile.tags import tag_at, tags_of
+from dossier.figures.time_current import shown_loads, time_current
 from dossier.pages.section import Stamp
 from dossier.pages.words import NONE, capital, fixed, shown, word
 from dossier.pdf.figure import FigureBox
-from dossier.pdf.flow import Number, heading, rich, text, together
-from dossier.pdf.tables import Column, num, table_of
+from dossier.pdf.flow import Number, heading, rich, text
+from dossier.pdf.tables import Column, columns, num, table_of
 from dossier.pdf.text import markup, plain
 from dossier.reader.units import Units
 from dossier.reader.wording import say, terms
 from dossier.results.overview import Results
-from dossier.results.protection import Answer, FuseCheck, PlaceFault, Protection, Remedy, Reply, TimeCurrent
+from dossier.results.protection import Answer, PlaceFault, Protection, Remedy, Reply, TimeCurrent
 
-SIZE = (style.LIVE_WIDTH, 198.0)
-_COLOURS = {Reply.NO: style.BAD, Reply.MAYBE: style.CARE, Reply.NOT_KNOWN: style.CARE, Reply.NOT_JUDGED: style.CARE}
+SIZE = ((style.LIVE_WIDTH - style.GUTTER) / 2, 150.0)
 
 
 def protection(build: Build, results: Results, stamp: Stamp) -> list[Any]:
@@ -38,10 +38,9 @@ def protection(build: Build, results: Results, stamp: Stamp) -> list[Any]:
         )
     ]
     story += _places(found.places)
-    story += _questions(found.fuses)
     story += _ends(found)
     story += _selectivity(found)
-    story += _curves(found.curves)
+    story += _curves(build, found)
     story += _leads(found, stamp.units)
     return [*story, *_remedies(found.remedies)]
 
@@ -91,56 +90,8 @@ def _by_table(one: PlaceFault) -> str:
     return f"{fixed(one.table_main / 1e3, 1)} / {fixed(one.table_branch / 1e3, 2)}"
 
 
-def _questions(fuses: tuple[FuseCheck, ...]) -> list[Any]:
-    story: list[Any] = [heading(say("protection.what_is_asked_of_every_fuse"), 2, "protection-fuses")]
-    if not fuses:
-        return [*story, text(say("protection.no_fuse_is_recorded_in_any"))]
-    story.append(
-        table_of(
-            fuses,
-            [
-                Column(say("columns.fuse"), _who, row_head=True, share=0.22),
-                Column(say("protection.answers"), _answers, share=0.78),
-            ],
-        )
-    )
-    return story
-
-
-def _who(one: FuseCheck) -> Any:
-    return rich(
-        f"<b>{markup(capital(plain(one.cable_title, 60)))}</b>, {markup(one.fuse)}<br/>{one.rating:g} A "
-        f"{markup(word(one.style))}"
-        f"<br/><font size='7.4'>{markup(plain(one.near_title, 60))}</font>",
-        "cell",
-    )
-
-
-def _answers(one: FuseCheck) -> Any:
-    questions = (
-        (say("protection.carries_the_load"), one.carries),
-        (say("protection.protects_the_conductor"), one.protects),
-        (say("protection.opens_within_5_s"), one.clears),
-        *([] if one.survives == one.clears else [(say("protection.conductor_survives"), one.survives)]),
-        (say("protection.interrupts_the_fault"), one.interrupts),
-        (say("protection.sits_close_enough"), one.placed),
-    )
-    lines = [_answer(question, answer) for question, answer in questions]
-    if one.holder.verdict != Reply.YES:
-        lines.append(_answer(say("protection.holder_and_voltage"), one.holder))
-    return rich("<br/>".join(lines), "cell")
-
-
 def _verdict(answer: Answer) -> str:
     return terms("protection.verdicts")[answer.verdict]
-
-
-def _answer(question: str, answer: Answer) -> str:
-    shown = markup(_verdict(answer))
-    colour = _COLOURS.get(answer.verdict)
-    marked = f'<b><font color="{colour}">{shown}</font></b>' if colour else f"<b>{shown}</b>"
-    why = f' <font size="7.6" color="{style.MUTED}">{markup(answer.words)}</font>' if answer.words else ""
-    return f"{question}: {marked}{why}"
 
 
 def _ends(found: Protection) -> list[Any]:
@@ -198,35 +149,64 @@ def _selectivity(found: Protection) -> list[Any]:
     ]
 
 
-def _curves(curves: tuple[TimeCurrent, ...]) -> list[Any]:
-    if not curves:
+def _curves(build: Build, found: Protection) -> list[Any]:
+    """Two by two: the message above each figure, what its dots are below it, one legend for all."""
+    if not found.curves:
         return []
-    story: list[Any] = [heading(say("protection.time_against_current"), 2, "protection-curves")]
-    for run in curves:
-        short = partial(plain, limit=44)
-        faults = (
-            say("protection.faults_from_to_a", least=fixed(run.least, 0), most=fixed(run.most, 0))
-            if run.least
-            else say("protection.largest_fault_a", most=fixed(run.most, 0))
-        )
-        alt = say(
-            "protection.time_against_current_of_fuse_a",
-            title=plain(run.title, 60),
-            fuse=run.fuse,
-            rating=f"{run.rating:g}",
-            allowed=f"{run.allowed:.0f}",
-            faults=faults,
-        )
-        box = FigureBox(f"time-current-{run.cable}", partial(time_current, run, SIZE, short), SIZE, alt)
-        caption = say(
-            "protection.fuse_caption", title=capital(plain(run.title, 60)), fuse=run.fuse, rating=f"{run.rating:g}"
-        ) + (
-            say("protection.fuse_limits_are_recalled_drawn_nothing", band_source=run.band_source)
-            if run.recalled
-            else say("protection.fuse_by_the_points_of_its")
-        )
-        story.append(together(box, text(caption, "caption")))
-    return story
+    blocks = [_curve(build, found, run) for run in found.curves]
+    rows = [columns([*blocks[at : at + 2], *([[]] * (at + 1 == len(blocks)))]) for at in range(0, len(blocks), 2)]
+    legend = say(
+        "protection.curve_legend", rating=say("protection.curve_dots"), damage=say("protection.curve_long_dash")
+    )
+    return [
+        heading(say("protection.time_against_current"), 2, "protection-curves"),
+        text(legend, "note"),
+        *rows,
+    ]
+
+
+def _curve(build: Build, found: Protection, run: TimeCurrent) -> list[Any]:
+    clears = next(one.clears.verdict for one in found.fuses if (one.cable, one.fuse) == (run.cable, run.fuse))
+    title = _message(tag_at(tags_of(build), f"cables.{run.cable}.fuses.{run.fuse}"), run.least, clears)
+    faults = (
+        say("protection.faults_from_to_a", least=fixed(run.least, 0), most=fixed(run.most, 0))
+        if run.least
+        else say("protection.largest_fault_a", most=fixed(run.most, 0))
+    )
+    alt = say(
+        "protection.time_against_current_of_fuse_a",
+        title=plain(run.title, 60),
+        fuse=run.fuse,
+        rating=f"{run.rating:g}",
+        allowed=f"{run.allowed:.0f}",
+        faults=faults,
+    )
+    caption = say(
+        "protection.curve_caption",
+        title=capital(plain(run.title, 60)),
+        rating=f"{run.rating:g}",
+        points=say("protection.curve_points_not_entered")
+        if run.recalled
+        else say("protection.curve_points_of_its_data_sheet"),
+        loads=", ".join(
+            say("protection.curve_load", number=number, words=plain(one.words, 44))
+            for number, one in enumerate(shown_loads(run), start=1)
+        ),
+    )
+    box = FigureBox(f"time-current-{run.cable}-{run.fuse}", partial(time_current, run, SIZE), SIZE, alt)
+    return [text(title, "cell_strong"), box, text(caption, "caption")]
+
+
+def _message(tag: str, least: float | None, clears: Reply) -> str:
+    """What the figure shows: whether the fuse opens in time at the smallest fault."""
+    if least is None:
+        return say("protection.curve_no_fault", tag=tag)
+    amperes = f"{least:.0f} A"
+    if clears is Reply.YES:
+        return say("protection.curve_opens", tag=tag, least=amperes)
+    if clears is Reply.NO:
+        return say("protection.curve_does_not_open", tag=tag, least=amperes)
+    return say("protection.curve_not_judged", tag=tag, least=amperes)
 
 
 def _leads(found: Protection, units: Units) -> list[Any]:

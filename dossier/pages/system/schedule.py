@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from dossier.buildfile.model import Build
+from dossier.buildfile.tags import tag_at, tags_of
 from dossier.pages.section import Stamp
+from dossier.pages.system.fuse_answers import fuse_answers
 from dossier.pages.words import at_least, at_most, fixed, minutes, name, place_of, shown, used, with_unit, word
 from dossier.pdf.flow import heading, rich, text
 from dossier.pdf.tables import Column, num, table_of
@@ -46,9 +49,10 @@ def schedule(build: Build, results: Results, stamp: Stamp) -> list[Any]:
                 num(say("schedule.drop_at_peak_v"), lambda row: fixed(row.drop, 2)),
                 num(say("columns.loss_w"), lambda row: fixed(row.loss, 0)),
             ],
+            tight=True,
         ),
     ]
-    fuses = [(row, fuse) for row in rows for fuse in row.fuses]
+    fuses, tags = [(row, fuse) for row in rows for fuse in row.fuses], tags_of(build)
     story.append(heading(say("schedule.fuses"), 2, "schedule-fuses"))
     if fuses:
         story += [
@@ -60,7 +64,7 @@ def schedule(build: Build, results: Results, stamp: Stamp) -> list[Any]:
                 fuses,
                 [
                     Column(say("columns.conductor"), lambda one: name(one[0].title), row_head=True, share=1.1),
-                    Column(say("columns.fuse"), lambda one: _fuse(*one), share=0.8),
+                    Column(say("columns.fuse"), lambda one: _fuse(tags, *one), share=0.8),
                     Column(say("schedule.near"), lambda one: place_of(build, one[1].near), share=1.2),
                     Column(say("columns.style"), lambda one: word(one[1].style), share=0.7),
                     num(say("columns.rating_a"), lambda one: fixed(one[1].rating, 0)),
@@ -72,7 +76,11 @@ def schedule(build: Build, results: Results, stamp: Stamp) -> list[Any]:
                     ),
                     num(say("columns.breaks_ka"), lambda one: fixed(_kilo(one[1].breaking_capacity), 1)),
                 ],
+                alike=2,
+                tight=True,
             ),
+            heading(say("schedule.answers"), 2, "schedule-answers"),
+            *fuse_answers(build, results),
         ]
     else:
         story.append(text(say("schedule.no_fuse_is_recorded_in_any")))
@@ -127,6 +135,8 @@ def _warmth(rows: tuple[ConductorRow, ...], units: Units) -> list[Any]:
                 num(say("schedule.insulation", degrees=degrees), lambda one: warmth(one[0].insulation, Way.DOWN)),
                 num(say("schedule.may_last"), lambda one: _may_last(one[1])),
             ],
+            alike=1,
+            tight=True,
         ),
     ]
 
@@ -139,9 +149,9 @@ def _may_last(one: Warmth) -> str:
     return say("schedule.no_limit") if one.holds is None else minutes(one.holds)
 
 
-def _fuse(row: ConductorRow, fuse: FuseRow) -> str:
+def _fuse(tags: Mapping[str, str], row: ConductorRow, fuse: FuseRow) -> str:
     each = "" if row.runs == 1 else (say("schedule.shared") if fuse.shared else f" (× {row.runs})")
-    return f"{fuse.id}{each}"
+    return f"{tag_at(tags, f'cables.{row.id}.fuses.{fuse.id}')} {fuse.id}{each}".lstrip()
 
 
 def _kilo(amperes: float | None) -> float | None:
@@ -152,30 +162,35 @@ def _factors(rows: tuple[ConductorRow, ...], units: Units) -> list[Any]:
     corrected = [row for row in rows if row.base_ampacity is not None]
     if not corrected:
         return []
+    factors = dict.fromkeys(one.name for row in corrected for one in row.factors)
+    sources = dict.fromkeys(f"{one.name}: {one.source}" for row in corrected for one in row.factors)
+
+    def factor(which: str) -> Column[ConductorRow]:
+        return num(
+            say("schedule.factor_head", name=which),
+            lambda row: fixed(next((one.value for one in row.factors if one.name == which), None), 2),
+        )
+
     return [
         heading(say("schedule.how_the_allowed_current_comes_about"), 2, "schedule-factors"),
         text(
-            say("schedule.published_33_cfr_183_425_table", air=with_unit(units, "temperature", 30.0)),
+            say("schedule.published_33_cfr_183_425_table", air=with_unit(units, "temperature", 30.0))
+            + (f" {say('schedule.factor_sources', list='; '.join(sources))}" if sources else ""),
             "note",
         ),
         table_of(
             corrected,
             [
-                Column(say("columns.conductor"), lambda row: name(row.title), row_head=True, share=0.8),
+                Column(say("columns.conductor"), lambda row: name(row.title), row_head=True),
                 num(
                     say("schedule.column", sign=units.sign("temperature")),
                     lambda row: shown(units, "temperature", row.column, Way.DOWN),
                 ),
                 num(say("schedule.published_a"), lambda row: fixed(row.base_ampacity, 0)),
-                Column(
-                    say("schedule.factors_and_their_source"),
-                    lambda row: (
-                        "; ".join(f"{one.name} × {one.value:.2f} ({one.source})" for one in row.factors)
-                        or say("schedule.none_apply")
-                    ),
-                    share=3.6,
-                ),
+                *(factor(which) for which in factors),
                 num(say("columns.allowed_a"), lambda row: at_most(row.allowed)),
             ],
+            alike=1,
+            tight=True,
         ),
     ]

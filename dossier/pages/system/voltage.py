@@ -21,6 +21,7 @@ from dossier.results.ripple import RippleReading
 from dossier.results.sag import AmplifierSag, LimitCheck, LoadCaseResult, OutcomeKind, Reading, SourceShare
 
 _HALF = (style.LIVE_WIDTH - style.GUTTER) / 2
+_HIGH = 104.0  # pt, of a figure: two load cases to a page
 
 
 def voltage(build: Build, results: Results, stamp: Stamp) -> list[Any]:
@@ -77,23 +78,36 @@ def _case(case: LoadCaseResult) -> list[Any]:
         drive=case.drive,
         level_db=fixed(case.level_db),
     )
-    story: list[Any] = [heading(case.title, 2, f"case-{case.id}")]
-    story += [
-        text(played, "note"),
-        together(sag_box(case), gap(2)),
-        rich(f"{outcome_mark(worst_of(case))}&nbsp; {markup(outcome_sentence(worst_of(case)))}"),
-    ]
+    body = [text(played, "note"), sag_box(case, _HIGH), gap(2), rich(_judged(case))]
     if left := not_drawn(case):
-        story.append(text(left, "note"))
-    story.append(_amplifiers(case))
-    others = _outcomes(case)
-    if others:
-        story += [together(*others), gap(6)]
+        body.append(text(left, "note"))
+    body += [_amplifiers(case), *_outcomes(case)]
     if len(case.locations) + len(case.sources) <= 24:
-        story.append(columns([[_locations(case, _HALF)], [_sources(case, _HALF)]]))
-    else:
-        story += [_locations(case, style.LIVE_WIDTH), _sources(case, style.LIVE_WIDTH)]
-    return story
+        body.append(columns([[_locations(case, _HALF)], [_sources(case, _HALF)]]))
+        return [heading(case.title, 2, f"case-{case.id}"), together(*body)]
+    return [
+        heading(case.title, 2, f"case-{case.id}"),
+        together(*body),
+        _locations(case, style.LIVE_WIDTH),
+        _sources(case, style.LIVE_WIDTH),
+    ]
+
+
+def _judged(case: LoadCaseResult) -> str:
+    """Markup: how it ends for the worst amplifier, and every limit with what became of it."""
+    worst = worst_of(case)
+    checks = [(worst.title, one) for one in worst.limits]
+    checks += [(place.title, one) for place in case.locations for one in place.limits]
+    limits = [_limit(name(title, 60), check) for title, check in checks]
+    return f"{outcome_mark(worst)}&nbsp; {markup(' '.join([outcome_sentence(worst), *limits]))}"
+
+
+def _limit(place: str, check: LimitCheck) -> str:
+    share = "" if check.kept_share is None else say("voltage.met_in", percent=_percent(check.kept_share))
+    limit, statistic = fixed(check.limit), word(check.statistic)
+    if check.holds:
+        return say("voltage.limit_kept", place=place, limit=limit, statistic=statistic, share=share)
+    return say("voltage.limit_missed", place=place, limit=limit, statistic=statistic, share=share)
 
 
 def _outcomes(case: LoadCaseResult) -> list[Any]:
@@ -131,7 +145,6 @@ def _amplifiers(case: LoadCaseResult) -> Any:
             num(say("voltage.mean_v")),
             num(say("voltage.hundred_ms_v")),
             num(say("voltage.trough_v")),
-            Column(say("voltage.limit"), share=0.8),
             num(say("voltage.in_mean_a")),
             num(say("voltage.in_peak_a")),
             num(say("columns.output_w")),
@@ -151,41 +164,16 @@ def _one_row(a: AmplifierSag, b: AmplifierSag) -> bool:
 
 def _printed(one: AmplifierSag) -> tuple[Any, ...]:
     readings = (_reading_words(one.mean_minimum), _reading_words(one.minimum_100ms), _reading_words(one.trough_minimum))
-    return (fixed(one.rest), *readings, _limits(one.limits), fixed(one.output_w, 0), fixed(one.lost_db))
+    return (fixed(one.rest), *readings, fixed(one.output_w, 0), fixed(one.lost_db))
 
 
 def _most(amperes: Iterable[float | None]) -> float | None:
     return max((a for a in amperes if a is not None), default=None)
 
 
-def _limits(checks: Sequence[LimitCheck]) -> tuple[tuple[str, str], ...]:
-    """Every limit in words, and the share of the samples that keep it, if there are any."""
-    return tuple(
-        (
-            f"{word(check.statistic)} {fixed(check.limit)}\u00a0V\u00a0"
-            + (say("voltage.kept") if check.holds else say("voltage.missed")),
-            ""
-            if check.kept_share is None
-            else say("voltage.kept_by_of_the_samples", percent=_percent(check.kept_share)),
-        )
-        for check in checks
-    )
-
-
 def _percent(share: float) -> str:
     """A share of about a hundred samples: none or all of them says no more than that."""
-    if share in (0.0, 1.0):
-        return say("voltage.none") if share == 0.0 else say("voltage.all")
-    return f"{100.0 * min(max(share, 0.01), 0.99):.0f}\u00a0%"
-
-
-def _limit_cell(checks: Sequence[LimitCheck], silent: str) -> Any:
-    lines: list[Any] = []
-    for words, share in _limits(checks):
-        lines.append(text(words, "cell"))
-        if share:
-            lines.append(text(share, "note"))
-    return lines or silent
+    return f"{share if share in (0.0, 1.0) else min(max(share, 0.01), 0.99):.0%}".rstrip("%")
 
 
 def _amplifier(group: Sequence[AmplifierSag]) -> list[Any]:
@@ -197,7 +185,6 @@ def _amplifier(group: Sequence[AmplifierSag]) -> list[Any]:
         _reading(one.mean_minimum),
         _reading(one.minimum_100ms),
         _reading(one.trough_minimum),
-        _limit_cell(one.limits, say("voltage.none_stated")),
         fixed(_most(a.input_a_mean for a in group), 0),
         fixed(_most(a.input_a_peak for a in group), 0),
         fixed(one.output_w, 0),
@@ -221,17 +208,23 @@ def _reading_words(reading: Reading | None) -> tuple[str, ...]:
     return fixed(reading.volts), say("voltage.band", low=low, high=high)
 
 
+def _band(reading: Reading) -> str:
+    return (*_reading_words(reading), NONE)[1]
+
+
 def _locations(case: LoadCaseResult, total: float) -> Any:
-    judged = any(one.limits for one in case.locations)
+    banded = any(one.mean_minimum.band is not None for one in case.locations)
     return table_of(
         case.locations,
         [
             Column(say("columns.location"), lambda one: name(one.title), row_head=True),
             num(say("voltage.at_rest_v"), lambda one: fixed(one.rest)),
-            num(say("voltage.lowest_mean_v"), lambda one: _reading(one.mean_minimum)),
-            Column(say("voltage.limit"), lambda one: _limit_cell(one.limits, NONE), share=0.8) if judged else None,
+            num(say("voltage.lowest_mean_v"), lambda one: _reading_words(one.mean_minimum)[0]),
+            num(say("voltage.five_to_95"), lambda one: _band(one.mean_minimum)) if banded else None,
         ],
+        alike=1,
         total=total,
+        tight=True,
     )
 
 
@@ -245,6 +238,7 @@ def _sources(case: LoadCaseResult, total: float) -> Any:
             num(say("voltage.share"), _percent_of_charge),
         ],
         total=total,
+        tight=True,
     )
 
 
