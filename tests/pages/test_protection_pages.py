@@ -42,7 +42,6 @@ def printed() -> str:
         "asks of a main and of a branch fuse by the cold-cranking current connected",
         "5.0 / 2.50",
         "nothing is judged from them",
-        "nothing is judged from them",
         "trade: 457 mm",
         "33 CFR 183.455, paras (a) to (c): 177 mm",
         "would pass",

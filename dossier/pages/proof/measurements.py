@@ -243,7 +243,7 @@ def _by_criterion(row: PermittedRow) -> str:
     if row.exceeds is Ceiling.PEAK and row.action:
         return say("measurements.peak_action", criterion=criterion, source=source, peak=peak, weighting=weighting)
     if row.exceeds is Ceiling.PEAK:
-        return say("measurements.peak_exceeded", criterion=criterion, source=source, peak=peak, weighting=weighting)
+        return say("measurements.peak_exceeded", criterion=criterion, source=source)
     if row.exceeds is Ceiling.LEVEL:
         return say("measurements.ceiling_exceeded", criterion=criterion, source=source, level=fixed(row.level, 0))
     if row.action:

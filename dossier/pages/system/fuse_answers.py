@@ -34,8 +34,9 @@ def fuse_answers(build: Build, results: Results) -> list[Any]:
     for one in fuses:
         for question, answer in zip(questions, _answers(one), strict=True):
             if answer.verdict not in (Reply.YES, Reply.NOT_ASKED):
-                why = f": {_said(answer)}{f' ({markup(answer.words)})' if answer.words else ''}"
-                reasons.setdefault(f"<b>{tag_at(tags, one.path)}</b> {{}}{why}", []).append(question.replace("\n", " ").lower())
+                words = f" ({markup(answer.words)})" if answer.words else ""
+                why = f"<b>{tag_at(tags, one.path)}</b> {{}}: {_said(answer)}{words}"
+                reasons.setdefault(why, []).append(question.replace("\n", " ").lower())
     return [
         table_of(
             fuses,
