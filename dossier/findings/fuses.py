@@ -129,10 +129,10 @@ HOLDER_UNKNOWN = Rule(
 )
 SELECTIVE_NOT = Rule(
     "main-opens-before-branch",
-    "By their data sheets a main fuse opens before the branch",
+    "A main fuse opens before the branch",
     "a fault in one branch takes the whole installation, and on the road perhaps the battery, away",
     "a larger ratio between main and branch, or a faster branch fuse",
-    "points of both data sheets",
+    "points of both data sheets; of one style at a ratio of 1 or less no curve is needed",
     "150 A in front of 125 A: the main opens as well, and all amplifiers are silent; 250 A in front of 125 A "
     "does not",
     danger=Danger.FAILURE,
@@ -200,7 +200,13 @@ def of_fuse(check: FuseCheck) -> Iterator[Diagnostic]:
         )
     yield from _clearing(check, who)
     if check.holder.verdict == Reply.NO:
-        yield HOLDER.finding(Severity.STOP, f"{who}: {check.holder.words}", path)
+        yield HOLDER.finding(
+            Severity.STOP,
+            f"{who}: {check.holder.words}",
+            path,
+            fix=f"a holder made for {check.rating:.0f} A or more, and a fuse made for more than the voltage of its bus "
+            "(32 V in a 12 V system)",
+        )
     elif check.holder.verdict == Reply.NOT_KNOWN:
         yield HOLDER_UNKNOWN.finding(Severity.CAUTION, f"{who}: {check.holder.words}", path)
 

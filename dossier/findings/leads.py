@@ -31,10 +31,9 @@ REMOTE = Rule(
     "remote-lead-unprotected",
     "A remote lead has no fuse that protects it",
     "thin and long, it burns before the fuse of its source opens",
-    "a fuse of 1 to 3 A at its source",
+    "a fuse of 1 to 3 A at its source, and a lead of 1 mm² (18 AWG) or more, which the table covers",
     "33 CFR 183.455; 33 CFR 183.425, Table 5",
-    "0.5 mm² from the head unit to the amplifier with no fuse: `remote: {size: 0.5 mm2, length: 6 m, fuse: 2 "
-    "A}`",
+    "0.5 mm² from the head unit to the amplifier with no fuse: `remote: {size: 1 mm2, length: 6 m, fuse: 2 A}`",
     danger=Danger.FIRE,
 )
 COUPLING = Rule(

@@ -28,6 +28,7 @@ METRIC: Final = (1.5, 2.5, 4.0, 6.0, 10.0, 16.0, 25.0, 35.0, 50.0, 70.0, 95.0, 1
 AWG: Final = ("16", "14", "12", "10", "8", "6", "4", "2", "1", "0", "00", "000", "0000")
 AWG_WORDS: Final = {"0": "1/0", "00": "2/0", "000": "3/0", "0000": "4/0"}
 INSULATIONS: Final = (105.0, 125.0)
+VOLTAGES: Final = (32.0, 58.0, 80.0)  # V that vehicle fuses are made for; ISO 8820-3 and -5, the last two from memory
 PLACED: Final = 0.1  # m from the terminal, inside every distance rule
 SPARE: Final = 1.03  # on fault currents: heavier copper elsewhere raises them a little
 
@@ -189,9 +190,13 @@ class Candidates:
     def _in_words(self, fuse: Fuse) -> str:
         style, place = fuse.style.replace("_", "-"), self.build.locations[fuse.near].title
         away = ", {distance} from {place}" if fuse.distance else " near {place}"
+        holder = f", in a holder for {fuse.holder_rating.si:g} A or more" if fuse.holder_rating else ""
+        volts = f", made for {fuse.rated_voltage.si:g} V" if fuse.rated_voltage else ""
         breaking = f", breaking {fuse.breaking_capacity.si / 1000:g} kA or more" if fuse.breaking_capacity else ""
         return sentence(
-            "fuse {id} {rating:g} A, {style}" + away + "{breaking}",
+            "fuse {id} {rating:g} A, {style}" + away + "{breaking}{holder}{volts}",
+            holder=holder,
+            volts=volts,
             id=fuse.id,
             rating=fuse.rating.si,
             style=style,
@@ -252,8 +257,11 @@ class Candidates:
         if verdict != Reply.YES:
             near = min(PLACED, 0.5 * cable.length.si) if cable.length else PLACED
             made = replace(made, distance=quantity(near, f"{near * 1000:g} mm", fuse.distance))
-        if made.holder_rating is not None and made.holder_rating.si < made.rating.si:
-            made = replace(made, holder_rating=None)
+        if fuse.holder_rating is not None and (made.holder_rating is None or made.holder_rating.si < made.rating.si):
+            made = replace(made, holder_rating=quantity(made.rating.si, made.rating.text, fuse.holder_rating))
+        if made.rated_voltage is not None and made.rated_voltage.si < self.nets.highest:
+            volts = next((v for v in VOLTAGES if v > self.nets.highest), VOLTAGES[-1])
+            made = replace(made, rated_voltage=quantity(volts, f"{volts:g} V", made.rated_voltage))
         return made
 
     def _breaking(self, fuse: Fuse, least: float, allowed: float) -> Fuse | None:

@@ -36,9 +36,13 @@ def clearing(
 ) -> tuple[Answer, Answer]:
     """Whether it clears within 5 s, and whether the conductor survives until it does: two verdicts."""
     if fault.least is None:
-        nothing = Answer(
-            Reply.NOT_ASKED, "no battery feeds a fault through it; alternators and converters limit themselves"
-        )
+        words = "at the far end no battery feeds a fault through it; alternators and converters limit themselves"
+        if fault.most > fuse.rating.si:  # the leads beside it feed back
+            words = (
+                f"a fault at the far end passes the other end's fuse; close by, up to {fault.most / 1000:.1f} kA come "
+                "back through the leads beside it"
+            )
+        nothing = Answer(Reply.NOT_ASKED, words)
         return nothing, nothing
     multiple = fault.least / fuse.rating.si
     if not fuse.opens_within:

@@ -221,7 +221,8 @@ def _holder(build: Build, fuse: Fuse, cable: Cable) -> Answer:
         (v.si for s in build.supplies.values() for v in s.charging_voltage.values()), default=build.vehicle.system.si
     )
     if fuse.rated_voltage is not None and fuse.rated_voltage.si < highest:
-        return Answer(Reply.NO, f"made for {fuse.rated_voltage.si:.0f} V, the bus reaches {highest:.1f} V")
+        words = f"fuse made for {fuse.rated_voltage.si:.0f} V, the bus reaches {highest:.1f} V"
+        return Answer(Reply.NO, words)
     if fuse.style == "breaker" and fuse.rated_voltage is None:
         return Answer(Reply.NOT_KNOWN, "a breaker has a voltage rating of its own; it is not stated")
     return Answer(Reply.YES, "")

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import replace
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from math import inf
+from typing import Final
 
 from dossier.assessment.protection.clearing import curve
 from dossier.buildfile.model import Build, Fuse
@@ -16,59 +18,180 @@ from dossier.results.protection import Answer, ConductorEnd, FuseCheck, Reply, S
 from dossier.results.schedule import ConductorRow
 
 
+@dataclass(frozen=True, slots=True)
+class Exposure:
+    """What can feed a fault in one run of a feed from one of its ends; currents that can last [A].
+
+    Attributes:
+        fused: the run has a fuse at this end.
+        feeders: every source that reaches the end, over the way with the largest fuses; ``lasting`` what of each can
+            last: the smaller of those fuses and of what a source limits itself to.
+        allowed, best: of one run (a fault need not be in all of them), as assumed and if all not stated is favourable.
+        beside: what every feed that leaves this place may carry, all runs.
+        together, stores: what all feeders let through side by side, and what those do that limit nothing.
+    """
+
+    fused: bool
+    feeders: tuple[Feeder, ...]
+    allowed: float
+    best: float
+    beside: float
+    together: float
+    stores: float
+
+    def lasting(self, feeder: Feeder) -> float:
+        """What can last of one feeder [A]."""
+        return min(feeder.through or inf, feeder.limit if feeder.limit is not None else inf)
+
+    @property
+    def beyond(self) -> tuple[Feeder, ...]:
+        """Feeders of which each by itself lasts above what the run may carry."""
+        return tuple(f for f in self.feeders if self.lasting(f) > self.allowed)
+
+    @property
+    def unprotected(self) -> tuple[Feeder, ...]:
+        """Of these the stores that no fuse keeps to what 33 CFR 183.455 accepts for short circuits, 150 %."""
+        return tuple(f for f in self.beyond if f.limit is None and self.lasting(f) > self.shorted)
+
+    @property
+    def shorted(self) -> float:
+        """The largest rating that is accepted for short circuits alone [A]."""
+        return placement.RATING_LIMIT_FRACTION * self.best
+
+    @property
+    def limiting(self) -> tuple[Feeder, ...]:
+        """Feeders that keep their current by themselves, with no smaller fuse on the way."""
+        return tuple(f for f in self.feeders if f.limit is not None and self.lasting(f) == f.limit)
+
+    @property
+    def limited(self) -> float:
+        """What those give together [A]."""
+        return sum(f.limit or 0.0 for f in self.limiting)
+
+    @property
+    def only_limiting(self) -> bool:
+        """Whether whatever is not kept low by a fuse on the way limits itself."""
+        return bool(self.limiting) and set(self.beyond) <= set(self.limiting)
+
+    @property
+    def stores_reach(self) -> bool:
+        """Whether a battery or bank reaches the end."""
+        return any(f.limit is None for f in self.feeders)
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """One row of the rule: when it holds, what follows, in which words, and which feeders it names."""
+
+    holds: Callable[[Exposure], bool]
+    verdict: Reply
+    words: Callable[[Exposure], str]
+    names: Callable[[Exposure], tuple[Feeder, ...]] = lambda _: ()
+    limits_itself: bool = False
+
+
+# 33 CFR 183.455 (a fuse at the source of power), 46 CFR 111.50-5(a)(3) (none where the device of the larger conductor
+# protects it) and 33 CFR 183.460 (none where the conductor carries what a source that limits itself gives). The first
+# row that holds decides.
+CASES: Final = (
+    Case(lambda e: e.fused, Reply.YES, lambda e: "fuse at this end"),
+    Case(lambda e: not e.feeders, Reply.YES, lambda e: "nothing feeds it from here"),
+    Case(
+        lambda e: bool(e.unprotected),
+        Reply.NO,
+        lambda e: "no fuse on the way"
+        if any(f.through is None for f in e.unprotected)
+        else f"fuses on the way let {max(f.through or 0.0 for f in e.unprotected):.0f} A through",
+        lambda e: e.unprotected,
+    ),
+    Case(
+        lambda e: e.only_limiting and e.allowed < e.limited <= min(e.beside, e.shorted) and e.stores <= e.shorted,
+        Reply.YES,
+        lambda e: f"what feeds it limits itself to {e.limited:.0f} A, which the leads side by side carry",
+    ),
+    Case(
+        lambda e: e.only_limiting and bool(e.beyond),
+        Reply.MAYBE,
+        lambda e: f"a source that limits itself to {max(f.limit or 0.0 for f in e.beyond):.0f} A",
+        lambda e: e.beyond,
+        limits_itself=True,
+    ),
+    Case(
+        lambda e: bool(e.beyond),
+        Reply.MAYBE,
+        lambda e: f"fuses on the way let {max(e.lasting(f) for f in e.beyond):.0f} A through",
+        lambda e: e.beyond,
+    ),
+    Case(
+        lambda e: e.stores_reach and e.together > e.allowed and e.stores > e.shorted,
+        Reply.NO,
+        lambda e: f"side by side the ways to it let {e.together:.0f} A through",
+        lambda e: e.feeders,
+    ),
+    Case(
+        lambda e: e.stores_reach and e.together > e.allowed,
+        Reply.MAYBE,
+        lambda e: f"side by side the ways to it let {e.together:.0f} A through",
+        lambda e: e.feeders,
+    ),
+    Case(
+        lambda e: len(e.limiting) == len(e.feeders) and e.limited > e.allowed,
+        Reply.MAYBE,
+        lambda e: f"what feeds it limits itself to {e.limited:.0f} A",
+        lambda e: e.limiting,
+        limits_itself=True,
+    ),
+    Case(
+        lambda e: len(e.limiting) == len(e.feeders),
+        Reply.YES,
+        lambda e: f"what feeds it limits itself to {e.limited:.0f} A",
+    ),
+    Case(lambda e: True, Reply.YES, lambda e: "a fuse on the way protects it"),
+)
+
+
 def ends(build: Build, fit: Fitted, rows: Mapping[str, ConductorRow]) -> tuple[ConductorEnd, ...]:
     """Both ends of every feed: what reaches it there past every fuse that would protect it."""
     return tuple(
-        conductor_end(build, rows[c.id], place)
+        conductor_end(build, rows[c.id], place, rows)
         for c in fit.conductors.values()
         if c.cable.role == "feed"
         for place in (c.cable.start, c.cable.end)
     )
 
 
-def conductor_end(build: Build, row: ConductorRow, location: str) -> ConductorEnd:
-    """One end of one feed."""
-    allowed, best = row.allowed or 0.0, row.allowed_at_best or 0.0  # of one run: a fault need not be in all of them
-    title = build.locations[location].title
+def conductor_end(build: Build, row: ConductorRow, location: str, rows: Mapping[str, ConductorRow]) -> ConductorEnd:
+    """One end of one feed, by the first of the cases that holds."""
+    exposed = exposure(build, row, location, rows)
+    case = next(case for case in CASES if case.holds(exposed))
+    return ConductorEnd(
+        cable=row.id,
+        title=row.title,
+        location=location,
+        location_title=build.locations[location].title,
+        answer=Answer(case.verdict, case.words(exposed)),
+        feeders=tuple(dict.fromkeys(f.title for f in case.names(exposed))),
+        most_rating=row.allowed or 0.0,
+        self_limiting=case.limits_itself,
+    )
 
-    def made(verdict: Reply, words: str, found: list[Feeder], *, limited: bool = False) -> ConductorEnd:
-        names = tuple(dict.fromkeys(f.title for f in found))
-        answer = Answer(verdict, words)
-        return ConductorEnd(row.id, row.title, location, title, answer, names, row.allowed or 0.0, limited)
 
+def exposure(build: Build, row: ConductorRow, location: str, rows: Mapping[str, ConductorRow]) -> Exposure:
+    """What can feed a fault in one run of a feed from one of its ends."""
+    allowed, best = row.allowed or 0.0, row.allowed_at_best or 0.0
     if any(f.near == location for f in row.fuses):
-        return made(Reply.YES, "fuse at this end", [])
-    feeding = reaching(build, row.id, location)
-    # What flows for long: through the fuses on the way, or from a source that limits itself
-    lasting = {f: min(f.through or float("inf"), f.limit if f.limit is not None else float("inf")) for f in feeding}
-    beyond = [f for f in feeding if lasting[f] > allowed]
-    if not feeding:
-        return made(Reply.YES, "nothing feeds it from here", [])
-    if not beyond and any(f.limit is None for f in feeding):
-        # each way by itself would do, all of them side by side may not
-        stores, every = (let_through(build, row.id, location, limited=limited) for limited in (False, True))
-        if every > allowed:
-            verdict = Reply.NO if stores > placement.RATING_LIMIT_FRACTION * best else Reply.MAYBE
-            return made(verdict, f"side by side the ways to it let {every:.0f} A through", list(feeding))
-    if not beyond:
-        limited = [f for f in feeding if f.limit is not None and f.through is None]
-        if limited and len(limited) == len(feeding):
-            total = sum(f.limit or 0.0 for f in limited)
-            if total <= allowed:
-                return made(Reply.YES, f"what feeds it limits itself to {total:.0f} A", [])
-            return made(Reply.MAYBE, f"what feeds it limits itself to {total:.0f} A", limited, limited=True)
-        return made(Reply.YES, "a fuse on the way protects it", [])
-    open_ = [f for f in beyond if lasting[f] > placement.RATING_LIMIT_FRACTION * best]
-    free = [f for f in open_ if f.limit is None]
-    if free:
-        through = max((f.through or 0.0) for f in free)
-        some = all(f.through is not None for f in free)
-        words = f"fuses on the way let {through:.0f} A through" if some else "no fuse on the way"
-        return made(Reply.NO, words, free)
-    if all(f.limit is not None and lasting[f] == f.limit for f in beyond):
-        most = max(f.limit or 0.0 for f in beyond)
-        return made(Reply.MAYBE, f"a source that limits itself to {most:.0f} A", beyond, limited=True)
-    return made(Reply.MAYBE, f"fuses on the way let {max(lasting[f] for f in beyond):.0f} A through", beyond)
+        return Exposure(True, (), allowed, best, 0.0, 0.0, 0.0)
+    leaving = (r for r in rows.values() if r.role == "feed" and location in (r.start, r.end))
+    stores, together = (let_through(build, row.id, location, limited=limited) for limited in (False, True))
+    return Exposure(
+        fused=False,
+        feeders=reaching(build, row.id, location),
+        allowed=allowed,
+        best=best,
+        beside=sum((r.allowed or 0.0) * r.runs for r in leaving),
+        together=together,
+        stores=stores,
+    )
 
 
 def selectivities(build: Build, checks: tuple[FuseCheck, ...]) -> tuple[Selectivity, ...]:
@@ -120,6 +243,9 @@ def _selectivity(build: Build, main: FuseCheck, branch: FuseCheck) -> Selectivit
         return Selectivity(
             *names, ratio, Answer(Reply.NO, f"by the data sheets the main may open first from {worst:.0f} A")
         )
+    if ratio <= 1.0 and main.style == branch.style:
+        words = f"{ratio:.2g}:1 of one style: the main opens first, or both do; no curve is needed to say so"
+        return Selectivity(*names, ratio, Answer(Reply.NO, words))
     likely = "likely" if ratio >= SELECTIVITY_RATIO else "unlikely"
     return Selectivity(
         *names, ratio, Answer(Reply.NOT_JUDGED, f"{likely} at {ratio:.1f}:1 by recalled bands, not guaranteed")

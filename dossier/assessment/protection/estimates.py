@@ -36,14 +36,11 @@ def fuse_patch(old: Fuse | None, new: Fuse) -> dict[str, Any]:
             told["rating"] = new.rating.text
             stale = {
                 "resistance": old.resistance,
-                "holder_rating": old.holder_rating,
                 "opens_within": old.opens_within,
                 "holds_for": old.holds_for,
             }
             told |= {key: None for key, value in stale.items() if value}
-        elif new.holder_rating != old.holder_rating:
-            told["holder_rating"] = None
-    for key in ("distance", "breaking_capacity"):
+    for key in ("distance", "breaking_capacity", "holder_rating", "rated_voltage"):
         value = getattr(new, key)
         if value is not None and (old is None or value != getattr(old, key)):
             told[key] = value.text

@@ -32,7 +32,8 @@ from dossier.equipment.fitted import Fitted
 from dossier.findings import conductors as conductor_rules
 from dossier.findings import fuses as fuse_rules
 from dossier.findings.rule import Subject
-from dossier.reader.said import joined, sentence
+from dossier.reader.said import Measure, joined, sentence
+from dossier.reader.units import Way
 from dossier.reference.fuses import CLASSES
 from dossier.results.protection import Protection, Remedy
 from dossier.results.schedule import ConductorRow
@@ -63,6 +64,9 @@ CURABLE: Final = frozenset(
 # conductors are wrong the search ends after so many judgements, some seconds: the first cures change the rest anyway.
 MOST_JUDGED: Final = 3000
 NOT_SEARCHED: Final = "not searched for: many conductors are wrong; cure those with a remedy first and check again"
+HOTTEST_AIR: Final = 85.0
+"""degC of air above which a cable is rerouted, not thickened: the source of heat decides there; common practice, no
+source."""
 MARGIN: Final = 1.06  # on estimated currents
 NEIGHBOUR: Final = 1.02  # on those of cables that stay as they are
 
@@ -118,6 +122,16 @@ class _Search:
 
     def remedy(self) -> Remedy:
         """The first candidate that passes, or none."""
+        air = self.row.ambient or 0.0
+        if air > HOTTEST_AIR:
+            words = "none by more copper in {air} air: reroute it, or shield it, so that it lies in {most} or less"
+            return self.none(
+                sentence(
+                    words,
+                    air=Measure("temperature", air, Way.UP),
+                    most=Measure("temperature", HOTTEST_AIR, Way.DOWN),
+                )
+            )
         if self.cable.size is not None and not self.cable.chassis:
             codes = frozenset(code for code, _ in self.codes)
             ways = Candidates(
