@@ -9,7 +9,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from synthetic import CLOCK_S, HERE, NOISE_V, TRUE_SET_POINT_SHIFT, TRUTH, as_csv, cycle_means, deck, run_ngspice
+from synthetic import CLOCK_S, HERE, NOISE_V, TRUE_SET_POINT_SHIFT, TRUTH, as_csv, means, one
 
 from dossier.assessment.proof.log_columns import Channel, channels_of
 from dossier.assessment.proof.meters import noise_of
@@ -177,9 +177,8 @@ def test_noise_is_found_under_a_slope() -> None:
 @pytest.mark.independent
 @pytest.mark.skipif(shutil.which("ngspice") is None, reason="ngspice is not installed")
 def test_the_recorded_log_is_what_ngspice_gives() -> None:
-    """The deck and the log can be made again: the same deck, and the log within 2 mV."""
-    assert HERE.joinpath("run.cir").read_text() == deck(Path("out.txt"))
-    again = read_log(as_csv(cycle_means(run_ngspice())).encode(), "again")
+    """The log can be made again, within 3 mV."""
+    again = read_log(as_csv(means(one())).encode(), "again")
     for old, new in zip(log().columns, again.columns, strict=True):
         assert np.max(np.abs(np.array(old.values) - np.array(new.values))) < 0.003
 
