@@ -43,7 +43,8 @@ BURSTS = "signal: {tone: 40 Hz, burst: 0.4 s, every: 0.8 s, for: 10 s}"
 def one_battery(*, bursts: bool = False) -> Build:
     """The build of the logs beside this file."""
     text = (HERE / "one_battery.yaml").read_text()
-    return read_build_text((text.replace("signal: {tone: 40 Hz, for: 10 s}", BURSTS) if bursts else text).encode(), "x", "x")
+    text = text.replace("signal: {tone: 40 Hz, for: 10 s}", BURSTS) if bursts else text
+    return read_build_text(text.encode(), "one", "one.yaml")
 
 
 def network_of(build: Build, truth: Mapping[str, float]) -> Network:
