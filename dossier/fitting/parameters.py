@@ -19,6 +19,8 @@ from dossier.frozen import dataclass
 
 SD_OF_HALF_BAND = 1.0 / 1.645  # a band of 5 to 95 % of a normal distribution
 LEAST_SD, MOST_SD = 0.02, 0.6  # of a factor
+# what is known before is taken twice as wide: it shall hold what a log does not tell, and not pull at what it does
+WIDER, TOLD = 2.0, 0.35
 LEAST_FACTOR = 0.05
 
 
@@ -76,7 +78,7 @@ class Calibrated:
         """Whether the log has told more than was known before, and a value that its own error does not swallow."""
         value = self.parameter.value(self.theta)
         spread = self.error if self.parameter.shifts else self.error * self.parameter.nominal
-        return self.error < 0.7 * self.parameter.sd and (self.parameter.shifts or value > 2.0 * spread)
+        return self.error < TOLD * self.parameter.sd and (self.parameter.shifts or value > 2.0 * spread)
 
 
 class Adjusted:
@@ -115,6 +117,7 @@ def parameters_of(
         sd = half * SD_OF_HALF_BAND
         if not shifts:
             sd = min(max(sd / total, LEAST_SD), MOST_SD)
+        sd *= WIDER
         first = matched[0]
         made.append(Parameter(id_, title, re.compile(pattern), shifts, sd, first.unit, total, path or first.path))
 

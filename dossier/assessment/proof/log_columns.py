@@ -13,6 +13,7 @@ from dossier.diagnostic import Diagnostic, Place, Severity
 from dossier.frozen import dataclass
 
 PLAUSIBLE = (0.3, 1.6)  # median of a logged voltage over the system's nominal one
+PROBED = (0.75, 1.3)  # the same of one that a probe's factor of ten would explain
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +56,7 @@ def channels_of(build: Build, log: VoltageLog, stated: Mapping[str, str], file: 
         current = column.kind == "current" or (target.split(".")[0] in ("supplies",))
         level = float(np.nanmedian(column.values)) / build.vehicle.system.si
         if not current and not PLAUSIBLE[0] <= level <= PLAUSIBLE[1]:
-            raise _unclear(column, file)
+            raise _unclear(column, file, level)
         found.append(Channel(column, target, known[target], "current" if current else "voltage"))
     if not any(c.kind == "voltage" for c in found):
         raise _unmatched(build, log, file, "no column of the log could be matched to a place of the build file")
@@ -99,7 +100,15 @@ def _unmatched(build: Build, log: VoltageLog, file: str, headline: str) -> LogEr
     )
 
 
-def _unclear(column: LogColumn, file: str) -> LogError:
+def _unclear(column: LogColumn, file: str, level: float) -> LogError:
+    """``level``: the median of the column over the system's nominal voltage."""
+    fix = (
+        f"`{column.name} [A]` if it is a current, `{column.name} [mV]` if it is millivolts; a negative one was read "
+        "with swapped probes"
+    )
+    for factor, words in ((10.0, "ten times"), (0.1, "a tenth of")):
+        if PROBED[0] <= level / factor <= PROBED[1]:
+            fix = f"{words} a vehicle's volts: a probe's factor of ten that the instrument was not set to; or {fix}"
     return LogError(
         Diagnostic(
             "log-column-unclear",
@@ -107,7 +116,6 @@ def _unclear(column: LogColumn, file: str) -> LogError:
             f"the values of `{column.name}`, about {np.nanmedian(column.values):.4g}, are no voltage of this vehicle",
             where=Place(file, 1, 1, ""),
             expected="volts, plus against minus, or the unit in the head of the column",
-            fix=f"`{column.name} [A]` if it is a current, `{column.name} [mV]` if it is millivolts; a negative one was "
-            "read with swapped probes",
+            fix=fix,
         )
     )

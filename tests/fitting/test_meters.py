@@ -1,0 +1,79 @@
+"""What is a meter's fault, not the vehicle's: a factor of ten, a clamp, a saturated channel; and a wrong clock."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from synthetic import CLOCK_S, HERE, TRUE_EFFICIENCY, one_battery
+
+from dossier.assessment.proof.log_columns import channels_of
+from dossier.assessment.proof.meters import unsaturated
+from dossier.buildfile.logs.log import LogError, VoltageLog
+from dossier.buildfile.logs.read import read_log
+from dossier.fitting.calibrate import Fit, calibrate
+from dossier.fitting.judgement import NotExplainedError
+
+Values = np.ndarray
+
+
+def log(**changes: object) -> VoltageLog:
+    """The log with a clamp; by kind of column, what a fault makes of time and values."""
+    kept = read_log((HERE / "current.csv").read_bytes(), "current.csv")
+    t = np.array(kept.t)
+    columns = []
+    for column in kept.columns:
+        change = changes.get(column.kind)
+        values = np.array(column.values) if change is None else change(t, np.array(column.values))  # type: ignore[operator]
+        columns.append(replace(column, values=tuple(values.tolist())))
+    return replace(kept, columns=tuple(columns))
+
+
+def fit(of: VoltageLog, start: float | None = None) -> Fit:
+    """The calibration."""
+    build = one_battery()
+    return calibrate(build, build.load_cases["tone"], of, channels_of(build, of, {}, "x"), start)
+
+
+def test_a_probe_factor_of_ten_is_named() -> None:
+    """A tenth of the vehicle's volts: refused with what it is."""
+    with pytest.raises(LogError) as caught:
+        channels_of(one_battery(), log(voltage=lambda t, v: 0.1 * v), {}, "x")
+    assert "factor of ten" in caught.value.diagnostics[0].fix
+
+
+@pytest.mark.parametrize("factor", [0.1, 10.0])
+def test_a_clamp_in_the_wrong_range_is_named(factor: float) -> None:
+    """Ten times the current, or a tenth: no efficiency is made of it."""
+    with pytest.raises(NotExplainedError) as caught:
+        fit(log(current=lambda t, a: factor * a))
+    assert caught.value.diagnostics[0].code == "log-range"
+
+
+@pytest.mark.independent
+def test_a_clamp_whose_zero_drifts_is_told_and_changes_no_efficiency() -> None:
+    """Six amperes off and six more over the log: told; the efficiency comes out as without."""
+    found = fit(log(current=lambda t, a: a + 6.0 + 0.4 * t))
+    assert any("zero of the clamp" in remark for remark in found.remarks)
+    (efficiency,) = (one for one in found.results if one.parameter.id == "efficiency.bass")
+    assert 1.0 + efficiency.theta == pytest.approx(TRUE_EFFICIENCY, rel=0.02)
+    assert fit(log()).remarks == ()
+
+
+def test_a_saturated_channel_is_told_and_its_rows_left_out() -> None:
+    """A channel cut off at 13.2 V stands there while it jitters elsewhere; one that is only steady is left alone."""
+    build = one_battery()
+    cut = channels_of(build, log(voltage=lambda t, v: np.maximum(v, 13.2)), {}, "x")
+    found = [unsaturated(c) for c in cut]
+    assert ["saturated" in words for _, words in found] == [True, True, False]
+    assert np.isnan(found[0][0].column.values).sum() > 50
+    assert all(words == "" for _, words in map(unsaturated, channels_of(build, log(), {}, "x")))
+
+
+def test_a_wrong_clock_writes_nothing_and_names_the_right_one() -> None:
+    """A start stated three seconds late: refused, with the start that the log itself shows."""
+    with pytest.raises(NotExplainedError) as caught:
+        fit(log(), CLOCK_S - 2.42 + 3.0)
+    assert caught.value.diagnostics[0].code == "fit-not-explained"
+    assert f"{CLOCK_S - 2.42:.2f} s into the log" in caught.value.diagnostics[0].headline
