@@ -1,7 +1,7 @@
 """Two batteries and two unlike amplifiers from one log of ngspice: 10 Hz, noise, drift, clamps whose zero wanders.
 
-The log is of the network of ``data/two_of_each.yaml`` with the truths below (``synthetic.played``), averaged over 0.1 s.
-Added are 30 mV and 1 A of noise, a drift of 1 mV/s, 5 mV of a voltmeter and 2 A of a clamp, one standard deviation each.
+The log is of the network of ``data/two_of_each.yaml`` with the truths below (``synthetic.played``), means of 0.1 s.
+Added are 30 mV and 1 A of noise, a drift of 1 mV/s, 5 mV of a voltmeter and 2 A of a clamp (standard deviations).
 """
 
 from __future__ import annotations
