@@ -187,7 +187,7 @@ class SilentRow:
     title: str
     state: str
     cause: Silence
-    volts: float
+    volts: Annotated[float, Key("at_v")]
     needs: float
     other: str
     nothing_else: bool

@@ -42,6 +42,8 @@ NO_UNIT = {  # shares, factors, statistics of a normalised envelope, counts
     "efficiency",
     "spread",  # half width, relative
     "power_ratio",
+    "floor",  # share of the charge that stays in a battery
+    "needs",  # V, or r/min of a supply that turns too slowly, as its cause says
     "measured",  # like the next two: in the unit the row names beside it
     "predicted",
     "difference",
