@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import cache
+from typing import Any
 
 import numpy as np
 import pytest
@@ -78,7 +79,7 @@ def clock(
     ],
 )
 def test_the_start_is_found_wherever_it_lies(
-    sound: str, start: float, before_and_after: float, more: dict[str, float]
+    sound: str, start: float, before_and_after: float, more: dict[str, Any]
 ) -> None:
     """Any lead-in, any tail, a start before the log, drift, quick loggers, half an hour: within 30 ms."""
     found = clock(sound, (start,), prediction(sound).ends + before_and_after, **more)
