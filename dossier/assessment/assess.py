@@ -31,6 +31,7 @@ from dossier.assessment.sag.samples import Progress, unheard
 from dossier.assessment.supply.budget import load_budget
 from dossier.assessment.supply.charging import charging
 from dossier.assessment.supply.engine_states import states_of
+from dossier.assessment.supply.recharge import recharge
 from dossier.assessment.supply.storage import storage
 from dossier.buildfile.model import Build
 from dossier.buildfile.source import BuildFileError
@@ -101,12 +102,14 @@ def as_it_stands(
         tuple(build.load_cases.values()),
     )
     cases = tuple(p.result for p in played)
-    currents = {id_: tuple(p.currents[id_] for p in played) for id_ in fit.conductors}
-    joined = {id_: tuple(p.couplings[id_] for p in played if id_ in p.couplings) for id_ in fit.joinings}
+    again = recharge(build, fit, states)
+    carried = played if again is None else (*played, again)
+    currents = {id_: tuple(p.currents[id_] for p in carried) for id_ in fit.conductors}
+    joined = {id_: tuple(p.couplings[id_] for p in carried if id_ in p.couplings) for id_ in fit.joinings}
     nets = fault_nets(build, fit, states)
     cables = schedule(build, fit, currents, with_asked(build, fit, cases, nets, currents))
     protected = protection(build, fit, nets, cables, currents, joined)
-    charged, stored = charging(build, fit, states, cases), storage(build, fit, states)
+    charged, stored = charging(build, fit, states, cases), storage(build, fit, states, again)
     sources = energy_sources(build, fit)
     kept = recorded(build, cases, cables, rows, sources, targets_fed(build, fit), ripples)
     subject = Subject(build, fit, states, rows, cases, budget, cables, protected, charged, stored, kept, left_out)

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from dossier.frozen import dataclass
-from dossier.results.units import AmpereSeconds, Celsius, Key, Kilograms, Newtons, Seconds, Volts
+from dossier.results.units import Amperes, AmpereSeconds, Celsius, Key, Kilograms, Newtons, Seconds, Volts
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +27,31 @@ class ReserveRow:
     recharge: Seconds | None
     cranking: Volts | None
     words: str
+
+
+@dataclass(frozen=True, slots=True)
+class RechargeSource:
+    """What a source gives (+) or takes (-) while recharging [A], and the most it can give, None of a battery."""
+
+    id: str
+    title: str
+    mean: Amperes
+    limit: Amperes | None
+
+
+@dataclass(frozen=True, slots=True)
+class RechargeCase:
+    """The standard case: the engine starts after play down to the reserve, and the music goes on at 1/8 power.
+
+    Attributes:
+        title: as conductors, fuses and couplings name it.
+        seconds: how long the charge would take at the current of the first minute [s].
+        sources: every source.
+    """
+
+    title: str
+    seconds: Annotated[float, Key("time_s")]
+    sources: tuple[RechargeSource, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +101,7 @@ class Storage:
     """Everything about reserve, drain and mass."""
 
     reserve: tuple[ReserveRow, ...] = ()
+    recharge: RechargeCase | None = None
     standing: tuple[StandingRow, ...] = ()
     masses: tuple[MassRow, ...] = ()
     added_mass: Kilograms = 0.0

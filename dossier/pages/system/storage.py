@@ -46,6 +46,26 @@ def _reserve(found: Storage, units: Units) -> list[Any]:
             say("storage.of_the_batteries_that_give_out", words=capital(found.reserve[0].words)),
             "note",
         ),
+        *_recharge(found),
+    ]
+
+
+def _recharge(found: Storage) -> list[Any]:
+    """The standard case in which everything is judged too."""
+    case = found.recharge
+    if case is None:
+        return []
+    shares = []
+    for one in case.sources:
+        amperes = fixed(abs(one.mean), 0)
+        key = "storage.recharge_takes" if one.mean < 0.0 else "storage.recharge_gives"
+        most = "" if one.limit is None else say("storage.recharge_most", limit=fixed(one.limit, 0))
+        shares.append(say(key, title=capital(plain(one.title, 60)), amperes=amperes) + most)
+    return [
+        text(
+            say("storage.recharge", title=case.title, sources="; ".join(shares), time=minutes(case.seconds)),
+            "note",
+        )
     ]
 
 
