@@ -30,6 +30,7 @@ from dossier.assessment.sag.programmes import music_of
 from dossier.assessment.sag.samples import Progress, unheard
 from dossier.assessment.supply.budget import load_budget
 from dossier.assessment.supply.charging import charging
+from dossier.assessment.supply.energy import Reserves
 from dossier.assessment.supply.engine_states import states_of
 from dossier.assessment.supply.recharge import recharge
 from dossier.assessment.supply.storage import storage
@@ -94,7 +95,8 @@ def as_it_stands(
     fit = fitted(build)
     states = {engine.state: running(build, engine) for engine in states_of(build)}
     rows = amplifier_rows(fit)
-    budget = load_budget(build, fit, states)
+    reserves = Reserves(build, fit, states["stopped"])
+    budget = load_budget(build, fit, states, reserves)
     ask_cases(build, fit)
     played = played_warm(
         lambda devices, case: play(build, devices, running(build, case.engine), case),
@@ -102,14 +104,14 @@ def as_it_stands(
         tuple(build.load_cases.values()),
     )
     cases = tuple(p.result for p in played)
-    again = recharge(build, fit, states)
+    again = recharge(build, fit, states["cruise"], reserves)
     carried = played if again is None else (*played, again)
     currents = {id_: tuple(p.currents[id_] for p in carried) for id_ in fit.conductors}
     joined = {id_: tuple(p.couplings[id_] for p in carried if id_ in p.couplings) for id_ in fit.joinings}
     nets = fault_nets(build, fit, states)
     cables = schedule(build, fit, currents, with_asked(build, fit, cases, nets, currents))
     protected = protection(build, fit, nets, cables, currents, joined)
-    charged, stored = charging(build, fit, states, cases), storage(build, fit, states, again)
+    charged, stored = charging(build, fit, states, cases), storage(build, fit, states, reserves, again)
     sources = energy_sources(build, fit)
     kept = recorded(build, cases, cables, rows, sources, targets_fed(build, fit), ripples)
     subject = Subject(build, fit, states, rows, cases, budget, cables, protected, charged, stored, kept, left_out)

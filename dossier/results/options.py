@@ -17,7 +17,8 @@ class NoteReading:
 
     Attributes:
         seconds: length of the note [s].
-        mean: lowest cycle mean up to then (a voltmeter); ``trough`` lowest instant (an oscilloscope).
+        mean: cycle mean at that instant (a voltmeter); ``trough`` the lowest within the cycle then (an oscilloscope).
+        lowest: the lowest cycle mean up to then: lower where the voltage comes back within the note.
         output_db: lowest output of the worst amplifier against its rated output [dB]; None after a collapse.
         gain: mean here minus mean of the build as it stands, sample by sample [V]; None for the build itself,
             without bands, or where no sample holds in both.
@@ -28,6 +29,7 @@ class NoteReading:
     trough: Reading | None
     output_db: float | None
     gain: Band | None = None
+    lowest: Reading | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +47,7 @@ class MusicReading:
 
 @dataclass(frozen=True, slots=True)
 class NoteCurve:
-    """Lowest mean at the worst amplifier against note length: (L,) s, (L,) V, NaN once it cannot be held."""
+    """Mean at the worst amplifier against note length: (L,) s, (L,) V, NaN once it cannot be held."""
 
     seconds: Annotated[Trace, Key("note_s")]
     mean: Annotated[Trace, Unit("v")]

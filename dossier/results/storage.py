@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated
 
+from dossier.frozen import dataclass
 from dossier.results.units import Amperes, AmpereSeconds, Celsius, Key, Kilograms, Newtons, Seconds, Volts
 
 
@@ -45,7 +46,7 @@ class RechargeCase:
 
     Attributes:
         title: as conductors, fuses and couplings name it.
-        seconds: how long the charge would take at the current of the first minute [s].
+        seconds: how long the charge would take at the first current [s].
         sources: every source.
     """
 

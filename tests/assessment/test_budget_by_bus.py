@@ -9,7 +9,7 @@ from small_builds import build_of, computed, found
 
 from dossier.assessment.overview import key_figures
 from dossier.assessment.supply.budget import least_balance, load_budget
-from dossier.assessment.supply.energy import Hours
+from dossier.assessment.supply.energy import Hours, Reserves
 from dossier.assessment.supply.engine_states import states_of
 from dossier.assessment.supply.storage import storage
 from dossier.buildfile.model import Engine
@@ -144,8 +144,9 @@ def test_only_the_rear_battery_plays_behind_an_open_relay() -> None:
     assert "starter" not in row.words
     assert not row.starts
     build = build_of(behind({"kind": "ignition_relay"}))
-    states = {one.state: running(build, one) for one in states_of(build)}
-    assert storage(build, fitted(build), states).reserve[0].seconds == pytest.approx(row.seconds)
+    states, fit = {one.state: running(build, one) for one in states_of(build)}, fitted(build)
+    reserves = Reserves(build, fit, states["stopped"])
+    assert storage(build, fit, states, reserves, None).reserve[0].seconds == pytest.approx(row.seconds)
 
 
 @pytest.mark.analytic

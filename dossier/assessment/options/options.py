@@ -296,6 +296,7 @@ def _note_reading(note: Note, base: Note | None, seconds: float, banded: bool, s
         reading(note.trough[k], seconds, note.inputs),
         None if np.isnan(kept) else 10.0 * float(np.log10(max(kept, 1e-6))),
         gain,
+        reading(note.lowest[k], seconds, note.inputs),
     )
 
 

@@ -27,7 +27,8 @@ class Note:
     """A note played to ``LONG_S``; sample 0 is nominal. Arrays (L, B) on ``LENGTHS``.
 
     Attributes:
-        mean, trough: lowest up to that length at the worst amplifier [V]; NaN once the sample cannot hold it.
+        mean, trough: at that instant, at the worst amplifier [V]; NaN once the sample cannot hold it.
+        lowest: the lowest mean up to then [V]; NaN likewise.
         kept: lowest output over asked output of any playing amplifier up to then; NaN likewise.
         fails: (B,) s of note it could hold, inf if all of it.
         worst: id of the nominally worst amplifier at the end.
@@ -36,6 +37,7 @@ class Note:
 
     mean: Values
     trough: Values
+    lowest: Values
     kept: Values
     fails: Values
     worst: str
@@ -89,16 +91,20 @@ def read_note(batch: Batch) -> Note:
     fails = np.where(np.isfinite(batch.fails), np.maximum(batch.fails - REST_S, 0.0), np.inf)
     dead = LENGTHS[:, None] >= fails[None, :]
 
-    def lowest(values: Values) -> Values:
+    def then(values: Values) -> Values:
         if t.size < 2:  # no sample holds for a single step
             return np.full(dead.shape, np.nan)
-        return np.where(dead, np.nan, at_times(t, np.minimum.accumulate(values, axis=0), LENGTHS))
+        return np.where(dead, np.nan, at_times(t, values, LENGTHS))
+
+    def lowest(values: Values) -> Values:
+        return then(np.minimum.accumulate(values, axis=0))
 
     shares = [_kept(batch, id_) for id_ in batch.asks]
     loud = t >= 2.0 * EDGE_S
     kept = np.where(loud[:, None], np.stack(shares).min(0)[inside], AT_REST)
     worst = batch.asks[int(which[0])]
-    return Note(lowest(mean[inside]), lowest(trough[inside]), lowest(kept), fails, worst, batch.inputs)
+    volts = mean[inside]
+    return Note(then(volts), then(trough[inside]), lowest(volts), lowest(kept), fails, worst, batch.inputs)
 
 
 def _kept(batch: Batch, id_: str) -> Values:

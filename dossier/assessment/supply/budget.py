@@ -10,7 +10,7 @@ from typing import Final
 from dossier.assessment.supply.demand import LEVELS, resting_volts
 from dossier.assessment.supply.energy import (
     Hours,
-    down_to_the_reserve,
+    Reserves,
     floor_words,
     least,
     pass_hours,
@@ -29,8 +29,11 @@ DRIVE_IDLE_SHARE: Final = 0.2
 _FRACTIONS: Final = tuple(fraction for _, _, fraction in LEVELS)
 
 
-def load_budget(build: Build, fit: Fitted, runs: Mapping[str, Running]) -> LoadBudget:
+def load_budget(
+    build: Build, fit: Fitted, runs: Mapping[str, Running], reserves: Reserves | None = None
+) -> LoadBudget:
     """The whole budget of a build; ``runs`` has one entry per engine state."""
+    found = reserves or Reserves(build, fit, runs["stopped"])
     states = _tagged(tuple(_state(build, fit, run) for run in runs.values()))
     peak = sum(a.input_at(1.0, a.rated_at.nominal)[1] for a in fit.amplifiers.values())
     volts = max((a.rated_at.nominal for a in fit.amplifiers.values()), default=build.vehicle.system.si)
@@ -38,7 +41,7 @@ def load_budget(build: Build, fit: Fitted, runs: Mapping[str, Running]) -> LoadB
         states=states,
         drives=_drives(build, fit, runs, states),
         engine_off=tuple(
-            _engine_off(build, fit, runs["stopped"], name, share) for name, _, share in LEVELS[:2]
+            _engine_off(fit, found, name, share) for name, _, share in LEVELS[:2]
         ),
         rated_input_w=peak,
         rated_input_a=peak / volts,
@@ -204,9 +207,9 @@ def _joined(idle: Iterable[BusBudget], cruise: Iterable[BusBudget]) -> list[set[
     return groups
 
 
-def _engine_off(build: Build, fit: Fitted, run: Running, name: str, fraction: float) -> EngineOff:
+def _engine_off(fit: Fitted, found: Reserves, name: str, fraction: float) -> EngineOff:
     """Time until the first of the batteries that feed something may give no more."""
-    hours, gone = down_to_the_reserve(build, fit, run, fraction)
+    hours, gone = found.down(fraction)
     unfed = silent(hours, gone.first) if gone.first is not None else list(fit.amplifiers)
     mute = f"; {' and '.join(fit.amplifiers[id_].title for id_ in unfed)}: no battery feeds it then" if unfed else ""
     drawn = sum(max(amperes, 0.0) for amperes in gone.given.values())

@@ -262,9 +262,20 @@ def _moves(switch: el.Switch, found: Steady) -> bool:
     return bool(seen < control.opens if control.initially_closed else seen > control.closes)
 
 
-def down_to_the_reserve(
-    build: Build, fit: Fitted, run: Running, fraction: float, temperature: float = WARM
-) -> tuple[Hours, Gone]:
-    """Play until the first of the batteries that feed something may give no more."""
-    hours = Hours(build, fit, run, fraction, temperature)
-    return hours, pass_hours(hours, stated(fit), floors={id_: least(b) for id_, b in fit.batteries.items()})
+@dataclass
+class Reserves:
+    """Play with the engine stopped until the first of the batteries that feed something may give no more."""
+
+    build: Build
+    fit: Fitted
+    run: Running
+    _known: dict[tuple[float, float], tuple[Hours, Gone]] = field(default_factory=dict)
+
+    def down(self, fraction: float, temperature: float = WARM) -> tuple[Hours, Gone]:
+        """How it went at a level and a temperature of the batteries [degC]; computed once."""
+        key = (fraction, temperature)
+        if key not in self._known:
+            hours = Hours(self.build, self.fit, self.run, fraction, temperature)
+            floors = {id_: least(b) for id_, b in self.fit.batteries.items()}
+            self._known[key] = hours, pass_hours(hours, stated(self.fit), floors=floors)
+        return self._known[key]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import replace
 from types import MappingProxyType
 from typing import Final
@@ -13,9 +12,9 @@ from dossier.assessment.supply.demand import LEVELS
 from dossier.assessment.supply.energy import (
     Charges,
     Hours,
+    Reserves,
     accepted,
     charging_ohms,
-    down_to_the_reserve,
     pass_hours,
     stated,
 )
@@ -27,21 +26,21 @@ from dossier.equipment.storage import StorageBattery
 
 TITLE: Final = "Recharge on the road after play down to the reserve, music going on (standard case)"
 MUSIC: Final = LEVELS[0][2]
-SOUND_S: Final = 60.0  # s that are simulated; what flows then counts for as long as it takes to put the charge back
+SOUND_S: Final = 5.0  # s that are simulated; what flows then counts for as long as it takes to put the charge back
+LEAST_S: Final = 60.0  # s for which it counts at least
 LONGEST_S: Final = 86400.0
 LEAST_A: Final = 1.0  # into all batteries together; less is no recharge
 
 
-def recharge(build: Build, fit: Fitted, states: Mapping[str, Running]) -> Played | None:
+def recharge(build: Build, fit: Fitted, road: Running, reserves: Reserves) -> Played | None:
     """The batteries as the play at 1/8 power left them, the engine at cruise, music at 1/8 power.
 
-    Currents are those of the first minute, with batteries that accept as much as the high end of what is assumed;
+    Currents are those of the first seconds, with batteries that accept as much as the high end of what is assumed;
     they count for as long as the charge would take at them. None where nothing is run down or nothing charges it.
     """
-    road = states["cruise"]
     if not fit.batteries or not any(s.running and s.limit.nominal > 0.0 for s in road.supplies):
         return None
-    _, gone = down_to_the_reserve(build, fit, states["stopped"], MUSIC)
+    _, gone = reserves.down(MUSIC)
     if not gone.down:
         return None
     back = pass_hours(Hours(build, fit, road, MUSIC), gone.charges, LONGEST_S, until=stated(fit))
@@ -54,7 +53,7 @@ def recharge(build: Build, fit: Fitted, states: Mapping[str, Running]) -> Played
     taken = sum(max(-s.mean_a, 0.0) for s in played.result.sources if s.kind == "battery")
     if taken < LEAST_A:
         return None
-    seconds = min(max(put / taken, SOUND_S), LONGEST_S)
+    seconds = min(max(put / taken, LEAST_S), LONGEST_S)
     return Played(
         played.result,
         {id_: replace(c, seconds=seconds) for id_, c in played.currents.items()},

@@ -11,7 +11,7 @@ from dossier.assessment.supply.energy import (
     WARM,
     Gone,
     Hours,
-    down_to_the_reserve,
+    Reserves,
     floor_words,
     least,
     pass_hours,
@@ -44,11 +44,13 @@ AMPLIFIER_A: Final = 0.003  # an amplifier with its remote lead off; from memory
 LEVELS_USED: Final = 2
 
 
-def storage(build: Build, fit: Fitted, states: Mapping[str, Running], again: Played | None = None) -> Storage:
+def storage(
+    build: Build, fit: Fitted, states: Mapping[str, Running], reserves: Reserves, again: Played | None
+) -> Storage:
     """Everything about reserve, drain and mass."""
     masses = _masses(build)
     return Storage(
-        reserve=_reserve(build, fit, states),
+        reserve=_reserve(build, fit, states, reserves),
         recharge=None if again is None else _recharge(states["cruise"], again),
         standing=tuple(_standing(build, fit)),
         masses=masses,
@@ -59,13 +61,13 @@ def storage(build: Build, fit: Fitted, states: Mapping[str, Running], again: Pla
     )
 
 
-def _reserve(build: Build, fit: Fitted, states: Mapping[str, Running]) -> tuple[ReserveRow, ...]:
+def _reserve(build: Build, fit: Fitted, states: Mapping[str, Running], reserves: Reserves) -> tuple[ReserveRow, ...]:
     """Time at 25 degC and in the cold until the first battery gives out, and what the road puts back."""
     coldest = [place.coldest.si for place in build.locations.values() if place.coldest]
     rows = []
     for name, _, fraction in LEVELS[:LEVELS_USED]:
         for temperature in (WARM, min(coldest, default=COLD)):
-            hours, gone = down_to_the_reserve(build, fit, states["stopped"], fraction, temperature)
+            hours, gone = reserves.down(fraction, temperature)
             if gone.first is not None and len(silent(hours, gone.first)) < len(fit.amplifiers) and gone.down:
                 rows.append(_reserve_row(build, fit, states["cruise"], name, gone, temperature))
     return tuple(rows)

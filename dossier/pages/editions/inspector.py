@@ -26,6 +26,7 @@ from dossier.reader.units import Units, Way
 from dossier.reader.wording import lines, rows_of, say, terms
 from dossier.results.overview import Results
 from dossier.results.protection import Answer, Reply
+from dossier.results.sag import LoadCaseResult, Reading
 from dossier.results.schedule import ConductorRow
 
 _REMARK_LINES: Final = (4, 16)  # at least, at most
@@ -127,7 +128,7 @@ def _facts(build: Build, results: Results) -> dict[str, str]:
         ),
         "outputs": "; ".join(hot) or say("inspector.none_over_50_v_rms"),
         "meter": _meter(results),
-        "tone": _tone(results),
+        "tone": _tone(build, results),
         "open": say("inspector.open", stops=count(stops, "stop"), cautions=count(cautions, "caution"), checks=checks)
         if stops or cautions
         else say("inspector.no_stop_no_caution_open", checks=checks),
@@ -164,9 +165,13 @@ def _meter(results: Results) -> str:
     return say("inspector.before_the_sound_computed") + "; ".join(rests) if rests else say("inspector.not_verified")
 
 
-def _tone(results: Results) -> str:
+def _tone(build: Build, results: Results) -> str:
+    """What a meter's lowest reading must lie in, of the tones that can be played in a yard."""
     parts = []
     for case in results.load_cases:
+        asked = build.load_cases[case.id]
+        if asked.engine.state == "cruise" or asked.signal.kind == "music":
+            continue
         worst = next(one for one in case.amplifiers if one.id == case.worst)
         reading = worst.mean_minimum
         if reading.volts is None:
@@ -175,14 +180,24 @@ def _tone(results: Results) -> str:
             parts.append(
                 say(
                     "inspector.to_v",
-                    title=name(case.title, 40),
+                    title=_as_played(case),
+                    at=fixed((reading.at or 0.0) - case.lead_in, 0),
                     low=fixed(reading.band.low),
                     high=fixed(reading.band.high),
                 )
             )
         else:
-            parts.append(say("inspector.v_no_band_computed", title=name(case.title, 40), volts=fixed(reading.volts)))
-    return "; ".join(parts) or say("inspector.not_verified")
+            parts.append(_unbanded(case, reading))
+    return "; ".join(parts) or say("inspector.no_tone_in_a_yard")
+
+
+def _as_played(case: LoadCaseResult) -> str:
+    return f"{name(case.title, 40)} ({case.engine})"
+
+
+def _unbanded(case: LoadCaseResult, reading: Reading) -> str:
+    at = fixed((reading.at or 0.0) - case.lead_in, 0)
+    return say("inspector.v_no_band_computed", title=_as_played(case), at=at, volts=fixed(reading.volts))
 
 
 def detail(build: Build, results: Results, stamp: Stamp) -> list[Any]:
