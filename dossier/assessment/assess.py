@@ -27,12 +27,12 @@ from dossier.assessment.protection.prospective import fault_nets
 from dossier.assessment.protection.remedies import remedies, with_remedies
 from dossier.assessment.sag.load_cases import ask_cases, not_followed, play
 from dossier.assessment.sag.programmes import music_of
+from dossier.assessment.sag.recharge import recharge, recharge_case
 from dossier.assessment.sag.samples import Progress, unheard
 from dossier.assessment.supply.budget import load_budget
 from dossier.assessment.supply.charging import charging
 from dossier.assessment.supply.energy import Reserves
 from dossier.assessment.supply.engine_states import states_of
-from dossier.assessment.supply.recharge import recharge
 from dossier.assessment.supply.storage import storage
 from dossier.buildfile.model import Build
 from dossier.buildfile.source import BuildFileError
@@ -111,7 +111,8 @@ def as_it_stands(
     nets = fault_nets(build, fit, states)
     cables = schedule(build, fit, currents, with_asked(build, fit, cases, nets, currents))
     protected = protection(build, fit, nets, cables, currents, joined)
-    charged, stored = charging(build, fit, states, cases), storage(build, fit, states, reserves, again)
+    charged = charging(build, fit, states, cases)
+    stored = storage(build, fit, states, reserves, recharge_case(states["cruise"], again))
     sources = energy_sources(build, fit)
     kept = recorded(build, cases, cables, rows, sources, targets_fed(build, fit), ripples)
     subject = Subject(build, fit, states, rows, cases, budget, cables, protected, charged, stored, kept, left_out)

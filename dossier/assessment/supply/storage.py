@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final
 
-from dossier.assessment.sag.load_cases import Played
 from dossier.assessment.supply.demand import LEVELS
 from dossier.assessment.supply.energy import (
     WARM,
@@ -30,7 +29,6 @@ from dossier.results.storage import (
     DrainRow,
     MassRow,
     RechargeCase,
-    RechargeSource,
     ReserveRow,
     StandingRow,
     Storage,
@@ -45,13 +43,13 @@ LEVELS_USED: Final = 2
 
 
 def storage(
-    build: Build, fit: Fitted, states: Mapping[str, Running], reserves: Reserves, again: Played | None
+    build: Build, fit: Fitted, states: Mapping[str, Running], reserves: Reserves, again: RechargeCase | None
 ) -> Storage:
     """Everything about reserve, drain and mass."""
     masses = _masses(build)
     return Storage(
         reserve=_reserve(build, fit, states, reserves),
-        recharge=None if again is None else _recharge(states["cruise"], again),
+        recharge=again,
         standing=tuple(_standing(build, fit)),
         masses=masses,
         added_mass=sum(m.mass or 0.0 for m in masses),
@@ -71,19 +69,6 @@ def _reserve(build: Build, fit: Fitted, states: Mapping[str, Running], reserves:
             if gone.first is not None and len(silent(hours, gone.first)) < len(fit.amplifiers) and gone.down:
                 rows.append(_reserve_row(build, fit, states["cruise"], name, gone, temperature))
     return tuple(rows)
-
-
-def _recharge(road: Running, again: Played) -> RechargeCase:
-    """What every source gives or takes in the standard case of recharging, and which of the supplies give all."""
-    limits = {f"supplies.{s.id}": s.limit.nominal for s in road.supplies if s.running}
-    return RechargeCase(
-        title=again.result.title,
-        seconds=max(c.seconds for c in again.currents.values()),
-        sources=tuple(
-            RechargeSource(s.id, s.title, s.mean_a, limits.get(s.id))
-            for s in again.result.sources
-        ),
-    )
 
 
 def _reserve_row(build: Build, fit: Fitted, road: Running, name: str, gone: Gone, temperature: float) -> ReserveRow:

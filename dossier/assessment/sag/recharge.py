@@ -23,6 +23,7 @@ from dossier.buildfile.source import BuildFileError
 from dossier.electrical import batteries as law
 from dossier.equipment.fitted import Fitted, Running
 from dossier.equipment.storage import StorageBattery
+from dossier.results.storage import RechargeCase, RechargeSource
 
 TITLE: Final = "Recharge on the road after play down to the reserve, music going on (standard case)"
 MUSIC: Final = LEVELS[0][2]
@@ -58,6 +59,21 @@ def recharge(build: Build, fit: Fitted, road: Running, reserves: Reserves) -> Pl
         played.result,
         {id_: replace(c, seconds=seconds) for id_, c in played.currents.items()},
         {id_: replace(c, seconds=seconds) for id_, c in played.couplings.items()},
+    )
+
+
+def recharge_case(road: Running, again: Played | None) -> RechargeCase | None:
+    """What every source gives or takes in the standard case of recharging, and which of the supplies give all."""
+    if again is None:
+        return None
+    limits = {f"supplies.{s.id}": s.limit.nominal for s in road.supplies if s.running}
+    return RechargeCase(
+        title=again.result.title,
+        seconds=max(c.seconds for c in again.currents.values()),
+        sources=tuple(
+            RechargeSource(s.id, s.title, s.mean_a, limits.get(s.id))
+            for s in again.result.sources
+        ),
     )
 
 
