@@ -36,7 +36,7 @@ FILTERS_S = (0.5, 4.0, 30.0)  # a lead battery's and an alternator's answers lie
 SMOOTH_DEGREE = 3  # of the polynomial that a log without an edge follows as well
 EDGE_SHARE = 1.4  # times what the prediction leaves, or the noise, must that polynomial leave
 EVIDENCE = 60.0  # squared noise that the prediction must explain beyond it: seven times the noise of one row
-WITHIN_NOISE, WITHIN_SHARE = 3.0, 0.15  # what may be left: of the noise, of the movement of the log
+WITHIN_NOISE, WITHIN_SHARE = 3.0, 0.08  # what may be left: of the noise, of the movement of the log
 EQUAL = 0.8  # of the best explanation from which another start explains the log as well
 EDGE_GUARD_S = 0.03
 
