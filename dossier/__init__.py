@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from dossier.record.files import OutputError
     from dossier.results.overview import Results
 
-__version__ = "0.1.0"
+__version__ = "0.2.0"
 __all__ = [
     "Build", "BuildFileError", "Diagnostic", "OutputError", "Results", "Severity",
     "as_json", "assess", "read", "write",
