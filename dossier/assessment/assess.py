@@ -29,6 +29,7 @@ from dossier.assessment.sag.load_cases import ask_cases, not_followed, play
 from dossier.assessment.sag.programmes import music_of
 from dossier.assessment.sag.recharge import recharge, recharge_case
 from dossier.assessment.sag.samples import Progress, unheard
+from dossier.assessment.sag.work import too_much
 from dossier.assessment.supply.budget import load_budget
 from dossier.assessment.supply.charging import charging
 from dossier.assessment.supply.energy import Reserves
@@ -67,9 +68,12 @@ def assess(
         frozen results; an installation that cannot work is a finding, not an exception.
 
     Raises:
-        BuildFileError: a load case, or a variant of the build, has no operating point that could be followed.
+        BuildFileError: a load case, or a variant of the build, has no operating point that could be followed, or the
+            load cases would take too long.
     """
     progress("load cases", 0.0)
+    if refused := too_much(build):
+        raise BuildFileError((refused,))
     with each_once():
         build, ripples = with_measured_ripple(build)
         logs, left_out = read_logs(build)

@@ -155,3 +155,15 @@ def waited_for(path: Path, other_than: bytes = b"", patience: float = 40.0) -> b
             return found
         time.sleep(0.1)
     raise AssertionError(f"{path} did not change")
+
+
+@pytest.mark.long
+def test_one_build_on_several_processes(tmp_path: Path) -> None:
+    """The simulations of one banded dossier on one, two and three processes give the same bytes."""
+    build = Path(__file__).parents[2] / "demo_builds" / "hatchback-first-amp.yaml"
+    made = []
+    for jobs in ("1", "2", "3"):
+        assert main(["write", str(build), "--results", "-q", "-o", str(tmp_path / jobs), "-j", jobs]) in (0, 1)
+        made.append([file.read_bytes() for file in sorted((tmp_path / jobs).iterdir())])
+    assert made[0] == made[1] == made[2]
+    assert len(made[0]) == 2

@@ -45,7 +45,7 @@ def sized(
     for n, place in enumerate(places):
         rows += [
             f"  feed_{n}: {{role: feed, from: bay, to: {place}, size: 70 mm2, length: 4 m, fuses: {{main: {{near: bay,"
-            " distance: 100 mm, style: bolt_in, rating: 150 A, breaking_capacity: 200 kA,"
+            " distance: 100 mm, style: bolt_in, rating: 150 A, breaking_capacity: 20 kA,"
             " opens_within: {300 A: 100 s, 525 A: 15 s, 900 A: 1 s}}}}",
             f"  back_{n}: {{role: return, from: {place}, to: bay, size: 70 mm2, length: 4 m}}",
         ]

@@ -63,6 +63,7 @@ CURABLE: Final = frozenset(
 # Every candidate is judged with all fuses of the build, since it shifts the fault currents of all. Where very many
 # conductors are wrong the search ends after so many judgements, some seconds: the first cures change the rest anyway.
 MOST_JUDGED: Final = 3000
+JUDGED_PLACES: Final = 100  # with so many locations; with more a judgement costs more, by their third power
 NOT_SEARCHED: Final = "not searched for: many conductors are wrong; cure those with a remedy first and check again"
 HOTTEST_AIR: Final = 85.0
 """degC of air above which a cable is rerouted, not thickened: the source of heat decides there; common practice, no
@@ -82,10 +83,10 @@ def remedies(
         if finding.code in CURABLE and finding.severity >= Severity.CAUTION and finding.path.startswith("cables."):
             wrong.setdefault(finding.path.split(".")[1], []).append(finding)
     made: list[Remedy] = []
-    judged = 0
+    judged, most = 0, MOST_JUDGED / max(1.0, len(subject.build.locations) / JUDGED_PLACES) ** 3
     for id_, found in wrong.items():
         search = _Search(subject, nets, currents, id_, found)
-        made.append(search.remedy() if judged < MOST_JUDGED else search.none(NOT_SEARCHED))
+        made.append(search.remedy() if judged < most else search.none(NOT_SEARCHED))
         judged += search.judged
     return tuple(made)
 
