@@ -15,7 +15,7 @@ TOLERANCE: Final = (
 )
 _NUMBER: Final = re.compile(r"[−-]?\d+(?:\.\d+)?")
 _LEFT_OUT: Final = frozenset({"program", "format", "build"})
-CARRIED: Final = frozenset({"photo-refused", "logo-refused", "log-not-read"})  # about files that are not attached
+CARRIED: Final = ("photo-refused", "logo-refused", "log-not-read")  # about files that are not attached
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +71,10 @@ def _id(entry: Any, index: int) -> str:
 def _same(old: Any, new: Any) -> bool:
     numbers = all(isinstance(one, (int, float)) and not isinstance(one, bool) for one in (old, new))
     if numbers:
-        return bool(abs(old - new) <= max(ABSOLUTE, RELATIVE * max(abs(old), abs(new))))
+        try:
+            return bool(abs(old - new) <= max(ABSOLUTE, RELATIVE * max(abs(old), abs(new))))
+        except OverflowError:  # a whole number larger than any figure
+            return bool(old == new)
     if isinstance(old, str) and isinstance(new, str):
         return old == new or _same_sentence(old, new)
     return bool(old == new)
@@ -95,5 +98,7 @@ def _near(one: str, other: str) -> bool:
 
 
 def _shown(value: Any) -> str:
-    text = value if isinstance(value, str) else "nothing" if value is None else str(value)
+    if isinstance(value, (dict, list)):
+        return f"{len(value)} entries"
+    text = value if isinstance(value, str) else "nothing" if value is None else repr(value)
     return text if len(text) <= 160 else text[:159] + "…"
