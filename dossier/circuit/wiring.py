@@ -249,7 +249,7 @@ def _amplifier(fit: Fitted, id_: str, case: LoadCase | None, draw: Draw) -> el.A
     a = fit.amplifiers[id_]
     plays = case is not None and (not case.amplifiers or id_ in case.amplifiers)
     level = 1.0 if case is None or case.level is None else case.level.si
-    rated = draw(a.output)
+    rated = a.rated_output(draw)
     shutdown = draw(a.shutdown)
     return el.Amplifier(
         f"amplifiers.{id_}",

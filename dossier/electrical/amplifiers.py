@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import pairwise
 from math import pi, sqrt
 from typing import Any, Final
 
@@ -31,17 +30,16 @@ def available_power(ratings: Sequence[tuple[float, float]], impedance: float) ->
     """
     if not ratings or impedance <= 0.0 or any(z <= 0.0 or p <= 0.0 for z, p in ratings):
         raise ValueError("ratings and impedance must be given and positive")
-    falling = sorted(ratings, reverse=True)
-    highest, lowest = falling[0], falling[-1]
-    if impedance < lowest[0] * _SAME_IMPEDANCE:
-        raise BelowRatedImpedanceError(impedance, lowest[0])
-    if impedance >= highest[0]:
-        return highest[1] * highest[0] / impedance
-    for (z0, p0), (z1, p1) in pairwise(falling):
-        if impedance >= z1:
-            weight = (1.0 / impedance - 1.0 / z0) / (1.0 / z1 - 1.0 / z0)
-            return p0 + weight * (p1 - p0)
-    return lowest[1]
+    lowest = min(z for z, _ in ratings)
+    if impedance < lowest * _SAME_IMPEDANCE:
+        raise BelowRatedImpedanceError(impedance, lowest)
+    return float(power_into(ratings, impedance))
+
+
+def power_into(ratings: Sequence[tuple[float, float]], impedance: Any) -> Any:
+    """Rated output by the same law for a number or an array of impedances; below the lowest rating, that rating [W]."""
+    known = sorted((1.0 / z, p) for z, p in ratings)
+    return np.interp(1.0 / impedance, [0.0, *(g for g, _ in known)], [0.0, *(p for _, p in known)])
 
 
 def rail_limited_power(rated: float, voltage: float, rated_at: float, exponent: float) -> float:

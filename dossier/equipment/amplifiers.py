@@ -6,6 +6,8 @@ from collections.abc import Callable
 from math import sqrt
 from typing import Any
 
+import numpy as np
+
 from dossier.buildfile.model import Amplifier, Build, Speaker
 from dossier.electrical import amplifiers as law
 from dossier.electrical import speakers
@@ -13,6 +15,7 @@ from dossier.equipment.value import Subject, Value
 from dossier.frozen import dataclass
 from dossier.reference.defaults import DEFAULTS
 
+RISE_SPREAD = 0.1  # of a stated impedance under power: it moves with frequency and warmth; judgement
 EXPONENT = {"regulated": "amplifier.regulated", "unregulated": "amplifier.unregulated"}
 
 
@@ -21,7 +24,9 @@ class DrivenAmplifier:
     """One amplifier on its load.
 
     Attributes:
-        nominal_ohm: net nominal load; ``power_ohm`` under power, never lower than stated or nominal.
+        nominal_ohm: net nominal load; ``power_ohm`` under power, as stated, else the same.
+        ratings: (impedance [ohm], power [W]) of its data sheet.
+        loads: what each set of drivers is to it: net nominal load [ohm], and the factor on that under power.
         too_low: the load is below its lowest rated impedance; ``output`` is then that of its lowest rated load.
         output: rated output into ``power_ohm`` at ``rated_at`` [W].
         exponent: of output on supply voltage; ``efficiency`` at full output; ``idle`` input power [W].
@@ -39,6 +44,8 @@ class DrivenAmplifier:
     speakers: tuple[str, ...]
     nominal_ohm: float
     power_ohm: float
+    ratings: tuple[tuple[float, float], ...]
+    loads: tuple[tuple[float, Value], ...]
     lowest_rated_ohm: float
     too_low: bool
     rated_at: Value
@@ -53,6 +60,14 @@ class DrivenAmplifier:
     restart_delay: Value
     lowest: Value
     ripple: Value
+
+    def rated_output(self, draw: Callable[[Value], Any] = lambda value: value.nominal) -> Any:
+        """Rated output into its load under power [W]; numbers or arrays as ``draw`` gives."""
+        nominal, drawn = (
+            law.power_into(self.ratings, 1.0 / sum(1.0 / (ohms * of(rise)) for ohms, rise in self.loads))
+            for of in (lambda value: value.nominal, draw)
+        )
+        return draw(self.output) * (1.0 if np.array_equal(drawn, nominal) else drawn / nominal)
 
     def root_share(self, draw: Callable[[Value], Any] = lambda value: value.nominal) -> Any:
         """Share of its input at full output that goes with the root of the output; numbers or arrays as ``draw`` gives.
@@ -80,27 +95,42 @@ def driven_amplifiers(build: Build) -> dict[str, DrivenAmplifier]:
     return {id_: _driven(build, amplifier) for id_, amplifier in build.amplifiers.items()}
 
 
-def load_of(build: Build, amplifier: str) -> tuple[float, float]:
-    """Net impedance an amplifier sees: nominal, and under power [ohm, ohm]; loads on one amplifier are in parallel."""
-    nominal = power = 0.0  # conductances
-    for speaker in build.speakers.values():
-        if amplifier not in speaker.amplifiers:
-            continue
-        share = len(speaker.amplifiers)  # a strapped pair: each sees half
-        net, used = impedance_of(speaker)
-        nominal += share / net
-        power += share / used
-    return 1.0 / nominal, 1.0 / power
+def loads_of(build: Build, amplifier: str) -> tuple[tuple[float, Value], ...]:
+    """What each set of drivers on an amplifier is to it: net nominal load [ohm], and the factor on it under power.
+
+    Each amplifier of a strapped pair sees half the set.
+    """
+    sets = (s for s in build.speakers.values() if amplifier in s.amplifiers)
+    return tuple((net_impedance(s) / len(s.amplifiers), rise_of(s)) for s in sets)
+
+
+def net_impedance(speaker: Speaker) -> float:
+    """Net nominal impedance of a set of drivers as wired [ohm]."""
+    coils_in: speakers.Connection = "series" if speaker.coils_in == "series" else "parallel"
+    drivers_in: speakers.Connection = "series" if speaker.drivers_in == "series" else "parallel"
+    return speakers.net_impedance(
+        speaker.coil_impedance.si, speaker.voice_coils, coils_in, speaker.drivers, drivers_in
+    )
+
+
+def rise_of(speaker: Speaker) -> Value:
+    """Impedance of a set of drivers under power over its net nominal one.
+
+    Where nobody states it the nominal load is computed with, which draws most; its band reaches above that.
+    """
+    who, words = Subject(f"speakers.{speaker.id}", speaker.title), "impedance under power over nominal"
+    if speaker.operating_impedance is not None:
+        measured = who.stated(speaker.operating_impedance, words, "", spread=RISE_SPREAD)
+        return measured.scaled(1.0 / net_impedance(speaker))
+    return who.pick(
+        speaker.impedance_rise, "impedance_rise", words, "", "speaker.impedance_rise", spread=RISE_SPREAD
+    )
 
 
 def impedance_of(speaker: Speaker) -> tuple[float, float]:
     """Net impedance of a set of drivers as wired: nominal, and under power [ohm, ohm]."""
-    coils_in: speakers.Connection = "series" if speaker.coils_in == "series" else "parallel"
-    drivers_in: speakers.Connection = "series" if speaker.drivers_in == "series" else "parallel"
-    net = speakers.net_impedance(speaker.coil_impedance.si, speaker.voice_coils, coils_in, speaker.drivers, drivers_in)
-    if speaker.operating_impedance is not None:
-        return net, speaker.operating_impedance.si
-    return net, net * speaker.impedance_rise.si if speaker.impedance_rise is not None else net
+    net = net_impedance(speaker)
+    return net, net * rise_of(speaker).nominal
 
 
 def made_for(rated_at: float) -> int:
@@ -110,7 +140,9 @@ def made_for(rated_at: float) -> int:
 
 def _driven(build: Build, amplifier: Amplifier) -> DrivenAmplifier:
     who = Subject(f"amplifiers.{amplifier.id}", amplifier.title)
-    nominal, power = load_of(build, amplifier.id)
+    loads = loads_of(build, amplifier.id)  # side by side: their conductances add
+    nominal = 1.0 / sum(1.0 / ohms for ohms, _ in loads)
+    power = 1.0 / sum(1.0 / (ohms * rise.nominal) for ohms, rise in loads)
     ratings = tuple((z.si, w.si) for z, w in amplifier.rated)
     lowest_rated = min(z for z, _ in ratings)
     too_low = min(nominal, power) < lowest_rated * 0.999  # as wired, or as measured under power
@@ -188,6 +220,8 @@ def _driven(build: Build, amplifier: Amplifier) -> DrivenAmplifier:
         speakers=tuple(s.title for s in build.speakers.values() if amplifier.id in s.amplifiers),
         nominal_ohm=nominal,
         power_ohm=power,
+        ratings=ratings,
+        loads=loads,
         lowest_rated_ohm=lowest_rated,
         too_low=too_low,
         rated_at=rated_at,

@@ -82,6 +82,17 @@ class Reading:
     band: Band | None = None
 
 
+class Kept(Enum):
+    """How a limit counts as kept, if it does."""
+
+    NOMINAL = "with nominal values"  # where nobody states the impedance under power: at the nominal one
+    SAMPLES = "in nearly all samples"
+    NOT = "not kept"
+
+
+KEPT_SHARE = 0.95  # of the samples: as good as kept with nominal values
+
+
 @dataclass(frozen=True, slots=True)
 class LimitCheck:
     """One limit of the build file against what was computed.
@@ -90,7 +101,7 @@ class LimitCheck:
         statistic: mean | minimum_100ms | trough.
         limit: the lowest voltage accepted [V].
         volts: what was computed [V]; None after a collapse.
-        holds: whether it is kept.
+        holds: whether it is kept with nominal values.
         kept_share: share of the samples that keep it [0..1]; those that collapse do not. None without samples.
     """
 
@@ -99,6 +110,13 @@ class LimitCheck:
     volts: Annotated[float | None, Key("value_v")]
     holds: bool
     kept_share: float | None = None
+
+    @property
+    def kept(self) -> Kept:
+        """Whether it counts as kept, and by what."""
+        if self.holds:
+            return Kept.NOMINAL
+        return Kept.SAMPLES if self.kept_share is not None and self.kept_share >= KEPT_SHARE else Kept.NOT
 
 
 @dataclass(frozen=True, slots=True)

@@ -111,6 +111,22 @@ METHODS = (
         ("amplifiers.*.rated", "amplifiers.*.efficiency"),
     ),
     Method(
+        "Impedance of the loudspeakers under power",
+        f"{METER}, true rms, AC volts; clamp meter for AC, true rms at the tone's frequency",
+        r"speakers\.[^.]+\.(impedance_rise|operating_impedance)",
+        "AC volts over AC amperes at the amplifier's output during a tone, in its box",
+        (
+            "Amplifier off: put the clamp round a speaker lead, voltmeter clipped on. Above 50 V AC the terminals "
+            "are dangerous to touch.",
+            "Play the tone that matters at the level that matters for 3 to 5 s, ears protected; read AC volts and AC "
+            "amperes within the same seconds.",
+            "Volts over amperes is the impedance under power. Read it at the tuning of the box and beside it; "
+            "take the lowest.",
+            "Write it as operating_impedance, basis: measured.",
+        ),
+        ("speakers.*.operating_impedance", "speakers.*.impedance_rise"),
+    ),
+    Method(
         "Ripple at the amplifier with a multimeter",
         f"{METER}, AC volts coupled (shows AC on top of DC)",
         r"amplifiers\.[^.]+\.ripple_fraction",

@@ -18,7 +18,7 @@ from dossier.pdf.text import markup
 from dossier.reader.wording import say
 from dossier.results.overview import Results
 from dossier.results.ripple import RippleReading
-from dossier.results.sag import AmplifierSag, LimitCheck, LoadCaseResult, OutcomeKind, Reading, SourceShare
+from dossier.results.sag import AmplifierSag, Kept, LimitCheck, LoadCaseResult, OutcomeKind, Reading, SourceShare
 
 _HALF = (style.LIVE_WIDTH - style.GUTTER) / 2
 _HIGH = 104.0  # pt, of a figure: two load cases to a page
@@ -104,10 +104,10 @@ def _judged(case: LoadCaseResult) -> str:
 
 def _limit(place: str, check: LimitCheck) -> str:
     share = "" if check.kept_share is None else say("voltage.met_in", percent=_percent(check.kept_share))
-    limit, statistic = fixed(check.limit), word(check.statistic)
-    if check.holds:
-        return say("voltage.limit_kept", place=place, limit=limit, statistic=statistic, share=share)
-    return say("voltage.limit_missed", place=place, limit=limit, statistic=statistic, share=share)
+    key = {Kept.NOMINAL: "limit_kept", Kept.SAMPLES: "limit_kept_in_samples", Kept.NOT: "limit_missed"}[check.kept]
+    return say(
+        f"voltage.{key}", place=place, limit=fixed(check.limit), statistic=word(check.statistic), share=share
+    )
 
 
 def _outcomes(case: LoadCaseResult) -> list[Any]:

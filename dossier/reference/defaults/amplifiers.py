@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from dossier.reference.defaults.entry import default
-from dossier.reference.source import MEMORY, Source, Status
+from dossier.reference.source import MEMORY, PRACTICE, Source, Status
 
 _CLASS_D = Source("class-D output-stage data and converter losses", "", "", Status.DERIVED)
 _CLASS_D_PART = Source("power table of one mains-fed professional amplifier", "", "", Status.READ_SECOND_HAND)
@@ -134,7 +134,12 @@ AMPLIFIERS: Final = (
         "speaker.resistance", "voice coil: direct-current resistance over rated", (0.6, 0.8, 1.0), "", _COIL
     ),
     default(
-        "speaker.impedance_rise", "loudspeaker: impedance in use over nominal", (1.0, 1.0, 2.0), "", MEMORY
+        "speaker.impedance_rise",
+        "loudspeaker: impedance under power over nominal",
+        (1.0, 1.0, 2.0),
+        "",
+        PRACTICE,
+        "the nominal load draws most: the safe side for conductors, fuses and limits",
     ),
     default(
         "speaker.compression", "loudspeaker: power compression at rated power", (1.5, 3.0, 4.7), "dB", _COPPER
