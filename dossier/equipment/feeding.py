@@ -89,9 +89,8 @@ def let_through(build: Build, cable: str, end: str, *, limited: bool) -> float:
         if feeder.limit is not None and not limited:
             continue
         room["", feeder.at] = room.get(("", feeder.at), 0.0) + (UNLIMITED if feeder.limit is None else feeder.limit)
-    for here in build.locations:
-        for there, lets in _neighbours(build, here, cable):  # from there to here: the way a fault draws
-            room[there, here] = room.get((there, here), 0.0) + min(lets, UNLIMITED)
+    for here, there, lets in _ways(build, cable):  # from there to here: the way a fault draws
+        room[there, here] = room.get((there, here), 0.0) + min(lets, UNLIMITED)
     flow = 0.0
     while flow < UNLIMITED:
         way = _augmenting(room, "", end)
@@ -109,11 +108,15 @@ def _augmenting(room: dict[tuple[str, str], float], start: str, end: str) -> lis
     """The shortest way with room left, as its steps; empty if there is none."""
     reached: dict[str, str] = {start: start}
     frontier = [start]
+    after: dict[str, list[str]] = {}
+    for (a, b), left in room.items():
+        if left > SMALLEST_A:
+            after.setdefault(a, []).append(b)
     while frontier and end not in reached:
         following = []
         for here in frontier:
-            for (a, b), left in room.items():
-                if a == here and left > SMALLEST_A and b not in reached:
+            for b in after.get(here, ()):
+                if b not in reached:
                     reached[b] = here
                     following.append(b)
         frontier = following
@@ -127,14 +130,18 @@ def _augmenting(room: dict[tuple[str, str], float], start: str, end: str) -> lis
 
 
 def _neighbours(build: Build, here: str, without: str) -> Iterable[tuple[str, float]]:
+    return ((there, lets) for at, there, lets in _ways(build, without) if at == here)
+
+
+def _ways(build: Build, without: str) -> Iterable[tuple[str, str, float]]:
+    """Every way between two locations but one cable, from both sides, and the fuses it lets through [A]."""
     for other in build.cables.values():
-        if other.id == without or other.role != "feed" or here not in (other.start, other.end):
-            continue
-        there = other.end if other.start == here else other.start
-        lets = [f.rating.si * (1 if f.shared else other.runs) for f in other.fuses.values()]
-        yield there, min(lets, default=float("inf"))
+        if other.id != without and other.role == "feed":
+            fuses = (f.rating.si * (1 if f.shared else other.runs) for f in other.fuses.values())
+            lets = min(fuses, default=float("inf"))
+            yield other.start, other.end, lets
+            yield other.end, other.start, lets
     for c in build.couplings.values():
-        if c.end == here:
-            yield c.start, float("inf")
-        if c.start == here and c.kind != "diode_isolator":
-            yield c.end, float("inf")
+        yield c.end, c.start, float("inf")
+        if c.kind != "diode_isolator":
+            yield c.start, c.end, float("inf")
