@@ -20,7 +20,7 @@ from dossier.pdf.styles import named
 Cell = Any  # str (shown literally), a flowable, or a list of flowables
 _Row = TypeVar("_Row")
 _TALL = style.LIVE_HEIGHT / 3.0
-_PAD = 2.7
+_PAD = 2.0
 _GAP_TEXT, _GAP_NUMBER = 10.0, 9.0
 _LEAST_TEXT = 34.0
 _DECIMAL = re.compile(r"[+−-]?\d[\d\u00a0\u202f]*(?:\.\d+)?")  # a number and nothing else

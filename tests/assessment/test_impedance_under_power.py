@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from small_builds import build_of
 
 from dossier.assessment.assess import as_it_stands
 from dossier.assessment.inputs import inputs_of
@@ -12,7 +13,6 @@ from dossier.circuit.draw import Edges
 from dossier.electrical.amplifiers import available_power, power_into
 from dossier.equipment.fitted import fitted
 from dossier.results.sag import Kept, LimitCheck
-from tests.assessment.small_builds import build_of
 
 RISE = "speakers.sub.impedance_rise"
 

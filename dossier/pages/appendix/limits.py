@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, Final
 
 from dossier.buildfile.model import Build
 from dossier.pages.section import Stamp
@@ -10,6 +10,8 @@ from dossier.pdf.flow import heading, text
 from dossier.pdf.tables import Column, table_of
 from dossier.reader.wording import entries, say
 from dossier.results.overview import Results
+
+_S: Final = "cell_small"
 
 
 def limits(build: Build, results: Results, stamp: Stamp) -> list[Any]:
@@ -28,8 +30,8 @@ def limits(build: Build, results: Results, stamp: Stamp) -> list[Any]:
         table_of(
             entries("limits.errors"),
             [
-                Column(say("limits.not_modelled"), lambda row: row["what"], share=1.5, row_head=True),
-                Column(say("limits.which_way_it_errs"), lambda row: row["way"], share=1.0),
+                Column(say("limits.not_modelled"), lambda row: row["what"], share=1.5, row_head=True, style=_S),
+                Column(say("limits.which_way_it_errs"), lambda row: row["way"], share=1.0, style=_S),
             ],
             tight=True,
         ),

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from typing import Any, Final
 
 from dossier import style
 from dossier.buildfile.model import Build
+from dossier.buildfile.tags import tag_at, tags_of
 from dossier.diagnostic import Diagnostic, Severity
+from dossier.pages.opening.settle import grouped
 from dossier.pages.section import Stamp
 from dossier.pages.words import capital, count
 from dossier.pdf.flow import rich
@@ -29,26 +32,40 @@ def findings(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     counted = markup(say("findings.in_this_build", tally=tally or say("findings.no_finding")))
     story: list[Any] = [rich(f"{meaning}.<br/>{counted}")]  # one paragraph: the table's beginning stays with it
     if ranked:
+        tags = tags_of(build)
         story.append(
             table_of(
-                ranked,
+                [group for level in _LEVELS for group in grouped(results.findings, level)],
                 [
-                    Column(say("findings.severity"), lambda one: rich(mark(one.severity), "cell"), share=0.16),
-                    Column(say("columns.finding"), _finding, share=0.84),
+                    Column(say("findings.severity"), lambda group: rich(mark(group[0].severity), "cell"), share=0.13),
+                    Column(say("columns.finding"), lambda group: _findings(tags, group), share=0.87),
                 ],
+                tight=True,
             )
         )
     return story
 
 
-def _finding(one: Diagnostic) -> Any:
-    """The whole finding as one paragraph, so that a long one can break over a page."""
-    lines = [f"<b>{markup(capital(one.headline))}</b>"]
-    if one.consequence:
-        lines.append(say("findings.if_nothing_is_done", consequence=markup(one.consequence)))
-    if one.fix:
-        lines.append(say("findings.remedy", fix=markup(one.fix)))
-    where = say("findings.line_of_the_build_file", line=one.where.line) if one.where else one.path
-    foot = " · ".join(markup(part) for part in (one.code, one.source, where) if part)
-    lines.append(f'<font size="7.4" color="{style.MUTED}">{foot}</font>')
+def _findings(tags: Mapping[str, str], group: Sequence[Diagnostic]) -> Any:
+    """What breaks one rule, as one paragraph, so that a long one can break over a page; what is alike is said once."""
+    lines = [f"<b>{_tagged(tags, one)}{markup(capital(one.headline))}</b>" for one in group]
+    first = group[0]
+    if first.consequence:
+        lines.append(say("findings.if_nothing_is_done", consequence=markup(first.consequence)))
+    fixes: dict[str, list[str]] = {}
+    for one in group:
+        if one.fix:
+            fixes.setdefault(one.fix, []).append(tag_at(tags, one.path))
+    for fix, which in fixes.items():
+        whose = f"{', '.join(tag for tag in which if tag)}: " if len(fixes) > 1 and any(which) else ""
+        lines.append(say("findings.remedy", fix=whose + markup(fix)))
+    places = dict.fromkeys(str(one.where.line) if one.where else one.path for one in group)
+    where = say("findings.line_of_the_build_file", line=", ".join(places)) if first.where else ", ".join(places)
+    foot = " · ".join(markup(part) for part in (first.code, first.source, where) if part)
+    lines[-1] += f' <font size="7.2" color="{style.MUTED}">{foot}</font>'
     return rich("<br/>".join(lines), "cell")
+
+
+def _tagged(tags: Mapping[str, str], one: Diagnostic) -> str:
+    tag = tag_at(tags, one.path)
+    return f"{tag} " if tag else ""

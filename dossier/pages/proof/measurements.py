@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import Any
+from collections.abc import Mapping, Sequence
+from typing import Any, Final, Protocol
 
 from dossier.buildfile.model import Build
 from dossier.diagnostic import Severity
@@ -25,6 +25,16 @@ from dossier.results.recorded import (
     ReadingRow,
     SoundRow,
 )
+
+_LETTERS: Final = 26
+
+
+class HasOrigin(Protocol):
+    """Whatever was measured by somebody."""
+
+    @property
+    def origin(self) -> Origin:
+        """Who, with what, when, where."""
 
 
 def measurements(build: Build, results: Results, stamp: Stamp) -> list[Any]:
@@ -49,37 +59,48 @@ def readings(rows: Sequence[ReadingRow]) -> list[Any]:
     """Meter readings beside their predictions."""
     if not rows:
         return []
+    letters = _letters(rows)
     return [
         heading(say("measurements.readings_and_predictions"), 2, "measured-readings"),
-        data_table(
+        table_of(
+            rows,
             [
-                Column(say("measurements.reading"), row_head=True, share=0.95),
-                Column(say("measurements.where_and_when"), share=1.25),
-                Column(say("measurements.shows"), share=0.75),
-                num(say("measurements.read")),
-                num(say("measurements.predicted")),
-                num(say("measurements.difference")),
-                num(say("columns.unit")),
-                Column(say("measurements.taken"), share=1.6),
+                Column(say("measurements.reading"), lambda one: name(one.title, 120), row_head=True, share=1.2),
+                Column(say("measurements.where_and_when"), _where, share=2.0),
+                Column(say("measurements.shows"), lambda one: one.shows, share=0.8),
+                num(say("measurements.read"), lambda one: fixed(one.value, 2)),
+                num(say("measurements.predicted"), lambda one: fixed(one.predicted, 2)),
+                num(say("measurements.difference"), lambda one: fixed(one.difference, 2, sign=True)),
+                num(say("columns.unit"), lambda one: one.unit),
+                _taken(letters),
             ],
-            [_reading(one) for one in rows],
+            tight=True,
+            after=2.0,
         ),
+        _origins(letters),
     ]
 
 
-def _reading(one: ReadingRow) -> list[Any]:
-    where = "; ".join(part for part in (one.where, one.case) if part)
-    remark = f"<br/>{markup(plain(one.remark, 160))}" if one.remark else ""
-    return [
-        name(one.title, 120),
-        where or NONE,
-        one.shows,
-        fixed(one.value, 2),
-        fixed(one.predicted, 2),
-        fixed(one.difference, 2, sign=True),
-        one.unit,
-        rich(markup(taken(one.origin)) + remark, "cell_small"),
-    ]
+def _where(one: ReadingRow) -> Any:
+    where = markup("; ".join(part for part in (one.where, one.case) if part) or NONE)
+    return rich(where + (f"<br/>{markup(plain(one.remark, 160))}" if one.remark else ""), "cell")
+
+
+def _letters(rows: Sequence[HasOrigin]) -> Mapping[str, str]:
+    """A letter for whoever measured with whatever, when and where: said once below the table."""
+    return {words: _letter(at) for at, words in enumerate(dict.fromkeys(taken(one.origin) for one in rows))}
+
+
+def _letter(at: int) -> str:
+    return chr(ord("a") + at) if at < _LETTERS else str(at + 1)
+
+
+def _taken(letters: Mapping[str, str]) -> Column[Any]:
+    return Column(say("measurements.taken"), lambda one: letters[taken(one.origin)], share=0.4)
+
+
+def _origins(letters: Mapping[str, str]) -> Any:
+    return text("; ".join(f"{letter}: {words}" for words, letter in letters.items()), "note")
 
 
 def taken(origin: Origin, *, revision: bool = True) -> str:
@@ -98,6 +119,7 @@ def taken(origin: Origin, *, revision: bool = True) -> str:
 def _joints(rows: Sequence[JointRow]) -> list[Any]:
     if not rows:
         return []
+    letters = _letters(rows)
     return [
         heading(say("measurements.joints"), 2, "measured-joints"),
         text(
@@ -114,15 +136,19 @@ def _joints(rows: Sequence[JointRow]) -> list[Any]:
                 num(say("measurements.resistance_m"), lambda one: fixed(one.resistance * 1e3, 3)),
                 num(say("columns.largest_a"), lambda one: fixed(one.peak, 0)),
                 num(say("measurements.drop_then_v"), lambda one: fixed(one.at_peak, 3)),
-                Column(say("measurements.taken"), lambda one: taken(one.origin), share=1.5, style="cell_small"),
+                _taken(letters),
             ],
+            tight=True,
+            after=2.0,
         ),
+        _origins(letters),
     ]
 
 
 def _proofs(rows: Sequence[ProofRow]) -> list[Any]:
     if not rows:
         return []
+    letters = _letters(rows)
     return [
         heading(say("measurements.insulation_continuity_and_torque"), 2, "measured-proofs"),
         table_of(
@@ -133,9 +159,12 @@ def _proofs(rows: Sequence[ProofRow]) -> list[Any]:
                 Column(say("measurements.found"), lambda one: with_signs(one.value), share=0.75),
                 Column(say("measurements.asked"), lambda one: with_signs(one.asked) or NONE, share=0.6),
                 Column("", lambda one: _good(one.good), share=0.6),
-                Column(say("measurements.taken"), lambda one: taken(one.origin), share=1.4, style="cell_small"),
+                _taken(letters),
             ],
+            tight=True,
+            after=2.0,
         ),
+        _origins(letters),
     ]
 
 
@@ -151,6 +180,7 @@ def sound(rows: Sequence[SoundRow]) -> list[Any]:
     """Sound-level runs, the gap to the target, and how long the level is permitted."""
     if not rows:
         return []
+    letters = _letters(rows)
     made: list[Any] = [
         heading(say("measurements.sound_level"), 2, "measured-sound"),
         table_of(
@@ -164,9 +194,12 @@ def sound(rows: Sequence[SoundRow]) -> list[Any]:
                 num(say("measurements.lasted_s"), lambda one: fixed(one.duration, 1)),
                 num(say("measurements.supply_v"), lambda one: fixed(one.volts, 1)),
                 num(say("measurements.predicted_v"), lambda one: fixed(one.predicted_volts, 1)),
-                Column(say("measurements.taken"), lambda one: taken(one.origin), share=1.5, style="cell_small"),
+                _taken(letters),
             ],
+            tight=True,
+            after=2.0,
         ),
+        _origins(letters),
     ]
     made += [text(_gap(one)) for one in rows if one.gap is not None]
     made += [

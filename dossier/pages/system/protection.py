@@ -230,6 +230,7 @@ def _leads(found: Protection, units: Units) -> list[Any]:
                     num(say("columns.loss_w"), lambda one: fixed(one.loss, 0)),
                     num(say("columns.level_db"), lambda one: fixed(one.level, 2)),
                 ],
+                alike=1,
             ),
         ]
     if found.remote_leads:
@@ -243,6 +244,7 @@ def _leads(found: Protection, units: Units) -> list[Any]:
                     num(say("protection.fuse_rating_a"), lambda one: fixed(one.fuse, 1)),
                     num(say("columns.allowed_a"), lambda one: fixed(one.allowed, 0)),
                 ],
+                alike=1,
             ),
         ]
     if found.couplings:

@@ -7,9 +7,9 @@ from typing import Any
 from dossier.buildfile.model import Build
 from dossier.pages.section import Stamp
 from dossier.pages.words import capital, fixed, minutes, shown, with_unit
-from dossier.pdf.flow import heading, rich, text
+from dossier.pdf.flow import heading, text
 from dossier.pdf.tables import Column, num, table_of
-from dossier.pdf.text import markup, plain
+from dossier.pdf.text import plain
 from dossier.reader.units import Units, Way
 from dossier.reader.wording import say
 from dossier.results.overview import Results
@@ -94,10 +94,8 @@ def _standing(rows: tuple[StandingRow, ...]) -> list[Any]:
 
 
 def _draws(one: StandingRow) -> Any:
-    parts = [
-        f"{markup(capital(plain(d.title, 100)))} {1e3 * d.amperes:.1f}{' *' if d.assumed else ''}" for d in one.drains
-    ]
-    return rich("<br/>".join(parts), "cell")
+    parts = [f"{capital(plain(d.title, 100))} {1e3 * d.amperes:.1f}{' *' if d.assumed else ''}" for d in one.drains]
+    return text(", ".join(parts), "cell")
 
 
 def _mass(found: Storage, units: Units) -> list[Any]:
@@ -125,6 +123,7 @@ def _mass(found: Storage, units: Units) -> list[Any]:
                     lambda one: shown(units, "force", one.across, Way.UP),
                 ),
             ],
+            alike=1,
         ),
     ]
     left = (
