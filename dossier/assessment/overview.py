@@ -10,7 +10,7 @@ from dossier.electrical.speakers import needs_cover, terminal_voltage
 from dossier.equipment.feeding import most_output
 from dossier.equipment.fitted import Fitted
 from dossier.equipment.storage import CHEMISTRY_WORDS
-from dossier.reader.promised import minutes, spare
+from dossier.reader.promised import low_v, minutes, spare
 from dossier.results.budget import LoadBudget
 from dossier.results.overview import AmplifierRow, DailyVolts, EnergySource, KeyFigure, SourceKind, Stays, Verdict
 from dossier.results.sag import LoadCaseResult
@@ -127,7 +127,7 @@ def key_figures(
     figures = []
     if lows:
         volts, title = min(lows, key=lambda low: -1.0 if low[0] is None else low[0])
-        value = "collapse" if volts is None else f"{volts:.1f} V"
+        value = "collapse" if volts is None else f"{low_v(volts)} V"
         figures.append(KeyFigure(value, f"lowest mean at an amplifier ({title})"))
     figures.append(
         KeyFigure(f"{sum(r.rated_w for r in rows) / 1000.0:.1f} kW", "rated output into the loads fitted")

@@ -16,7 +16,7 @@ from dossier.cli.exit_codes import Exit
 from dossier.cli.progress import Progress
 from dossier.cli.said import print_diagnostics
 from dossier.cli.terminal import columns, terminal, visible
-from dossier.reader.promised import minutes, spare
+from dossier.reader.promised import low_v, minutes, spare
 from dossier.reader.reading import read_by
 from dossier.reader.units import Units, Way
 
@@ -155,7 +155,7 @@ def as_text(results: Results, width: int, units: Units = Units.METRIC) -> str:
 def _volts(reading: Reading | None) -> str:
     if reading is None:
         return ""
-    return ("collapse" if reading.volts is None else f"{reading.volts:.1f}") + _edges(reading.band)
+    return ("collapse" if reading.volts is None else low_v(reading.volts)) + _edges(reading.band)
 
 
 def _edges(band: Band | None) -> str:
@@ -165,7 +165,7 @@ def _edges(band: Band | None) -> str:
 
 
 def _edge(volts: float | None) -> str:
-    return "collapse" if volts is None else f"{volts:.1f}"
+    return "collapse" if volts is None else low_v(volts)
 
 
 def _money(r: OptionRow, base: OptionRow, units: Units) -> tuple[str, ...]:

@@ -10,6 +10,7 @@ from typing import Any
 
 from dossier.cli.one_build import Written
 from dossier.cli.terminal import columns, visible
+from dossier.reader.promised import low_v
 
 FORMAT = 1
 _HEAD = ("build", "exit", "verdict", "worst mean", "stop", "caution", "note", "time")
@@ -76,7 +77,7 @@ def _safe(value: Any) -> Any:
 def _volts(one: Written) -> str:
     if one.collapses:
         return "collapse"
-    return "" if one.worst_v is None else f"{one.worst_v:.1f} V"
+    return "" if one.worst_v is None else f"{low_v(one.worst_v)} V"
 
 
 def _line(row: tuple[str, ...], widths: list[int]) -> str:

@@ -10,6 +10,7 @@ from matplotlib.figure import Figure
 from dossier import style
 from dossier.figures.sheet import Say, blank, name_value, settings
 from dossier.reader import wording
+from dossier.reader.promised import load_a
 from dossier.results.budget import BusBudget, LoadBudget
 
 _PARTS: Final = (style.SERIES[3], style.SERIES[2], style.SERIES[0])  # the vehicle's own load, converters, audio
@@ -42,7 +43,7 @@ def budget(load: LoadBudget, size: tuple[float, float], say: Say) -> Figure:
                             axes.bar(x, amperes, 0.62, bottom=bottom, color=colour, linewidth=0, label=once)
                             bottom += amperes
                     axes.annotate(
-                        f"{bottom:.0f}",
+                        load_a(bottom),
                         (x, bottom),
                         xytext=(0, 2),
                         textcoords="offset points",

@@ -13,6 +13,7 @@ from matplotlib.ticker import FuncFormatter
 from dossier import style
 from dossier.figures.sheet import blank, name_value, settings
 from dossier.reader import wording
+from dossier.reader.promised import allowed_a, fault_ka, least_fault_a
 from dossier.results.protection import CurvePoint, Points, TimeCurrent
 
 _SHORTEST, _LONGEST = 0.005, 10000.0  # s
@@ -58,7 +59,7 @@ def time_current(run: TimeCurrent, size: tuple[float, float]) -> Figure:
         _loads(axes, run)
         _faults(axes, run)
         axes.axvline(run.allowed, color=style.SERIES[1], linewidth=0.7, linestyle=(0, (1.0, 1.5)))
-        _above(axes, run.allowed, wording.say("figures.allowed_a", allowed=f"{run.allowed:.0f}"), style.SERIES[1], 0)
+        _above(axes, run.allowed, wording.say("figures.allowed_a", allowed=allowed_a(run.allowed)), style.SERIES[1], 0)
         axes.xaxis.set_major_formatter(FuncFormatter(_amperes))
         axes.yaxis.set_major_formatter(FuncFormatter(lambda t, _: _TIMES.get(round(t, 3), "")))
         axes.set_xlabel(wording.say("figures.current_through_one_fuse_and_run"))
@@ -128,13 +129,13 @@ def _loads(axes: Axes, run: TimeCurrent) -> None:
 
 
 def _faults(axes: Axes, run: TimeCurrent) -> None:
-    for amperes, words, row in (
-        (run.least, wording.say("figures.smallest_fault"), 1),
-        (run.most, wording.say("figures.largest_fault"), 0),
-    ):
-        if amperes is not None:
-            axes.axvline(amperes, color=style.BAD, linewidth=0.8)
-            _above(axes, amperes, f"{words} {_kilo(amperes)}", style.BAD, row)
+    largest = wording.say("figures.ka", amperes=fault_ka(run.most))
+    marks = [(run.most, f"{wording.say('figures.largest_fault')} {largest}")]
+    if run.least is not None:
+        marks.append((run.least, f"{wording.say('figures.smallest_fault')} {least_fault_a(run.least)} A"))
+    for row, (amperes, words) in enumerate(marks):
+        axes.axvline(amperes, color=style.BAD, linewidth=0.8)
+        _above(axes, amperes, words, style.BAD, row)
 
 
 def _above(axes: Axes, amperes: float, words: str, colour: str, row: int) -> None:
@@ -152,7 +153,3 @@ def _above(axes: Axes, amperes: float, words: str, colour: str, row: int) -> Non
         fontsize=style.FIGURE_SMALL,
         color=colour,
     )
-
-
-def _kilo(amperes: float) -> str:
-    return f"{amperes:.0f} A" if amperes < 1000.0 else wording.say("figures.ka", amperes=f"{amperes / 1000.0:.1f}")

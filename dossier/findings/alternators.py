@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.equipment.value import ASSUMED
 from dossier.findings.rule import Danger, Rule, Subject
+from dossier.reader.promised import down, load_a
 from dossier.reader.said import Measure, sentence
 
 DEFICIT = Rule(
@@ -165,7 +166,7 @@ def _deficit(subject: Subject) -> Iterator[Diagnostic]:
         severity = Severity.CAUTION if state.state == "cruise" else Severity.NOTE
         assumed = " (assumed)" if subject.running[state.state].base.amperes.basis == ASSUMED else ""
         for bus in state.buses:
-            taken = f"{math.ceil(-bus.balances[0] - 1e-9)} A"
+            taken = f"{load_a(-bus.balances[0])} A"
             if bus.balances[0] >= 0.0:
                 continue
             if bus.supply == 0.0:
@@ -177,13 +178,13 @@ def _deficit(subject: Subject) -> Iterator[Diagnostic]:
                     fix="a supply that works in that engine state too, or play there only as long as the battery lasts",
                 )
                 continue
-            asked = [f"{bus.base_load:.0f} A{assumed} of the vehicle"] if bus.base_load else []
-            asked += [f"{bus.demands[0].amperes:.0f} A of music"] if bus.demands[0].amperes else []
-            asked += [f"{bus.passed_on[0]:.0f} A of converters"] if bus.passed_on[0] else []
+            asked = [f"{load_a(bus.base_load)} A{assumed} of the vehicle"] if bus.base_load else []
+            asked += [f"{load_a(bus.demands[0].amperes)} A of music"] if bus.demands[0].amperes else []
+            asked += [f"{load_a(bus.passed_on[0])} A of converters"] if bus.passed_on[0] else []
             where = f" to {bus.place}" if bus.tag else ""
             yield DEFICIT.finding(
                 severity,
                 f"{state.state}: music at 1/8 power takes {taken} more than the supply gives{where} "
-                f"({bus.supply:.0f} A against {' + '.join(asked)})",
+                f"({down(bus.supply)} A against {' + '.join(asked)})",
                 f"vehicle.{state.state}",
             )

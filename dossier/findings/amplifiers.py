@@ -13,6 +13,7 @@ from dossier.equipment.feeding import joined
 from dossier.equipment.storage import StorageBattery
 from dossier.equipment.value import ASSUMED
 from dossier.findings.rule import Danger, Rule, Subject
+from dossier.reader.promised import down, high_v
 from dossier.reference.defaults import DEFAULTS
 
 LOAD_TOO_LOW = Rule(
@@ -114,20 +115,21 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
         usual = min(USUAL_MOST * max(made_for(rated_at), rated_at / RATED_AT), USUAL_OVER_RATED * rated_at)
         most = amplifier.maximum_supply.si if amplifier.maximum_supply else usual
         if highest > most and amplifier.maximum_supply:
-            headline = f"{row.title}: takes at most {most:.1f} V, {source} {highest:.1f} V"
+            headline = f"{row.title}: takes at most {down(most, 1)} V, {source} {high_v(highest)} V"
             yield OVER_SUPPLY.finding(Severity.STOP, headline, f"{path}.maximum_supply")
         elif highest > most:
             headline = (
-                f"{row.title}: {source} {highest:.1f} V, such amplifiers take {most:.1f} V; its own limit is not stated"
+                f"{row.title}: {source} {high_v(highest)} V, such amplifiers take {down(most, 1)} V; "
+                "its own limit is not stated"
             )
             if amplifier.rated_at and highest > FAR_OVER_RATED * amplifier.rated_at.si:
-                headline = f"{row.title}: rated at {amplifier.rated_at.si:.1f} V, {source} {highest:.1f} V"
+                headline = f"{row.title}: rated at {amplifier.rated_at.si:.1f} V, {source} {high_v(highest)} V"
                 yield OVER_SUPPLY.finding(Severity.STOP, headline, f"{path}.rated_at")
             else:
                 yield SUPPLY_UNKNOWN.finding(Severity.CAUTION, headline, path)
         if row.terminal_v > COVERED_ABOVE:
             yield TERMINALS.finding(
-                Severity.NOTE, f"{row.title}: {row.terminal_v:.0f} V rms at its speaker terminals", path
+                Severity.NOTE, f"{row.title}: {high_v(row.terminal_v)} V rms at its speaker terminals", path
             )
 
 

@@ -8,6 +8,7 @@ from math import ceil
 from dossier.buildfile.model import Quantity
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.findings.rule import Danger, Rule, Subject
+from dossier.reader.promised import fault_ka, high_v, up
 
 CELL_OVER = Rule(
     "capacitor-cell-above-rating",
@@ -55,7 +56,7 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
         if row.cell > row.rated:
             yield CELL_OVER.finding(
                 Severity.STOP,
-                f"{row.title}: {row.series} cells in series at {row.volts:.1f} V see {row.cell:.2f} V each, "
+                f"{row.title}: {row.series} cells in series at {high_v(row.volts)} V see {up(row.cell, 2)} V each, "
                 f"rated {row.rated:.2f} V",
                 f"{path}.series",
             )
@@ -63,7 +64,7 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
             yield CELL_SPREAD.finding(
                 Severity.STOP if declared.balancing == "none" else Severity.CAUTION,
                 f"{row.title}: balancing {row.balancing}; the smallest of {row.series} cells may see "
-                f"{row.worst_cell:.2f} V, "
+                f"{up(row.worst_cell, 2)} V, "
                 f"rated {row.rated:.2f} V",
                 path,
             )
@@ -72,7 +73,7 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
             beyond = least is not None and row.inrush > least
             yield PRECHARGE.finding(
                 Severity.CAUTION if beyond else Severity.NOTE,
-                f"{row.title}: closing onto the empty bank draws up to {row.inrush / 1000:.1f} kA"
+                f"{row.title}: closing onto the empty bank draws up to {fault_ka(row.inrush)} kA"
                 + (f", through contacts and fuses rated down to {least:.0f} A; " if beyond else "; ")
                 + f"{row.precharge:g} Ω take "
                 f"{row.precharge_power:.0f} W at first, {row.energy / 1000:.0f} kJ in all, "

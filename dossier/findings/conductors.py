@@ -8,6 +8,7 @@ from math import ceil, isfinite
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.equipment.feeding import most_output
 from dossier.findings.rule import Danger, Rule, Subject
+from dossier.reader.promised import allowed_a, load_a
 from dossier.reader.said import Measure, Said, sentence
 from dossier.reader.units import Way
 from dossier.results.protection import ConductorEnd, Reply
@@ -172,10 +173,10 @@ def _load(row: ConductorRow) -> Iterator[Diagnostic]:
             yield OVERLOADED.finding(
                 Severity.STOP,
                 sentence(
-                    "{row}: {amperes:.0f} A in {size}, thinner or softer than any published size; it may carry less "
+                    "{row}: {amperes} A in {size}, thinner or softer than any published size; it may carry less "
                     "than {best} A",
                     row=row.title,
-                    amperes=carried(row),
+                    amperes=load_a(carried(row)),
                     size=row.size,
                     best=ceil(best),
                 ),
@@ -194,11 +195,12 @@ def _load(row: ConductorRow) -> Iterator[Diagnostic]:
         known = load > (row.allowed_at_best or 0.0) * SAME
         rule = OVERLOADED if known else INSULATION
         degrees = "" if warm is None or not isfinite(warm.peak) else "; the metal reaches {peak}"
-        what = f"{row.rms:.0f} A rms in {row.worst_case}"
+        what = f"{load_a(row.rms)} A rms in {row.worst_case}"
         if warm and warm.seconds is not None and abs(load - row.rms) > 0.5:
-            what = f"{warm.rms:.0f} A for {warm.seconds:.0f} s in {warm.case}, equivalent to {load:.0f} A continuous"
+            what = f"{load_a(warm.rms)} A for {warm.seconds:.0f} s in {warm.case}, "
+            what += f"equivalent to {load_a(load)} A continuous"
         elif warm and load - warm.rms > 0.5:
-            what = f"{warm.rms:.0f} A rms in {warm.case}, whose slow bursts heat like {load:.0f} A continuous"
+            what = f"{load_a(warm.rms)} A rms in {warm.case}, whose slow bursts heat like {load_a(load)} A continuous"
         yield rule.finding(
             Severity.STOP if known else Severity.CAUTION,
             sentence(
@@ -215,7 +217,8 @@ def _load(row: ConductorRow) -> Iterator[Diagnostic]:
     elif warm and warm.holds is not None and warm.seconds is not None and warm.rms > row.allowed * SAME:
         yield ONLY_FOR_A_TIME.finding(
             Severity.NOTE,
-            f"{row.title}: {warm.rms:.0f} A of {warm.case} is above the lasting {row.allowed:.0f} A; from the usual "
+            f"{row.title}: {load_a(warm.rms)} A of {warm.case} is above the lasting {allowed_a(row.allowed)} A; "
+            "from the usual "
             f"programme it may last {_time(warm.holds)}, the note lasts {warm.seconds:.0f} s",
             path,
         )
@@ -233,21 +236,21 @@ def _tables(row: ConductorRow) -> Iterator[Diagnostic]:
     yield rule.finding(
         Severity.CAUTION,
         sentence(
-            "{row}: {asked:.0f} A in {size}, {where}: 33 CFR 183.425 allows {allowed:.0f} A, ISO 10133 (from memory, "
-            "not checked against the document) {lower:.0f} A",
+            "{row}: {asked} A in {size}, {where}: 33 CFR 183.425 allows {allowed} A, ISO 10133 (from memory, "
+            "not checked against the document) {lower} A",
             row=row.title,
-            asked=asked,
+            asked=load_a(asked),
             size=row.size,
             where=_where(row),
-            allowed=row.allowed,
-            lower=row.cautious,
+            allowed=allowed_a(row.allowed),
+            lower=allowed_a(row.cautious),
         ),
         f"cables.{row.id}",
     )
 
 
 def _amperes(allowed: float) -> str:
-    return f"{int(allowed)} A" if allowed >= 1.0 else "nothing: the air alone is too hot for its insulation"
+    return f"{allowed_a(allowed)} A" if allowed >= 1.0 else "nothing: the air alone is too hot for its insulation"
 
 
 def _time(seconds: float) -> str:
@@ -304,7 +307,7 @@ def _end(row: ConductorRow, end: ConductorEnd) -> Iterator[Diagnostic]:
             may=may,
         ),
         path,
-        fix=f"a fuse in {row.title} close to {end.location_title}, rated {row.allowed:.0f} A or less"
+        fix=f"a fuse in {row.title} close to {end.location_title}, rated {allowed_a(row.allowed)} A or less"
         + (" for each run" if row.runs > 1 else "")
         if row.allowed
         else sentence(
@@ -349,7 +352,7 @@ def _return(subject: Subject, row: ConductorRow) -> Iterator[Diagnostic]:
             unknown = "" if rating > best * SAME else " on what is assumed of its insulation"
             yield RETURN_SMALL.finding(
                 Severity.CAUTION if unknown else Severity.STOP,
-                f"{row.title}: the return may carry {int(together)} A{unknown}, the fuse of {feed.title} "
+                f"{row.title}: the return may carry {allowed_a(together)} A{unknown}, the fuse of {feed.title} "
                 f"lets {rating:.0f} A "
                 "through without end",
                 f"cables.{row.id}",
@@ -372,13 +375,13 @@ def _strap(subject: Subject, row: ConductorRow) -> Iterator[Diagnostic]:
             yield SELF_LIMITING.finding(
                 Severity.CAUTION,
                 sentence(
-                    "{row}: the way back of {names}, which can give {given:.0f} A; {size} may carry {together} A, "
+                    "{row}: the way back of {names}, which can give {given} A; {size} may carry {together} A, "
                     "{where}",
                     row=row.title,
                     names=_names(tuple(s.title for s in made)),
-                    given=given,
+                    given=load_a(given),
                     size=row.size if len(beside) == 1 else "the straps together",
-                    together=int(together),
+                    together=allowed_a(together),
                     where=_where(row),
                 ),
                 f"cables.{row.id}",

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.electrical.fuses import next_rating
 from dossier.findings.rule import Danger, Rule, Subject
+from dossier.reader.promised import allowed_a, down, fault_ka, load_a, up
 from dossier.reader.said import sentence
 from dossier.results.protection import FuseCheck, Reply
 
@@ -184,7 +185,7 @@ def of_fuse(check: FuseCheck) -> Iterator[Diagnostic]:
     elif interrupts.verdict == Reply.NOT_KNOWN:
         yield BREAKING_UNKNOWN.finding(
             Severity.CAUTION,
-            f"{who}: {check.likely / 1000:.1f} kA or more can flow at {check.near_title}; breaking capacity "
+            f"{who}: {fault_ka(check.likely)} kA or more can flow at {check.near_title}; breaking capacity "
             f"{interrupts.words}",
             path,
         )
@@ -218,15 +219,15 @@ def _rating(check: FuseCheck, who: str) -> Iterator[Diagnostic]:
         yield ABOVE.finding(
             Severity.STOP if check.protects.verdict == Reply.NO else Severity.CAUTION,
             sentence(
-                "{who}: {rating:.0f} A, but one run of {size} may carry {allowed} A{assumed}; from {low:.0f} to "
-                "{high:.0f} A nothing opens in time",
+                "{who}: {rating:.0f} A, but one run of {size} may carry {allowed} A{assumed}; from {low} to "
+                "{high} A nothing opens in time",
                 who=who,
                 rating=check.rating,
                 size=check.size,
-                allowed=int(check.allowed),
+                allowed=allowed_a(check.allowed),
                 assumed=assumed,
-                low=1.1 * check.allowed,
-                high=2.5 * check.rating,
+                low=down(1.1 * check.allowed),
+                high=up(2.5 * check.rating),
             ),
             path,
         )
@@ -242,7 +243,7 @@ def _rating(check: FuseCheck, who: str) -> Iterator[Diagnostic]:
             path,
             fix=f"a fuse of {larger:.0f} A, which the conductor allows"
             if fits
-            else f"a larger conductor and a fuse of {check.needed:.0f} A or more",
+            else f"a larger conductor and a fuse of {load_a(check.needed)} A or more",
         )
     elif check.carries.verdict == Reply.MAYBE:
         yield BELOW_OUTPUT.finding(Severity.CAUTION, f"{who}: {check.carries.words}", path)

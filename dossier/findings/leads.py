@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from math import ceil
 
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.findings.rule import Danger, Rule, Subject
+from dossier.reader.promised import allowed_a, load_a
 from dossier.reader.said import Measure, sentence
 
 SPEAKER = Rule(
@@ -66,16 +66,16 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
         path = f"speakers.{lead.id}.lead"
         if lead.allowed is None or lead.programme > lead.allowed:
             below = lead.allowed_below
-            thin = "no published allowable current" if below is None else f"may carry less than {ceil(below)} A"
+            thin = "no published allowable current" if below is None else f"may carry less than {load_a(below)} A"
             known = lead.allowed is not None or (below is not None and lead.programme > below)
-            may = thin if lead.allowed is None else f"may carry {int(lead.allowed)} A"
+            may = thin if lead.allowed is None else f"may carry {allowed_a(lead.allowed)} A"
             yield SPEAKER.finding(
                 Severity.STOP if known else Severity.CAUTION,
                 sentence(
-                    "{lead}: {music:.0f} A of music, {tone:.0f} A of a full tone, in {size}: {may}",
+                    "{lead}: {music} A of music, {tone} A of a full tone, in {size}: {may}",
                     lead=lead.title,
-                    music=lead.programme,
-                    tone=lead.amperes,
+                    music=load_a(lead.programme),
+                    tone=load_a(lead.amperes),
                     size=lead.size,
                     may=may,
                 ),
@@ -117,11 +117,11 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
             yield REMOTE.finding(
                 Severity.STOP,
                 sentence(
-                    "{lead}: a fuse of {fuse:g} A for the {size} remote lead, which may carry {allowed:.0f} A",
+                    "{lead}: a fuse of {fuse:g} A for the {size} remote lead, which may carry {allowed} A",
                     lead=remote.title,
                     fuse=remote.fuse,
                     size=remote.size,
-                    allowed=remote.allowed,
+                    allowed=allowed_a(remote.allowed),
                 ),
                 path,
             )
@@ -130,25 +130,25 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
         if coupling.continuous_rating is not None and coupling.lasting > coupling.continuous_rating:
             yield COUPLING.finding(
                 Severity.STOP,
-                f"{coupling.title}: {coupling.lasting:.0f} A for long, rated {coupling.continuous_rating:.0f} A",
+                f"{coupling.title}: {load_a(coupling.lasting)} A for long, rated {coupling.continuous_rating:.0f} A",
                 f"{path}.continuous",
             )
         if coupling.peak_rating is not None and coupling.peak > coupling.peak_rating:
             yield COUPLING.finding(
                 Severity.STOP,
-                f"{coupling.title}: {coupling.peak:.0f} A peak, rated {coupling.peak_rating:.0f} A",
+                f"{coupling.title}: {load_a(coupling.peak)} A peak, rated {coupling.peak_rating:.0f} A",
                 f"{path}.peak",
             )
         if coupling.continuous_rating is None and coupling.peak > 1.0:
             yield COUPLING_UNKNOWN.finding(
                 Severity.CAUTION,
-                f"{coupling.title}: carries {coupling.lasting:.0f} A for long, {coupling.peak:.0f} A peak",
+                f"{coupling.title}: carries {load_a(coupling.lasting)} A for long, {load_a(coupling.peak)} A peak",
                 path,
             )
         elif coupling.peak_rating is None and coupling.peak > (coupling.continuous_rating or 0.0) + 1.0:
             yield COUPLING_UNKNOWN.finding(
                 Severity.CAUTION,
-                f"{coupling.title}: {coupling.peak:.0f} A peak, rated {coupling.continuous_rating:.0f} A for long; its "
-                "peak rating is not stated",
+                f"{coupling.title}: {load_a(coupling.peak)} A peak, rated {coupling.continuous_rating:.0f} A for long; "
+                "its peak rating is not stated",
                 path,
             )

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dossier.buildfile.model import Basis, Build
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.findings.rule import Danger, Rule, Subject
+from dossier.reader.promised import down, load_a, up
 from dossier.reader.said import sentence
 from dossier.reference.instruments import DIFFERENCE, JOINT_DROP
 from dossier.results.recorded import ProofRow
@@ -330,8 +331,8 @@ def _measured(subject: Subject) -> Iterator[Diagnostic]:
         if joint.at_peak is not None and joint.at_peak > JOINT_DROP:
             yield JOINT.finding(
                 Severity.CAUTION,
-                f"{joint.title}: {joint.resistance * 1e3:.3f} mΩ, {joint.at_peak:.2f} V at {joint.peak:.0f} A; "
-                f"a good joint stays under {JOINT_DROP:.1f} V",
+                f"{joint.title}: {joint.resistance * 1e3:.3f} mΩ, {up(joint.at_peak, 2)} V "
+                f"at {load_a(joint.peak or 0.0)} A; a good joint stays under {JOINT_DROP:.1f} V",
                 f"measurements.joints.{joint.id}",
             )
     for proof in rows.proofs:
@@ -358,7 +359,7 @@ def _sound(subject: Subject) -> Iterator[Diagnostic]:
         if one.over_peak and one.peak is not None:
             yield PEAK.finding(
                 Severity.CAUTION,
-                f"{one.title}: a peak of {one.peak:.0f} dB(C) ({one.peak_basis}), above 140 dB(C)",
+                f"{one.title}: a peak of {up(one.peak)} dB(C) ({one.peak_basis}), above 140 dB(C)",
                 path,
             )
             continue
@@ -366,7 +367,7 @@ def _sound(subject: Subject) -> Iterator[Diagnostic]:
         if one.duration is not None and one.duration > least and one.a_weighted is not None:
             yield TOO_LONG.finding(
                 Severity.CAUTION,
-                f"{one.title}: {one.duration:.0f} s at {one.a_weighted:.0f} dB(A), permitted {least:.0f} s",
+                f"{one.title}: {up(one.duration)} s at {up(one.a_weighted)} dB(A), permitted {down(least)} s",
                 path,
             )
 

@@ -9,6 +9,7 @@ from dossier.electrical.batteries import open_circuit_voltage
 from dossier.equipment.feeding import joined
 from dossier.equipment.storage import CHEMISTRY_WORDS
 from dossier.findings.rule import Danger, Rule, Subject
+from dossier.reader.promised import down, high_v, load_a, up
 from dossier.reader.said import Measure, Said, sentence
 from dossier.reader.units import Way
 from dossier.reference.batteries import HYDROGEN_PER_COULOMB, LEAD_ACID, LITHIUM
@@ -162,7 +163,7 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
         if dump.hits:  # a management opens by design, a fuse hardly ever
             yield DUMP.finding(
                 Severity.CAUTION if dump.opens is Opens.MANAGEMENT else Severity.NOTE,
-                f"{dump.what} at up to {dump.amperes:.0f} A of charge: {dump.words}",
+                f"{dump.what} at up to {load_a(dump.amperes)} A of charge: {dump.words}",
                 "batteries",
             )
 
@@ -178,12 +179,12 @@ def _windows(subject: Subject) -> Iterator[Diagnostic]:
             yield WINDOW.finding(
                 Severity.NOTE,
                 sentence(
-                    "{row}: charged at {volts:.1f} V; at {degrees} the usual most is {most:.1f} V, unless its "
+                    "{row}: charged at {volts} V; at {degrees} the usual most is {most} V, unless its "
                     "regulator follows the temperature",
                     row=row.title,
-                    volts=row.highest,
+                    volts=high_v(row.highest),
                     degrees=Measure("temperature", row.temperature),
-                    most=row.most,
+                    most=down(row.most, 1),
                 ),
                 path,
                 fix="a regulator that follows the battery's temperature, or a cooler place",
@@ -194,17 +195,17 @@ def _windows(subject: Subject) -> Iterator[Diagnostic]:
             yield WINDOW.finding(
                 Severity.STOP if forbidden else Severity.CAUTION,
                 sentence(
-                    "{row}: charged at {volts:.1f} V, {each:.2f} V per cell; the usual most{warm} is {most:.1f} V "
-                    "({cell:.2f} V per cell), never above {never:.1f} V",
+                    "{row}: charged at {volts} V, {each} V per cell; the usual most{warm} is {most} V "
+                    "({cell} V per cell), never above {never} V",
                     row=row.title,
-                    volts=row.highest,
-                    each=row.highest / cells,
+                    volts=high_v(row.highest),
+                    each=up(row.highest / cells, 2),
                     warm=sentence(" at {degrees}", degrees=Measure("temperature", row.temperature))
                     if row.shift
                     else "",
-                    most=row.most,
-                    cell=row.most / cells,
-                    never=row.never,
+                    most=down(row.most, 1),
+                    cell=down(row.most / cells, 2),
+                    never=down(row.never, 1),
                 ),
                 path,
             )

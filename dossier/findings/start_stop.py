@@ -9,6 +9,7 @@ from dossier.diagnostic import Diagnostic, Severity
 from dossier.equipment.fitted import running
 from dossier.findings.rule import Danger, Rule, Subject
 from dossier.findings.storage import STARTS_V
+from dossier.reader.promised import high_v, limit_v, load_a, low_v
 from dossier.reference.batteries import LEAD_ACID
 from dossier.reference.defaults import DEFAULTS
 
@@ -62,8 +63,8 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
     if taken > given:
         yield DRAIN.finding(
             Severity.CAUTION,
-            f"{system.stops} stops of {each:.0f} s at {amperes:.0f} A (music at 1/8 power) take {taken / HOUR:.0f} Ah "
-            f"in an hour; driving in between gives back {int(given / HOUR)} Ah at most",
+            f"{system.stops} stops of {each:.0f} s at {load_a(amperes)} A (music at 1/8 power) take "
+            f"{taken / HOUR:.0f} Ah in an hour; driving in between gives back {int(given / HOUR)} Ah at most",
             path,
         )
     cranking = build.vehicle.cranking_current
@@ -75,11 +76,11 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
     shuts = [subject.fit.amplifiers[a.id] for a in build.amplifiers.values() if a.at in stopped.locations]
     highest = max((a.shutdown.nominal for a in shuts), default=0.0)
     if volts < max(least, highest):
-        below = f"the {least:.1f} V it takes to start" if volts < least else f"the shut-down at {highest:.1f} V"
+        below = limit_v(least) + " V it takes to start" if volts < least else high_v(highest) + " V of the shut-down"
         yield DIP.finding(
             Severity.CAUTION if volts < least else Severity.NOTE,
-            f"{starter:.0f} A of the starter and {amperes:.0f} A of vehicle and music leave {volts:.1f} V at a "
-            f"restart, below {below}",
+            f"{load_a(starter)} A of the starter and {load_a(amperes)} A of vehicle and music "
+            f"leave {low_v(volts)} V at a restart, below the {below}",
             path,
         )
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.findings.rule import Danger, Rule, Subject
+from dossier.reader.promised import load_a, low_v
 from dossier.reader.said import Measure, sentence
 from dossier.reader.units import Way
 
@@ -58,7 +59,7 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
         if group.days < FEWEST_DAYS:
             yield DRAIN.finding(
                 Severity.CAUTION if group.starts else Severity.NOTE,
-                f"{' and '.join(group.batteries)}: {int(group.days)} days at {group.amperes * 1000:.0f} mA "
+                f"{' and '.join(group.batteries)}: {int(group.days)} days at {load_a(group.amperes * 1000)} mA "
                 "until the reserve",
                 "batteries",
             )
@@ -69,8 +70,8 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
         yield CRANKING.finding(
             Severity.CAUTION,
             sentence(
-                "{volts:.1f} V while cranking at {cold} with the reserve left",
-                volts=worst.cranking,
+                "{volts} V while cranking at {cold} with the reserve left",
+                volts=low_v(worst.cranking or 0.0),
                 cold=Measure("temperature", worst.temperature),
             ),
             "batteries",

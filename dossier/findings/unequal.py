@@ -9,6 +9,7 @@ from itertools import combinations
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.equipment.feeding import joined
 from dossier.findings.rule import Danger, Rule, Subject
+from dossier.reader.promised import load_a
 
 UNEQUAL = Rule(
     "batteries-stand-apart",
@@ -49,7 +50,7 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
         yield UNEQUAL.finding(
             Severity.CAUTION,
             f"{high.title} rests at {high.open_circuit.nominal:.1f} V, {low.title} at {low.open_circuit.nominal:.1f} "
-            f"V: up to {abs(apart) / ohms:.0f} A from one to the other at first",
+            f"V: up to {load_a(abs(apart) / ohms)} A from one to the other at first",
             f"batteries.{low.id}",
         )
 

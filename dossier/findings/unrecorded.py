@@ -8,6 +8,7 @@ from dossier.buildfile.model import Build
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.findings.rule import Danger, Rule, Subject
 from dossier.frozen import dataclass
+from dossier.reader.promised import fault_ka
 
 JOINED = Rule(
     "source-joined-without-cable",
@@ -60,7 +61,7 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
     faults = {place.location: place.most for place in subject.protection.places}
     for joint in joints(subject.build):
         most = faults.get(joint.location)
-        fault = "" if most is None else f"; a fault there is fed by up to {most / 1000.0:.1f} kA"
+        fault = "" if most is None else f"; a fault there is fed by up to {fault_ka(most)} kA"
         yield JOINED.finding(
             Severity.CAUTION,
             f"{', '.join(joint.sources)} and {', '.join(joint.fed)}, both at "

@@ -11,6 +11,7 @@ from dossier.diagnostic import Diagnostic, Severity
 from dossier.equipment.buses import path_between
 from dossier.equipment.feeding import joined
 from dossier.findings.rule import Danger, Rule, Subject
+from dossier.reader.promised import limit_v, low_v, up
 from dossier.results.sag import LoadCaseResult, OutcomeKind
 
 BELOW_LIMIT = Rule(
@@ -120,8 +121,8 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
                     continue
                 yield VEHICLE_LOW.finding(
                     Severity.CAUTION,
-                    f"{case.title}: {location.title} falls to {check.volts:.1f} V ({_WORDS[check.statistic]}), limit "
-                    f"{check.limit:.1f} V",
+                    f"{case.title}: {location.title} falls to {low_v(check.volts)} V ({_WORDS[check.statistic]}), "
+                    f"limit {limit_v(check.limit)} V",
                     f"load_cases.{case.id}",
                 )
 
@@ -145,6 +146,6 @@ def _drop(subject: Subject, case: LoadCaseResult) -> Iterator[Diagnostic]:
         drop, store_title, title = max(lost)
         yield DROP.finding(
             Severity.CAUTION,
-            f"{case.title}: {drop:.2f} V are lost from {store_title} to {title}, limit {limit.si:.2f} V",
+            f"{case.title}: {up(drop, 2)} V are lost from {store_title} to {title}, limit {limit_v(limit.si)} V",
             "limits.voltage_drop",
         )

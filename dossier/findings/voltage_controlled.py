@@ -8,6 +8,7 @@ from dossier.buildfile.model import Build
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.equipment.buses import path_between
 from dossier.findings.rule import Danger, Rule, Subject
+from dossier.reader.promised import limit_v, low_v
 from dossier.results.charging import Does
 
 RELAY_OPEN = Rule(
@@ -47,20 +48,21 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
             if row.lowest is not None and row.lowest < row.acts_below:
                 yield CONVERTER_STOPS.finding(
                     Severity.CAUTION,
-                    f"{row.title}: needs {row.acts_below:.1f} V, its input falls to {row.lowest:.1f} V in {row.case}",
+                    f"{row.title}: needs {limit_v(row.acts_below)} V, "
+                    f"its input falls to {low_v(row.lowest)} V in {row.case}",
                     f"supplies.{row.id}",
                 )
         elif row.words is Does.RARELY_CLOSES and not _charged_otherwise(subject.build, row.id):
             yield RELAY_OPEN.finding(
                 Severity.CAUTION,
-                f"{row.title}: closes at {row.acts_above:.1f} V, but the alternator holds {row.highest:.1f} "
-                "V while driving",
+                f"{row.title}: closes at {limit_v(row.acts_above)} V, but the alternator holds "
+                f"{low_v(row.highest)} V while driving",
                 f"couplings.{row.id}",
             )
         elif row.words is Does.OPENS_UNDER_BASS and row.lowest is not None:
             yield RELAY_BASS.finding(
                 Severity.CAUTION,
-                f"{row.title}: opens at {row.acts_below:.1f} V, it sees {row.lowest:.1f} V in {row.case}",
+                f"{row.title}: opens at {limit_v(row.acts_below)} V, it sees {low_v(row.lowest)} V in {row.case}",
                 f"couplings.{row.id}",
             )
 

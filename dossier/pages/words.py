@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Callable
 from typing import Final
 
 from dossier.buildfile.model import Build, Quantity
@@ -52,16 +53,49 @@ def added(units: Units, mass: float | None) -> str:
 
 def at_most(value: float | None) -> str:
     """What may be asked of something, in whole units: rounded down."""
-    if value is None or not math.isfinite(value):
-        return NONE
-    return fixed(math.floor(value + 1e-9), 0)
+    return _shown(promised.allowed_a, value)
 
 
 def at_least(value: float | None) -> str:
     """What something has to bear, in whole units: rounded up."""
+    return _shown(promised.load_a, value)
+
+
+def fault_ka(amperes: float | None) -> str:
+    """A fault current [kA], rounded up."""
+    return _shown(promised.fault_ka, amperes)
+
+
+def least_ka(amperes: float | None) -> str:
+    """The smallest fault current [kA], rounded down."""
+    return _shown(promised.down, None if amperes is None else amperes / 1e3, 2)
+
+
+def low_v(volts: float | None) -> str:
+    """A computed voltage under load, rounded down."""
+    return _shown(promised.low_v, volts)
+
+
+def high_v(volts: float | None) -> str:
+    """A computed voltage that must not be exceeded, rounded up."""
+    return _shown(promised.high_v, volts)
+
+
+def most_v(volts: float | None) -> str:
+    """A voltage that something takes, rounded down."""
+    return _shown(promised.down, volts, 1)
+
+
+def limit_v(volts: float | None) -> str:
+    """A limit that somebody stated, with all its decimals."""
+    return _shown(promised.limit_v, volts)
+
+
+def _shown(rounded: Callable[..., str], value: float | None, *more: int) -> str:
     if value is None or not math.isfinite(value):
         return NONE
-    return fixed(math.ceil(value - 1e-9), 0)
+    made = rounded(value, *more)
+    return fixed(float(made), len(made.partition(".")[2]))
 
 
 def minutes(seconds: float | None, *, up: bool = False) -> str:

@@ -1,8 +1,62 @@
-"""Figures that are a promise, rounded to the safe side in one place: how long it plays, and what is to spare."""
+"""Every quantity that is a limit or is held against one, rounded to the safe side in one place.
+
+Tables, figures, sentences and the terminal all ask here, so that a quantity has one number. What is stated in the build
+file is no business of this module: it is printed as it stands there.
+"""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
+from typing import Final
+
+_SLACK: Final = 1e-6  # of the last decimal: what is 200 but for the sixteenth digit is 200
+
+
+def down(value: float, places: int = 0) -> str:
+    """``value`` with ``places`` decimals, rounded down: what is allowed, and what is left."""
+    return _to(math.floor, value, places, _SLACK)
+
+
+def up(value: float, places: int = 0) -> str:
+    """``value`` with ``places`` decimals, rounded up: what is asked for, and what happens."""
+    return _to(math.ceil, value, places, -_SLACK)
+
+
+def allowed_a(amperes: float) -> str:
+    """What a conductor or device may carry, and the largest fuse for it [A]."""
+    return down(amperes)
+
+
+def load_a(amperes: float) -> str:
+    """What flows or can be driven through something, and the rating needed for it [A]."""
+    return up(amperes)
+
+
+def fault_ka(amperes: float) -> str:
+    """A fault current that has to be interrupted, in kiloamperes; the argument in amperes."""
+    return up(amperes / 1000.0, 1)
+
+
+def least_fault_a(amperes: float) -> str:
+    """The smallest fault current, which has to open a fuse [A]."""
+    return down(amperes)
+
+
+def low_v(volts: float) -> str:
+    """A computed voltage under load [V]: it never reads as a limit that it misses."""
+    return down(volts, 1)
+
+
+def high_v(volts: float) -> str:
+    """A computed voltage that must not be exceeded: charging, and output terminals [V]."""
+    return up(volts, 1)
+
+
+def limit_v(volts: float) -> str:
+    """A limit that somebody stated [V]: with all its decimals, one at least."""
+    made = f"{volts:.3f}".rstrip("0")
+    return f"{made}0" if made.endswith(".") else made
 
 
 def minutes(seconds: float, *, up: bool = False) -> str:
@@ -21,5 +75,12 @@ def minutes(seconds: float, *, up: bool = False) -> str:
 
 def spare(amperes: float) -> str:
     """A finite balance in whole amperes with its sign, rounded down: less to spare, more that is taken."""
-    whole = math.floor(amperes + 1e-9)
+    whole = int(down(amperes))
     return f"{whole:+d}" if whole else "0"
+
+
+def _to(whole: Callable[[float], int], value: float, places: int, slack: float) -> str:
+    if not math.isfinite(value):
+        return str(value)
+    step = 10**places
+    return f"{whole(value * step + slack) / step:.{places}f}"

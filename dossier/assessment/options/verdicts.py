@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from dossier.reader.promised import spare
+from dossier.reader.promised import low_v, spare
 from dossier.results.options import ASKING_LESS, Crossover, NoteReading, OptionRow
 
 LEAST_V = 0.05  # a gain below half of what is printed is none
@@ -91,14 +91,14 @@ def _named(row: OptionRow) -> str:
 
 
 def _figure(reading: NoteReading) -> str:
-    return "cannot be held" if reading.mean.volts is None else f"{reading.mean.volts:.1f} V"
+    return "cannot be held" if reading.mean.volts is None else f"{low_v(reading.mean.volts)} V"
 
 
 def _gained(base: NoteReading, reading: NoteReading) -> str:
     if reading.mean.volts is None:
         return "cannot be held"
     if base.mean.volts is None:
-        return f"{reading.mean.volts:.1f} V, where the build as it stands cannot hold at all"
+        return f"{low_v(reading.mean.volts)} V, where the build as it stands cannot hold at all"
     return f"{reading.mean.volts - base.mean.volts:+.1f} V".replace("-", "−")
 
 
@@ -135,6 +135,6 @@ def _free(build: OptionRow, rows: Sequence[OptionRow]) -> list[str]:
     if row is None or row.long.mean.volts is None:
         return []
     return [
-        f"{row.title} costs nothing and leaves no amplifier starved: {row.long.mean.volts:.1f} V after "
+        f"{row.title} costs nothing and leaves no amplifier starved: {low_v(row.long.mean.volts)} V after "
         f"{row.long.seconds:.0f} s."
     ]

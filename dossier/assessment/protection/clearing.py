@@ -11,6 +11,7 @@ from dossier.electrical import transient
 from dossier.electrical.fuses import bracket_for, clearing_time, final_temperature, withstand_time
 from dossier.electrical.heating import ThermalCable, adiabatic_temperature, steady_temperature
 from dossier.equipment.conductors import Conductor
+from dossier.reader.promised import fault_ka, least_fault_a
 from dossier.reader.said import Measure, sentence
 from dossier.reader.units import Way
 from dossier.reference.adiabatic import MELTING, VALID_UP_TO
@@ -39,7 +40,7 @@ def clearing(
         words = "at the far end no battery feeds a fault through it; alternators and converters limit themselves"
         if fault.most > fuse.rating.si:  # the leads beside it feed back
             words = (
-                f"a fault at the far end passes the other end's fuse; close by, up to {fault.most / 1000:.1f} kA come "
+                f"a fault at the far end passes the other end's fuse; close by, up to {fault_ka(fault.most)} kA come "
                 "back through the leads beside it"
             )
         nothing = Answer(Reply.NOT_ASKED, words)
@@ -49,18 +50,18 @@ def clearing(
         recalled = clearing_time(fault.least, fuse.rating.si, bracket_for(fuse.style, fuse.rating.si).points)
         about = "never" if recalled is None else f"about {in_seconds(recalled)}"
         words = (
-            f"no data-sheet points; smallest fault {fault.least:.0f} A is {multiple:.1f} times the rating "
+            f"no data-sheet points; smallest fault {least_fault_a(fault.least)} A is {multiple:.1f} times the rating "
             f"(recalled limits: {about})"
         )
         return Answer(Reply.NOT_JUDGED, words), Answer(Reply.NOT_JUDGED, words)
     points = curve(fuse.opens_within)
     slowest = clearing_time(fault.least, 1.0, points)
     if slowest is None:
-        words = f"the smallest fault, {fault.least:.0f} A, lies below the points of the data sheet"
+        words = f"the smallest fault, {least_fault_a(fault.least)} A, lies below the points of the data sheet"
         return Answer(Reply.NO, words), Answer(Reply.NOT_JUDGED, words)
     clears = Answer(
         Reply.YES if slowest <= CLEARS_S else Reply.NO,
-        f"{fault.least:.0f} A clears within {in_seconds(slowest)} by the data sheet",
+        f"{least_fault_a(fault.least)} A clears within {in_seconds(slowest)} by the data sheet",
     )
     if thermal is None or row.column is None:
         return clears, Answer(Reply.NOT_JUDGED, "no model of this conductor")

@@ -20,6 +20,7 @@ from dossier.electrical.fuses import breaking_class, temperature_rerating
 from dossier.equipment.conductors import Conductor, ambient_of
 from dossier.equipment.feeding import most_output
 from dossier.equipment.fitted import Fitted
+from dossier.reader.promised import allowed_a, down, fault_ka, high_v, load_a, up
 from dossier.reader.said import Measure, sentence
 from dossier.reader.units import Way
 from dossier.reference import placement
@@ -125,9 +126,9 @@ def obtainable(current: float, rating: float, emf: float) -> str:
     most = CLASSES[-1].current
     more = emf * (1.0 / most - 1.0 / current) if current > most else 0.0
     if more <= 0.0:
-        return f"no standard class has {rating:g} A with {current / 1000:.0f} kA: a larger or a smaller rating"
+        return f"no standard class has {rating:g} A with {up(current / 1000)} kA: a larger or a smaller rating"
     return (
-        f"no standard class of fuse surely breaks {current / 1000:.0f} kA; bring it below {most / 1000:g} kA: "
+        f"no standard class of fuse surely breaks {up(current / 1000)} kA; bring it below {most / 1000:g} kA: "
         f"{ceil(more * 1e5) / 1e2:g} mΩ more between sources and fuse, or batteries divided, each behind a fuse of its "
         "own"
     )
@@ -146,15 +147,15 @@ def supply_through(build: Build, cable: Cable, fuse: Fuse) -> float:
 def _carries(build: Build, fuse: Fuse, row: FuseRow, supply: float) -> Answer:
     rating = fuse.rating.si
     if rating < row.needed:
-        return Answer(Reply.NO, f"{rating:g} A, its load needs {row.needed:.0f} A with the usual margin")
+        return Answer(Reply.NO, f"{rating:g} A, its load needs {load_a(row.needed)} A with the usual margin")
     if rating < supply / max(temperature_rerating(ambient_of(build, fuse.near).nominal), 1e-3) - 0.5:
         left = temperature_rerating(ambient_of(build, fuse.near).nominal)
         return Answer(
             Reply.MAYBE,
-            f"{rating:.0f} A, of which {rating * left:.0f} A are left where it sits; the alternator can "
-            f"give {supply:.0f} A",
+            f"{rating:.0f} A, of which {down(rating * left)} A are left where it sits; the alternator can "
+            f"give {load_a(supply)} A",
         )
-    return Answer(Reply.YES, f"needs {row.needed:.0f} A")
+    return Answer(Reply.YES, f"needs {load_a(row.needed)} A")
 
 
 def _protects(fuse: Fuse, row: ConductorRow) -> Answer:
@@ -163,19 +164,21 @@ def _protects(fuse: Fuse, row: ConductorRow) -> Answer:
         unknown = "no published allowable current for this conductor"
         if row.allowed_at_best is not None and best < rating:  # the thinnest of the tables is an upper bound
             verdict = Reply.MAYBE if rating <= placement.RATING_LIMIT_FRACTION * best else Reply.NO
-            return Answer(verdict, f"{rating:.0f} A, {unknown}, surely no more than {best:.0f} A")
+            return Answer(verdict, f"{rating:.0f} A, {unknown}, surely no more than {allowed_a(best)} A")
         return Answer(Reply.NOT_KNOWN, unknown)
     if rating <= allowed:
-        return Answer(Reply.YES, f"{rating:.0f} A ≤ {allowed:.0f} A")
+        return Answer(Reply.YES, f"{rating:.0f} A ≤ {allowed_a(allowed)} A")
     if rating <= best:
         return Answer(
-            Reply.NOT_KNOWN, f"{rating:.0f} A against {allowed:.0f} A on what is assumed, up to {best:.0f} A otherwise"
+            Reply.NOT_KNOWN,
+            f"{rating:.0f} A against {allowed_a(allowed)} A on what is assumed, up to {allowed_a(best)} A otherwise",
         )
     if rating <= placement.RATING_LIMIT_FRACTION * best:
         return Answer(
-            Reply.MAYBE, f"{rating:.0f} A is {rating / max(best, 1e-9):.2f} times {best:.0f} A: short circuits only"
+            Reply.MAYBE, f"{rating:.0f} A is {rating / max(best, 1e-9):.2f} times {allowed_a(best)} A: "
+            "short circuits only"
         )
-    return Answer(Reply.NO, f"{rating:.0f} A against {best:.0f} A")
+    return Answer(Reply.NO, f"{rating:.0f} A against {allowed_a(best)} A")
 
 
 def _interrupts(fuse: Fuse, fault: FuseFault, table: float | None, look: float) -> Answer:
@@ -185,15 +188,15 @@ def _interrupts(fuse: Fuse, fault: FuseFault, table: float | None, look: float) 
         return Answer(Reply.NOT_KNOWN, f"not stated{note}; look for {look / 1000:g} kA")
     breaking = fuse.breaking_capacity.si
     if breaking < fault.likely:
-        return Answer(Reply.NO, f"{breaking / 1000:g} kA against {fault.likely / 1000:.1f} kA")
+        return Answer(Reply.NO, f"{breaking / 1000:g} kA against {fault_ka(fault.likely)} kA")
     if breaking < fault.most:
         return Answer(
-            Reply.MAYBE, f"{breaking / 1000:g} kA against {fault.likely / 1000:.1f} to {fault.most / 1000:.1f} kA"
+            Reply.MAYBE, f"{breaking / 1000:g} kA against {fault_ka(fault.likely)} to {fault_ka(fault.most)} kA"
         )
     if table is not None and breaking < table:
-        words = f"{breaking / 1000:g} kA against {fault.most / 1000:.1f} kA"
+        words = f"{breaking / 1000:g} kA against {fault_ka(fault.most)} kA"
         return Answer(Reply.MAYBE, f"{words}, {BY_TABLE} {table / 1000:g} kA")
-    return Answer(Reply.YES, f"{breaking / 1000:g} kA ≥ {fault.most / 1000:.1f} kA")
+    return Answer(Reply.YES, f"{breaking / 1000:g} kA ≥ {fault_ka(fault.most)} kA")
 
 
 def _placed(build: Build, fuse: Fuse, rule: placement.DistanceRule) -> Answer:
@@ -221,7 +224,7 @@ def _holder(build: Build, fuse: Fuse, cable: Cable) -> Answer:
         (v.si for s in build.supplies.values() for v in s.charging_voltage.values()), default=build.vehicle.system.si
     )
     if fuse.rated_voltage is not None and fuse.rated_voltage.si < highest:
-        words = f"fuse made for {fuse.rated_voltage.si:.0f} V, the bus reaches {highest:.1f} V"
+        words = f"fuse made for {fuse.rated_voltage.si:.0f} V, the bus reaches {high_v(highest)} V"
         return Answer(Reply.NO, words)
     if fuse.style == "breaker" and fuse.rated_voltage is None:
         return Answer(Reply.NOT_KNOWN, "a breaker has a voltage rating of its own; it is not stated")

@@ -12,6 +12,7 @@ from dossier.buildfile.model import Build, Fuse
 from dossier.electrical.fuses import clearing_time
 from dossier.equipment.feeding import Feeder, joined, let_through, reaching
 from dossier.equipment.fitted import Fitted
+from dossier.reader.promised import down, load_a
 from dossier.reference import placement
 from dossier.reference.fuses import SELECTIVITY_RATIO
 from dossier.results.protection import Answer, ConductorEnd, FuseCheck, Reply, Selectivity
@@ -101,50 +102,50 @@ CASES: Final = (
         Reply.NO,
         lambda e: "no fuse on the way"
         if any(f.through is None for f in e.unprotected)
-        else f"fuses on the way let {max(f.through or 0.0 for f in e.unprotected):.0f} A through",
+        else f"fuses on the way let {load_a(max(f.through or 0.0 for f in e.unprotected))} A through",
         lambda e: e.unprotected,
     ),
     Case(
         lambda e: e.only_limiting and e.allowed < e.limited <= min(e.beside, e.shorted) and e.stores <= e.shorted,
         Reply.YES,
-        lambda e: f"what feeds it limits itself to {e.limited:.0f} A, which the leads side by side carry",
+        lambda e: f"what feeds it limits itself to {load_a(e.limited)} A, which the leads side by side carry",
     ),
     Case(
         lambda e: e.only_limiting and bool(e.beyond),
         Reply.MAYBE,
-        lambda e: f"a source that limits itself to {max(f.limit or 0.0 for f in e.beyond):.0f} A",
+        lambda e: f"a source that limits itself to {load_a(max(f.limit or 0.0 for f in e.beyond))} A",
         lambda e: e.beyond,
         limits_itself=True,
     ),
     Case(
         lambda e: bool(e.beyond),
         Reply.MAYBE,
-        lambda e: f"fuses on the way let {max(e.lasting(f) for f in e.beyond):.0f} A through",
+        lambda e: f"fuses on the way let {load_a(max(e.lasting(f) for f in e.beyond))} A through",
         lambda e: e.beyond,
     ),
     Case(
         lambda e: e.stores_reach and e.together > e.allowed and e.stores > e.shorted,
         Reply.NO,
-        lambda e: f"side by side the ways to it let {e.together:.0f} A through",
+        lambda e: f"side by side the ways to it let {load_a(e.together)} A through",
         lambda e: e.feeders,
     ),
     Case(
         lambda e: e.stores_reach and e.together > e.allowed,
         Reply.MAYBE,
-        lambda e: f"side by side the ways to it let {e.together:.0f} A through",
+        lambda e: f"side by side the ways to it let {load_a(e.together)} A through",
         lambda e: e.feeders,
     ),
     Case(
         lambda e: len(e.limiting) == len(e.feeders) and e.limited > e.allowed,
         Reply.MAYBE,
-        lambda e: f"what feeds it limits itself to {e.limited:.0f} A",
+        lambda e: f"what feeds it limits itself to {load_a(e.limited)} A",
         lambda e: e.limiting,
         limits_itself=True,
     ),
     Case(
         lambda e: len(e.limiting) == len(e.feeders),
         Reply.YES,
-        lambda e: f"what feeds it limits itself to {e.limited:.0f} A",
+        lambda e: f"what feeds it limits itself to {load_a(e.limited)} A",
     ),
     Case(lambda e: True, Reply.YES, lambda e: "a fuse on the way protects it"),
 )
@@ -241,7 +242,7 @@ def _selectivity(build: Build, main: FuseCheck, branch: FuseCheck) -> Selectivit
                 *names, ratio, Answer(Reply.YES, "by the points of both data sheets, over the currents they cover")
             )
         return Selectivity(
-            *names, ratio, Answer(Reply.NO, f"by the data sheets the main may open first from {worst:.0f} A")
+            *names, ratio, Answer(Reply.NO, f"by the data sheets the main may open first from {down(worst)} A")
         )
     if ratio <= 1.0 and main.style == branch.style:
         words = f"{ratio:.2g}:1 of one style: the main opens first, or both do; no curve is needed to say so"

@@ -28,6 +28,7 @@ from dossier.equipment.fitted import Fitted, Running, home
 from dossier.equipment.storage import StorageBattery
 from dossier.equipment.value import Value
 from dossier.frozen import dataclass
+from dossier.reader.promised import load_a
 from dossier.reference.batteries import LEAD_ACID
 from dossier.reference.defaults import DEFAULTS
 from dossier.results.protection import PlaceFault, Share
@@ -229,7 +230,7 @@ def rested(battery: StorageBattery, kind: str, charging: float) -> float:
 def _rests_on(fit: Fitted, source: AnySource) -> str:
     """What the largest current of a source rests on, in words."""
     if isinstance(source, CurrentSource):
-        return f"limits itself to {source.current:.0f} A"
+        return f"limits itself to {load_a(source.current)} A"
     volts, ohms = f"{source.emf:.1f} V", f"{source.resistance * 1e3:.2f} mΩ"
     section, id_ = source.name.split(".")
     if section != "batteries":

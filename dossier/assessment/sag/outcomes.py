@@ -10,6 +10,7 @@ from dossier.assessment.sag.traces import time_below
 from dossier.circuit import outcome as circuit
 from dossier.circuit.programme import LEAD_IN_S
 from dossier.frozen import dataclass
+from dossier.reader.promised import down, limit_v, low_v, up
 from dossier.results.sag import Outcome, OutcomeKind, Reading, Trace
 
 SHOWN_V = 0.1  # what a sentence shows of a voltage
@@ -64,14 +65,15 @@ def outcome_of(
             at,
             below,
         )
-    lowest = "" if mean.volts is None else f", lowest mean {mean.volts:.1f} V"
+    lowest = "" if mean.volts is None else f", lowest mean {low_v(mean.volts)} V"
     off = tuple(s.t - LEAD_IN_S for s in found.switchings if not s.on)
     times = "once" if len(off) == 1 else f"{len(off)} times"
     if found.ending is circuit.Ending.SHUTDOWN_CYCLES:
         sentence = f"shuts down {times}, first {_after(at)}"
         if mean_at_shutdown > shutdown + SHOWN_V:  # no operating point below it within the cycle
             sentence += (
-                f", at a mean of {mean_at_shutdown:.1f} V: it is the trough of the ripple that reaches its shut-down "
+                f", at a mean of {low_v(mean_at_shutdown)} V: "
+                f"it is the trough of the ripple that reaches its shut-down "
                 f"at {shutdown:.1f} V"
             )
         if found.demand_w is not None and found.deliverable_w is not None:
@@ -111,20 +113,20 @@ def outcome_of(
         words = STATISTIC_WORDS[judged.statistic]
         return Outcome(
             OutcomeKind.BELOW_LIMIT,
-            f"is below its limit of {judged.limit:.1f} V ({words}) for {below:.1f} s{lowest}",
+            f"is below its limit of {limit_v(judged.limit)} V ({words}) for {below:.1f} s{lowest}",
             None,
             below,
         )
     if judged.limit is None:
         return Outcome(OutcomeKind.HOLDS, f"plays on{lowest}; no limit stated")
-    return Outcome(OutcomeKind.HOLDS, f"holds{lowest}; limit {judged.limit:.1f} V")
+    return Outcome(OutcomeKind.HOLDS, f"holds{lowest}; limit {limit_v(judged.limit)} V")
 
 
 def _short(asked: float, most: float) -> str:
     """What is asked against what could be delivered."""
     if most < 0.5:
         return "no source feeds it as the engine stands"
-    return f"{asked:.0f} W are asked, {most:.0f} W at most can be delivered"
+    return f"{up(asked)} W are asked, {down(most)} W at most can be delivered"
 
 
 def _after(at: float | None) -> str:

@@ -160,9 +160,9 @@ def ears(build: Build, results: Results, stamp: Stamp) -> list[Any]:
 
 def _heard(one: SoundRow) -> str:
     """What was measured; a bass tone promises no time for music."""
-    position, level = plain(one.position, 80), fixed(one.a_weighted, 0)
+    position, level = plain(one.position, 80), at_least(one.a_weighted)
     if one.over_peak:
-        return say("customer.ears_over", peak=fixed(one.peak, 0), position=position)
+        return say("customer.ears_over", peak=at_least(one.peak), position=position)
     if one.signal is Heard.TONE:
         return say("customer.ears_measured", level=level, position=position)
     time = min((row.seconds for row in one.permitted if row.seconds is not None and not row.action), default=None)

@@ -12,7 +12,7 @@ from dossier.diagnostic import Severity
 from dossier.pages.appendix.sources import counted
 from dossier.pages.delivery.rescue import rescue_card, stores_in_order
 from dossier.pages.section import Stamp
-from dossier.pages.words import fixed, name, place_of, stated, word
+from dossier.pages.words import fixed, high_v, name, place_of, stated, word
 from dossier.pdf.card import Card
 from dossier.pdf.flow import gap, heading, text, together
 from dossier.pdf.tables import columns
@@ -101,7 +101,7 @@ def _banks(results: Results) -> list[Label]:
             say(
                 "labels.v_kj",
                 title=name(one.title, 60),
-                volts=fixed(one.volts, 1),
+                volts=high_v(one.volts),
                 energy=fixed(one.energy / 1000.0, 0),
             ),
             say("labels.bank", ohm=f"{one.bleed:.3g}"),

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from typing import Any, Final
 
 from dossier.buildfile.model import Build
@@ -13,7 +12,7 @@ from dossier.pages.diagram.legend import add_legend
 from dossier.pages.diagram.sheets import sheets
 from dossier.pages.diagram.wiring import Wiring, wiring
 from dossier.pages.section import Stamp
-from dossier.pages.words import count, fixed
+from dossier.pages.words import count, fault_ka, low_v
 from dossier.pdf.floating import FigureWithTable
 from dossier.pdf.flow import gap, heading, new_page, text, together
 from dossier.pdf.tables import Column, table_of
@@ -92,12 +91,11 @@ def _remarks(results: Results) -> dict[str, str]:
         low = (
             say("diagram.voltage_collapses")
             if len(volts) < len(seen)
-            else say("diagram.lowest_mean_v", volts=fixed(min(volts)))
+            else say("diagram.lowest_mean_v", volts=low_v(min(volts)))
         )
         remarks.setdefault(place, []).append(low)
     for fault in results.protection.places:
-        amperes = math.ceil(fault.most / 100.0) / 10.0  # what a fuse has to break: rounded up
-        remarks.setdefault(fault.location, []).append(say("diagram.fault_up_to_ka", amperes=fixed(amperes)))
+        remarks.setdefault(fault.location, []).append(say("diagram.fault_up_to_ka", amperes=fault_ka(fault.most)))
     return {place: " · ".join(words) for place, words in remarks.items()}
 
 

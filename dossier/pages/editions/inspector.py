@@ -15,7 +15,7 @@ from dossier.pages.proof.measurements import readings, sound
 from dossier.pages.proof.photos import some_photos
 from dossier.pages.section import Section, Stamp
 from dossier.pages.system.identity import identity_rows
-from dossier.pages.words import NONE, at_least, at_most, capital, count, fixed, name, shown, stated, word
+from dossier.pages.words import NONE, at_least, at_most, capital, count, fixed, high_v, low_v, name, shown, stated, word
 from dossier.pdf.blank import BlankLines
 from dossier.pdf.floating import FigureWithTable
 from dossier.pdf.flow import beneath, gap, heading, rich, text
@@ -109,7 +109,7 @@ def _facts(build: Build, results: Results) -> dict[str, str]:
         if c.role == "feed" and c.size is not None
     ]
     hot = [
-        say("inspector.v_rms", title=name(one.title, 40), terminal_v=at_least(one.terminal_v))
+        say("inspector.v_rms", title=name(one.title, 40), terminal_v=high_v(one.terminal_v))
         for one in results.amplifiers
         if one.covered
     ]
@@ -155,7 +155,7 @@ def _meter(results: Results) -> str:
         say(
             "inspector.volts_at",
             title=name(case.title, 40),
-            rest=fixed(amplifier.rest),
+            rest=low_v(amplifier.rest),
             amplifier=name(amplifier.title, 30),
         )
         for case in results.load_cases
@@ -182,8 +182,8 @@ def _tone(build: Build, results: Results) -> str:
                     "inspector.to_v",
                     title=_as_played(case),
                     at=fixed((reading.at or 0.0) - case.lead_in, 0),
-                    low=fixed(reading.band.low),
-                    high=fixed(reading.band.high),
+                    low=low_v(reading.band.low),
+                    high=low_v(reading.band.high),
                 )
             )
         else:
@@ -197,7 +197,7 @@ def _as_played(case: LoadCaseResult) -> str:
 
 def _unbanded(case: LoadCaseResult, reading: Reading) -> str:
     at = fixed((reading.at or 0.0) - case.lead_in, 0)
-    return say("inspector.v_no_band_computed", title=_as_played(case), at=at, volts=fixed(reading.volts))
+    return say("inspector.v_no_band_computed", title=_as_played(case), at=at, volts=low_v(reading.volts))
 
 
 def detail(build: Build, results: Results, stamp: Stamp) -> list[Any]:
@@ -275,7 +275,7 @@ def _conductors(build: Build, results: Results, units: Units) -> Any:
             Column(say("inspector.role"), lambda one: one.role, share=0.5),
             Column(say("columns.size"), _size, share=0.8),
             num(say("inspector.length", sign=units.sign("run")), lambda one: shown(units, "run", one.length)),
-            num(say("inspector.rms_one_run_a"), lambda one: fixed(one.rms, 0)),
+            num(say("inspector.rms_one_run_a"), lambda one: at_least(one.rms)),
             num(say("columns.allowed_a"), lambda one: at_most(one.allowed)),
             num(say("inspector.drop_at_peak_v"), lambda one: fixed(one.drop, 2)),
         ],

@@ -10,7 +10,7 @@ from dossier.buildfile.model import Build
 from dossier.figures.options import MOST_OPTIONS, drawn
 from dossier.figures.options import options as options_figure
 from dossier.pages.section import Stamp
-from dossier.pages.words import NONE, added, fixed, minutes, spare, word
+from dossier.pages.words import NONE, added, at_least, fault_ka, fixed, low_v, minutes, spare, word
 from dossier.pdf.figure import FigureBox
 from dossier.pdf.flow import heading, rich, stacked, text, together
 from dossier.pdf.tables import Column, data_table, num, table_of
@@ -89,7 +89,7 @@ def _chart(build: Build, found: OptionComparison) -> FigureBox:
 
 
 def _plain_volts(reading: NoteReading) -> str:
-    return say("options.cannot_be_held") if reading.mean.volts is None else f"{reading.mean.volts:.1f} V"
+    return say("options.cannot_be_held") if reading.mean.volts is None else f"{low_v(reading.mean.volts)} V"
 
 
 def _title(row: OptionRow) -> Any:
@@ -100,8 +100,8 @@ def _title(row: OptionRow) -> Any:
 
 
 def _edges(band: Band) -> str:
-    low = say("options.collapse") if band.low is None else fixed(band.low)
-    high = say("options.collapse") if band.high is None else fixed(band.high)
+    low = say("options.collapse") if band.low is None else low_v(band.low)
+    high = say("options.collapse") if band.high is None else low_v(band.high)
     return f"({low}{_DASH}{high})"
 
 
@@ -109,7 +109,7 @@ def _reading(reading: Reading | None) -> str | list[Any]:
     """The value, and its band under it."""
     if reading is None:
         return NONE
-    volts = say("options.collapse") if reading.volts is None else fixed(reading.volts)
+    volts = say("options.collapse") if reading.volts is None else low_v(reading.volts)
     return stacked(volts, _edges(reading.band)) if reading.band else volts
 
 
@@ -194,7 +194,7 @@ def _charge(found: OptionComparison) -> Any:
             num(say("options.engine_off"), lambda row: minutes(row.engine_off)),
             num(
                 say("options.largest_fault_ka"),
-                lambda row: fixed(None if row.fault_current is None else row.fault_current / 1e3),
+                lambda row: fault_ka(row.fault_current),
             ),
             num(say("options.findings_added"), lambda row: str(len(row.adds)) if row.is_judged else NONE),
             num(say("options.findings_cured"), lambda row: str(len(row.cures)) if row.is_judged else NONE),
@@ -261,7 +261,7 @@ def _gaps(found: OptionComparison) -> list[Any]:
                     words=gap.words,
                     gap_db=fixed(gap.gap_db),
                     amplifier_w=fixed(gap.amplifier_w / 1e3),
-                    input_a=fixed(gap.input_a, 0),
+                    input_a=at_least(gap.input_a),
                 )
             )
         )

@@ -8,7 +8,7 @@ from typing import Any, Final, Protocol
 from dossier.buildfile.model import Build
 from dossier.diagnostic import Severity
 from dossier.pages.section import Stamp
-from dossier.pages.words import NONE, fixed, minutes, name, with_signs
+from dossier.pages.words import NONE, at_least, fixed, low_v, minutes, name, with_signs
 from dossier.pdf.flow import heading, rich, text
 from dossier.pdf.marks import mark
 from dossier.pdf.tables import Column, data_table, num, table_of
@@ -134,7 +134,7 @@ def _joints(rows: Sequence[JointRow]) -> list[Any]:
                 num(say("measurements.drop_mv"), lambda one: fixed(one.drop * 1e3, 1)),
                 num(say("measurements.at_a"), lambda one: fixed(one.current, 0)),
                 num(say("measurements.resistance_m"), lambda one: fixed(one.resistance * 1e3, 3)),
-                num(say("columns.largest_a"), lambda one: fixed(one.peak, 0)),
+                num(say("columns.largest_a"), lambda one: at_least(one.peak)),
                 num(say("measurements.drop_then_v"), lambda one: fixed(one.at_peak, 3)),
                 _taken(letters),
             ],
@@ -193,7 +193,7 @@ def sound(rows: Sequence[SoundRow]) -> list[Any]:
                 num(say("measurements.frequency_hz"), lambda one: fixed(one.frequency, 0)),
                 num(say("measurements.lasted_s"), lambda one: fixed(one.duration, 1)),
                 num(say("measurements.supply_v"), lambda one: fixed(one.volts, 1)),
-                num(say("measurements.predicted_v"), lambda one: fixed(one.predicted_volts, 1)),
+                num(say("measurements.predicted_v"), lambda one: low_v(one.predicted_volts)),
                 _taken(letters),
             ],
             tight=True,
@@ -263,7 +263,7 @@ def exposure_words(one: SoundRow) -> str:
     if one.refusal:
         return say("measurements.not_stated", refusal=one.refusal)
     known = one.peak is not None and one.peak_basis is not None
-    peak = say("measurements.peak", peak=fixed(one.peak, 0), basis=one.peak_basis) if known else ""
+    peak = say("measurements.peak", peak=at_least(one.peak), basis=one.peak_basis) if known else ""
     said = [peak or say("measurements.peak_unknown")]
     said += [_by_criterion(row) for row in one.permitted if not (row.action and one.over_peak)]
     return ". ".join(said) + "."
@@ -272,13 +272,13 @@ def exposure_words(one: SoundRow) -> str:
 def _by_criterion(row: PermittedRow) -> str:
     """The time by one criterion, or in its place which ceiling leaves none."""
     weighting = f"({row.peak_weighting})" if row.peak_weighting != "Z" else ""
-    criterion, source, peak = row.criterion, row.source, fixed(row.peak, 0)
+    criterion, source, peak = row.criterion, row.source, at_least(row.peak)
     if row.exceeds is Ceiling.PEAK and row.action:
         return say("measurements.peak_action", criterion=criterion, source=source, peak=peak, weighting=weighting)
     if row.exceeds is Ceiling.PEAK:
         return say("measurements.peak_exceeded", criterion=criterion, source=source)
     if row.exceeds is Ceiling.LEVEL:
-        return say("measurements.ceiling_exceeded", criterion=criterion, source=source, level=fixed(row.level, 0))
+        return say("measurements.ceiling_exceeded", criterion=criterion, source=source, level=at_least(row.level))
     if row.action:
         return say("measurements.action_after", criterion=criterion, source=source, time=minutes(row.seconds))
     if row.at_ear:

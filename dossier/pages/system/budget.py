@@ -10,7 +10,7 @@ from dossier import style
 from dossier.buildfile.model import Build
 from dossier.figures.budget import budget as budget_figure
 from dossier.pages.section import Stamp
-from dossier.pages.words import at_least, fixed, minutes, name, spare, word
+from dossier.pages.words import at_least, at_most, fixed, minutes, name, spare, word
 from dossier.pdf.figure import FigureBox
 from dossier.pdf.flow import Number, gap, heading, rich, text, together
 from dossier.pdf.tables import Column, data_table, num, table_of
@@ -74,7 +74,7 @@ def load_budget(build: Build, results: Results, stamp: Stamp) -> list[Any]:
                 load.engine_off,
                 [
                     Column(say("budget.programme"), lambda one: one.name, row_head=True, share=0.9),
-                    num(say("budget.discharge_a"), lambda one: fixed(one.amperes, 0)),
+                    num(say("budget.discharge_a"), lambda one: at_least(one.amperes)),
                     num(say("budget.time_until_a_battery_may_give"), lambda one: minutes(one.seconds)),
                     Column(say("budget.by_which_rule"), lambda one: one.words, share=2.2),
                 ],
@@ -85,8 +85,8 @@ def load_budget(build: Build, results: Results, stamp: Stamp) -> list[Any]:
 
 def _chart(results: Results) -> FigureBox:
     states = "; ".join(
-        say("budget.supply_a_asked", state=word(state.state), of=_of(bus), supply=fixed(bus.supply, 0))
-        + ", ".join(fixed(asked, 0) for _, asked, _, _ in _levels(bus))
+        say("budget.supply_a_asked", state=word(state.state), of=_of(bus), supply=at_most(bus.supply))
+        + ", ".join(at_least(asked) for _, asked, _, _ in _levels(bus))
         + " A"
         for state in results.budget.states
         for bus in state.buses
@@ -126,10 +126,10 @@ def _states(states: tuple[EngineBudget, ...]) -> list[Any]:
                         *([bus.tag if first else ""] if several else []),
                         programme,
                         fixed(bus.volts, 1),
-                        fixed(bus.supply, 0),
-                        fixed(bus.base_load, 0),
-                        *([fixed(bus.passed_on[level], 0)] if converts else []),
-                        fixed(bus.demands[level].amperes, 0),
+                        at_most(bus.supply),
+                        at_least(bus.base_load),
+                        *([at_least(bus.passed_on[level])] if converts else []),
+                        at_least(bus.demands[level].amperes),
                         _balance(balance),
                     ]
                 )

@@ -9,7 +9,19 @@ from typing import Any
 
 from dossier.buildfile.model import Build
 from dossier.pages.section import Stamp
-from dossier.pages.words import capital, fixed, minutes, shown, with_unit, word
+from dossier.pages.words import (
+    at_least,
+    capital,
+    fault_ka,
+    fixed,
+    high_v,
+    low_v,
+    minutes,
+    most_v,
+    shown,
+    with_unit,
+    word,
+)
 from dossier.pdf.flow import heading, text
 from dossier.pdf.tables import Column, data_table, num, table_of
 from dossier.pdf.text import plain
@@ -55,7 +67,7 @@ def _windows(found: Charging, units: Units) -> list[Any]:
                 ),
                 num(say("charging.charged_at_v"), lambda one: _span(one.lowest, one.highest)),
                 num(say("charging.fills_from_v"), lambda one: fixed(one.full, 1)),
-                num(say("charging.usual_most_v"), lambda one: fixed(one.most, 1)),
+                num(say("charging.usual_most_v"), lambda one: most_v(one.most)),
                 num(say("charging.never_above_v"), lambda one: fixed(one.never, 1)),
                 num(
                     say("charging.no_charge_below", sign=units.sign("temperature")),
@@ -88,8 +100,8 @@ def _windows(found: Charging, units: Units) -> list[Any]:
 
 def _span(low: float | None, high: float | None) -> str:
     if low is None or high is None or abs(high - low) < 0.05:
-        return fixed(high, 1)
-    return f"{fixed(low, 1)}–{fixed(high, 1)}"
+        return high_v(high)
+    return f"{low_v(low)}–{high_v(high)}"
 
 
 def _banks(banks: tuple[BankRow, ...]) -> list[Any]:
@@ -102,13 +114,13 @@ def _banks(banks: tuple[BankRow, ...]) -> list[Any]:
             [
                 Column(say("columns.bank"), lambda one: _title(one.title), row_head=True, share=1.2),
                 num("F", lambda one: fixed(one.farads, 0)),
-                num(say("charging.bus_v"), lambda one: fixed(one.volts, 1)),
+                num(say("charging.bus_v"), lambda one: high_v(one.volts)),
                 num(say("charging.cell_v"), lambda one: fixed(one.cell, 2)),
                 num(say("charging.worst_cell_v"), lambda one: fixed(one.worst_cell, 2)),
                 num(say("charging.rated_v"), lambda one: fixed(one.rated, 2)),
                 Column(say("charging.balancing"), lambda one: one.balancing, share=0.8),
                 num(say("charging.stored_kj"), lambda one: fixed(one.energy / 1e3, 1)),
-                num(say("charging.inrush_if_empty_ka"), lambda one: fixed(one.inrush / 1e3, 1)),
+                num(say("charging.inrush_if_empty_ka"), lambda one: fault_ka(one.inrush)),
             ],
         ),
         table_of(
@@ -145,8 +157,8 @@ def _relays(found: Charging) -> list[Any]:
                 Column(say("columns.kind"), lambda one: word(one.kind)),
                 num(say("charging.on_above_v"), lambda one: fixed(one.acts_above, 1)),
                 num(say("charging.off_below_v"), lambda one: fixed(one.acts_below, 1)),
-                num(say("charging.driving_v"), lambda one: fixed(one.highest, 1)),
-                num(say("charging.lowest_in_a_load_case_v"), lambda one: fixed(one.lowest, 1)),
+                num(say("charging.driving_v"), lambda one: low_v(one.highest)),
+                num(say("charging.lowest_in_a_load_case_v"), lambda one: low_v(one.lowest)),
                 Column(say("charging.what_it_does"), lambda one: one.words, share=1.6),
             ],
         ),
@@ -226,7 +238,7 @@ def _sharing(found: Charging) -> list[Any]:
                     volts=f"{one.volts:.2f}",
                     words=one.words,
                     ohms=f"{1e3 * one.ohms:.1f}",
-                    amperes=f"{one.amperes:.0f}",
+                    amperes=at_least(one.amperes),
                 )
             )
             for one in found.sharing
@@ -258,7 +270,7 @@ def _dumps(found: Charging) -> list[Any]:
             found.dumps,
             [
                 Column(say("charging.what_opens"), lambda one: capital(plain(one.what, 80)), row_head=True, share=1.2),
-                num(say("charging.interrupts_up_to_a"), lambda one: fixed(one.amperes, 0)),
+                num(say("charging.interrupts_up_to_a"), lambda one: at_least(one.amperes)),
                 Column(say("charging.left_on_the_bus"), lambda one: capital(plain(one.buffer, 120)), share=1.0),
                 Column(say("charging.what_follows"), lambda one: one.words, share=1.8),
             ],

@@ -8,7 +8,7 @@ from typing import Any, TypeVar
 from dossier.buildfile.model import Battery, Build, Coupling, Speaker, Supply
 from dossier.pages.appendix.sources import counted, turning, warning
 from dossier.pages.section import Stamp
-from dossier.pages.words import NONE, capital, count, fixed, name, place_of, stated, word
+from dossier.pages.words import NONE, at_least, capital, count, fixed, high_v, name, place_of, stated, word
 from dossier.pdf.flow import heading, rich, text
 from dossier.pdf.tables import Column, data_table, num, table_of
 from dossier.pdf.text import markup
@@ -241,8 +241,8 @@ def _amplifiers(build: Build, results: Results) -> list[Any]:
                 num(say("columns.output_w"), lambda one: fixed(one.rated_w, 0)),
                 num(say("equipment.at_v"), lambda one: fixed(one.rated_at, 1)),
                 num(say("equipment.input_w"), lambda one: fixed(one.input_w, 0)),
-                num(say("equipment.input_a"), lambda one: fixed(one.input_a, 0)),
-                num(say("equipment.out_rms_v"), lambda one: fixed(one.terminal_v, 1)),
+                num(say("equipment.input_a"), lambda one: at_least(one.input_a)),
+                num(say("equipment.out_rms_v"), lambda one: high_v(one.terminal_v)),
             ],
         ),
     ]

@@ -14,7 +14,7 @@ from dossier.buildfile.model import Build
 from dossier.buildfile.tags import tag_at, tags_of
 from dossier.figures.time_current import shown_loads, time_current
 from dossier.pages.section import Stamp
-from dossier.pages.words import NONE, capital, fixed, shown, word
+from dossier.pages.words import NONE, at_least, at_most, capital, fault_ka, fixed, least_ka, shown, word
 from dossier.pdf.figure import FigureBox
 from dossier.pdf.flow import Number, heading, rich, text
 from dossier.pdf.tables import Column, columns, num, table_of
@@ -58,10 +58,10 @@ def _places(places: tuple[PlaceFault, ...]) -> list[Any]:
             places,
             [
                 Column(say("columns.location"), lambda one: one.title, row_head=True, share=0.9),
-                num(say("protection.largest_ka"), lambda one: fixed(one.most / 1e3, 1)),
-                num(say("protection.likely_ka"), lambda one: fixed(one.likely / 1e3, 1)),
+                num(say("protection.largest_ka"), lambda one: fault_ka(one.most)),
+                num(say("protection.likely_ka"), lambda one: fault_ka(one.likely)),
                 num(
-                    say("protection.smallest_ka"), lambda one: fixed(None if one.least is None else one.least / 1e3, 2)
+                    say("protection.smallest_ka"), lambda one: least_ka(one.least)
                 ),
                 num(say("protection.table_v_a_ka"), _by_table),
                 Column(
@@ -119,7 +119,7 @@ def _ends(found: Protection) -> list[Any]:
                     num(
                         say("protection.largest_fuse_a"),
                         lambda one: Number(
-                            fixed(one.most_rating, 0), "cell_bad" if one.answer.verdict == Reply.NO else "cell"
+                            at_most(one.most_rating), "cell_bad" if one.answer.verdict == Reply.NO else "cell"
                         ),
                     ),
                 ],
@@ -169,16 +169,16 @@ def _curve(build: Build, found: Protection, run: TimeCurrent) -> list[Any]:
     clears = next(one.clears.verdict for one in found.fuses if (one.cable, one.fuse) == (run.cable, run.fuse))
     title = _message(tag_at(tags_of(build), f"cables.{run.cable}.fuses.{run.fuse}"), run.least, clears)
     faults = (
-        say("protection.faults_from_to_a", least=fixed(run.least, 0), most=fixed(run.most, 0))
+        say("protection.faults_from_to_a", least=at_most(run.least), most=fault_ka(run.most))
         if run.least
-        else say("protection.largest_fault_a", most=fixed(run.most, 0))
+        else say("protection.largest_fault_a", most=fault_ka(run.most))
     )
     alt = say(
         "protection.time_against_current_of_fuse_a",
         title=plain(run.title, 60),
         fuse=run.fuse,
         rating=f"{run.rating:g}",
-        allowed=f"{run.allowed:.0f}",
+        allowed=at_most(run.allowed),
         faults=faults,
     )
     caption = say(
@@ -201,7 +201,7 @@ def _message(tag: str, least: float | None, clears: Reply) -> str:
     """What the figure shows: whether the fuse opens in time at the smallest fault."""
     if least is None:
         return say("protection.curve_no_fault", tag=tag)
-    amperes = f"{least:.0f} A"
+    amperes = f"{at_most(least)} A"
     if clears is Reply.YES:
         return say("protection.curve_opens", tag=tag, least=amperes)
     if clears is Reply.NO:
@@ -223,9 +223,9 @@ def _leads(found: Protection, units: Units) -> list[Any]:
                         say("protection.length", sign=units.sign("run")),
                         lambda one: shown(units, "run", one.length, places=1),
                     ),
-                    num(say("protection.full_tone_a_rms"), lambda one: fixed(one.amperes, 0)),
-                    num(say("protection.music_9_db_a_rms"), lambda one: fixed(one.programme, 0)),
-                    num(say("columns.allowed_a"), lambda one: fixed(one.allowed, 0)),
+                    num(say("protection.full_tone_a_rms"), lambda one: at_least(one.amperes)),
+                    num(say("protection.music_9_db_a_rms"), lambda one: at_least(one.programme)),
+                    num(say("columns.allowed_a"), lambda one: at_most(one.allowed)),
                     num(say("protection.both_ways_m"), lambda one: fixed(1e3 * one.resistance, 1)),
                     num(say("columns.loss_w"), lambda one: fixed(one.loss, 0)),
                     num(say("columns.level_db"), lambda one: fixed(one.level, 2)),
@@ -242,7 +242,7 @@ def _leads(found: Protection, units: Units) -> list[Any]:
                     Column(say("columns.amplifier"), lambda one: capital(plain(one.title, 60)), row_head=True),
                     Column(say("columns.size"), lambda one: one.size),
                     num(say("protection.fuse_rating_a"), lambda one: fixed(one.fuse, 1)),
-                    num(say("columns.allowed_a"), lambda one: fixed(one.allowed, 0)),
+                    num(say("columns.allowed_a"), lambda one: at_most(one.allowed)),
                 ],
                 alike=1,
             ),
@@ -257,9 +257,9 @@ def _leads(found: Protection, units: Units) -> list[Any]:
                         say("columns.coupling"), lambda one: capital(plain(one.title, 60)), row_head=True, share=1.3
                     ),
                     Column(say("columns.kind"), lambda one: word(one.kind)),
-                    num(say("protection.for_long_a"), lambda one: fixed(one.lasting, 0)),
+                    num(say("protection.for_long_a"), lambda one: at_least(one.lasting)),
                     num(say("protection.rated_a"), lambda one: fixed(one.continuous_rating, 0)),
-                    num(say("columns.peak_a"), lambda one: fixed(one.peak, 0)),
+                    num(say("columns.peak_a"), lambda one: at_least(one.peak)),
                     num(say("protection.rated_a"), lambda one: fixed(one.peak_rating, 0)),
                 ],
             ),

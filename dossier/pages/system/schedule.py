@@ -186,7 +186,7 @@ def _factors(rows: tuple[ConductorRow, ...], units: Units) -> list[Any]:
                     say("schedule.column", sign=units.sign("temperature")),
                     lambda row: shown(units, "temperature", row.column, Way.DOWN),
                 ),
-                num(say("schedule.published_a"), lambda row: fixed(row.base_ampacity, 0)),
+                num(say("schedule.published_a"), lambda row: at_most(row.base_ampacity)),
                 *(factor(which) for which in factors),
                 num(say("columns.allowed_a"), lambda row: at_most(row.allowed)),
             ],

@@ -6,7 +6,7 @@ from typing import Any
 
 from dossier.buildfile.model import Build
 from dossier.pages.section import Stamp
-from dossier.pages.words import capital, fixed, minutes, shown, with_unit
+from dossier.pages.words import at_least, at_most, capital, fixed, low_v, minutes, shown, with_unit
 from dossier.pdf.flow import heading, text
 from dossier.pdf.tables import Column, num, table_of
 from dossier.pdf.text import plain
@@ -35,11 +35,11 @@ def _reserve(found: Storage, units: Units) -> list[Any]:
                     say("storage.at", sign=units.sign("temperature")),
                     lambda one: shown(units, "temperature", one.temperature),
                 ),
-                num(say("storage.discharge_a"), lambda one: fixed(one.amperes, 0)),
+                num(say("storage.discharge_a"), lambda one: at_least(one.amperes)),
                 num(say("storage.time_until_then"), lambda one: minutes(one.seconds)),
                 num(say("storage.taken_ah"), lambda one: fixed(one.used / 3600.0, 0)),
                 num(say("storage.put_back_on_the_road_in"), lambda one: minutes(one.recharge)),
-                num(say("storage.cranking_then_v"), lambda one: fixed(one.cranking, 1)),
+                num(say("storage.cranking_then_v"), lambda one: low_v(one.cranking)),
             ],
         ),
         text(
@@ -85,8 +85,8 @@ def _standing(rows: tuple[StandingRow, ...]) -> list[Any]:
                 ),
                 num(say("storage.usable_ah"), lambda one: fixed(one.usable / 3600.0, 0)),
                 Column(say("storage.what_draws_ma"), _draws, share=2.2),
-                num(say("storage.sum_ma"), lambda one: fixed(1e3 * one.amperes, 0)),
-                num(say("storage.days"), lambda one: fixed(one.days, 0)),
+                num(say("storage.sum_ma"), lambda one: at_least(1e3 * one.amperes)),
+                num(say("storage.days"), lambda one: at_most(one.days)),
             ],
         ),
         text(say("storage.not_stated_assumed_relays_open_switches"), "note"),

@@ -10,7 +10,7 @@ from dossier.buildfile.model import Build
 from dossier.diagnostic import Severity
 from dossier.pages.plots import not_drawn, outcome_sentence, sag_box, worst_of
 from dossier.pages.section import Stamp
-from dossier.pages.words import NONE, fixed, name, word
+from dossier.pages.words import NONE, at_least, fixed, limit_v, low_v, name, word
 from dossier.pdf.flow import gap, heading, rich, stacked, text, together
 from dossier.pdf.marks import mark
 from dossier.pdf.tables import Column, columns, data_table, num, table_of
@@ -106,7 +106,7 @@ def _limit(place: str, check: LimitCheck) -> str:
     share = "" if check.kept_share is None else say("voltage.met_in", percent=_percent(check.kept_share))
     key = {Kept.NOMINAL: "limit_kept", Kept.SAMPLES: "limit_kept_in_samples", Kept.NOT: "limit_missed"}[check.kept]
     return say(
-        f"voltage.{key}", place=place, limit=fixed(check.limit), statistic=word(check.statistic), share=share
+        f"voltage.{key}", place=place, limit=limit_v(check.limit), statistic=word(check.statistic), share=share
     )
 
 
@@ -164,7 +164,7 @@ def _one_row(a: AmplifierSag, b: AmplifierSag) -> bool:
 
 def _printed(one: AmplifierSag) -> tuple[Any, ...]:
     readings = (_reading_words(one.mean_minimum), _reading_words(one.minimum_100ms), _reading_words(one.trough_minimum))
-    return (fixed(one.rest), *readings, fixed(one.output_w, 0), fixed(one.lost_db))
+    return (low_v(one.rest), *readings, fixed(one.output_w, 0), fixed(one.lost_db))
 
 
 def _most(amperes: Iterable[float | None]) -> float | None:
@@ -181,12 +181,12 @@ def _amplifier(group: Sequence[AmplifierSag]) -> list[Any]:
     one = group[0]
     return [
         _names(group),
-        fixed(one.rest),
+        low_v(one.rest),
         _reading(one.mean_minimum),
         _reading(one.minimum_100ms),
         _reading(one.trough_minimum),
-        fixed(_most(a.input_a_mean for a in group), 0),
-        fixed(_most(a.input_a_peak for a in group), 0),
+        at_least(_most(a.input_a_mean for a in group)),
+        at_least(_most(a.input_a_peak for a in group)),
         fixed(one.output_w, 0),
         fixed(one.lost_db),
     ]
@@ -201,11 +201,11 @@ def _reading_words(reading: Reading | None) -> tuple[str, ...]:
     if reading is None:
         return (NONE,)
     if reading.band is None:
-        return (fixed(reading.volts),)
+        return (low_v(reading.volts),)
     band = reading.band
-    low = say("voltage.collapse") if band.low is None else fixed(band.low)
-    high = say("voltage.collapse") if band.high is None else fixed(band.high)
-    return fixed(reading.volts), say("voltage.band", low=low, high=high)
+    low = say("voltage.collapse") if band.low is None else low_v(band.low)
+    high = say("voltage.collapse") if band.high is None else low_v(band.high)
+    return low_v(reading.volts), say("voltage.band", low=low, high=high)
 
 
 def _band(reading: Reading) -> str:
@@ -218,7 +218,7 @@ def _locations(case: LoadCaseResult, total: float) -> Any:
         case.locations,
         [
             Column(say("columns.location"), lambda one: name(one.title), row_head=True),
-            num(say("voltage.at_rest_v"), lambda one: fixed(one.rest)),
+            num(say("voltage.at_rest_v"), lambda one: low_v(one.rest)),
             num(say("voltage.lowest_mean_v"), lambda one: _reading_words(one.mean_minimum)[0]),
             num(say("voltage.five_to_95"), lambda one: _band(one.mean_minimum)) if banded else None,
         ],
@@ -233,8 +233,8 @@ def _sources(case: LoadCaseResult, total: float) -> Any:
         case.sources,
         [
             Column(say("voltage.source_while_the_sound_played"), lambda one: name(one.title), row_head=True),
-            num(say("voltage.mean_a"), lambda one: fixed(one.mean_a, 0)),
-            num(say("columns.peak_a"), lambda one: fixed(one.peak_a, 0)),
+            num(say("voltage.mean_a"), lambda one: at_least(one.mean_a)),
+            num(say("columns.peak_a"), lambda one: at_least(one.peak_a)),
             num(say("voltage.share"), _percent_of_charge),
         ],
         total=total,
