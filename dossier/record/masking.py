@@ -45,7 +45,8 @@ def masked(build: Build, results: Results) -> tuple[Build, Results]:
     hidden, pattern = _hidden(build)
     if pattern is not None:
         results = _rewritten(results, lambda words: pattern.sub(MASK, words))
-    fed, ripples = {one.id: one.fed for one in results.recorded.sound}, results.recorded.ripples
+    fed = {one.id: one.feed for one in results.recorded.sound if one.feed}
+    ripples = results.recorded.ripples
     rows = recorded(
         hidden, results.load_cases, results.schedule, results.amplifiers, results.energy_sources, fed, ripples
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from enum import StrEnum
 from typing import Annotated, Final
 
 from dossier.frozen import dataclass
@@ -145,6 +146,35 @@ class Crossover:
     late_always: float | None = None
 
 
+class FeedLimit(StrEnum):
+    """What forbids a note at a higher power."""
+
+    NONE = "none"
+    SUPPLY = "supply"
+    CONDUCTOR = "conductor"
+    FUSE = "fuse"
+
+
+@dataclass(frozen=True, slots=True)
+class Feed:
+    """Whether an electrical system could feed a note at a higher power.
+
+    Attributes:
+        limit: what forbids it first, after ``seconds`` of it; at the longest length where nothing does.
+        words: the same for the reader.
+        missing_db: output missing from what is wanted then [dB]; None where the note is not held or is fed.
+        part: conductor, or conductor.fuse, that forbids it; through it ``amperes`` [A], ``allowed`` [A].
+    """
+
+    limit: FeedLimit
+    seconds: Annotated[float, Key("note_s")]
+    words: str
+    missing_db: float | None = None
+    part: str = ""
+    amperes: Annotated[float | None, Key("current_a")] = None
+    allowed: Amperes | None = None
+
+
 @dataclass(frozen=True, slots=True)
 class TargetGap:
     """Power to close a gap to a level, and whether the electrical system could feed it.
@@ -153,7 +183,7 @@ class TargetGap:
         words: which gap.
         gap_db: dB.
         amplifier_w: rated output all amplifiers together would need [W]; ``input_a`` what they draw then [A].
-        feeds: per option id, title and whether its note at that power holds: words.
+        feeds: per way to go, title and whether its note at that power holds: words; ``answers`` in numbers.
     """
 
     words: str
@@ -161,6 +191,7 @@ class TargetGap:
     amplifier_w: float
     input_a: float
     feeds: tuple[tuple[str, str], ...]
+    answers: tuple[Feed, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,6 +6,7 @@ from enum import StrEnum
 from typing import Annotated
 
 from dossier.frozen import dataclass
+from dossier.results.options import Feed
 from dossier.results.ripple import RippleReading
 from dossier.results.units import Amperes, Decibels, Hertz, Key, Metres, Ohms, Seconds, Volts, Watts
 
@@ -125,9 +126,9 @@ class SoundRow:
     """One sound-level run.
 
     ``gap`` is target minus level [dB]; ``power_now`` and ``power_needed`` the output of the amplifiers in that load
-    case [W]; ``fed`` whether the electrical system as it is could feed that, in words, empty where that was not
-    computed; ``a_weighted`` [dB(A)], ``peak`` [dB(C)] and ``permitted`` are empty where ``refusal`` says why.
-    ``peak_basis`` says what the peak rests on; ``current``: taken on the revision of this record.
+    case [W]; ``fed`` whether the electrical system as it is could feed that, in words (``feed``: in numbers), empty
+    where that was not computed; ``a_weighted`` [dB(A)], ``peak`` [dB(C)] and ``permitted`` are empty where ``refusal``
+    says why. ``peak_basis`` says what the peak rests on; ``current``: taken on the revision of this record.
     """
 
     id: str
@@ -154,6 +155,7 @@ class SoundRow:
     peak_basis: PeakBasis | None = None
     current: bool = True
     signal: Heard = Heard.TONE
+    feed: Feed | None = None
 
     @property
     def over_peak(self) -> bool:

@@ -44,13 +44,25 @@ def gaps_of(build: Build) -> tuple[TargetGap, ...]:
 
 @pytest.mark.analytic
 def test_a_gap_takes_its_power_and_current() -> None:
-    """Three decibels are 10^0.3 = 1.995 times the power: of 500 W 998 W, at 12.5 V and the efficiency 1.995 times."""
+    """Three decibels are 10^0.3 = 1.995 times the power: of 500 W 998 W, at 12.5 V and the efficiency 1.995 times.
+
+    The larger amplifier idles on more, too.
+    """
     build = build_of(missing(3.0))
     [gap] = [one for one in gaps_of(build) if "target" in one.words]
     assert gap.gap_db == pytest.approx(3.0)
     assert gap.amplifier_w == pytest.approx(500.0 * 10.0**0.3)
-    efficiency = fitted(build).amplifiers["amp"].efficiency.nominal
-    assert gap.input_a == pytest.approx(500.0 * 10.0**0.3 / 12.5 / efficiency)
+    amplifier = fitted(build).amplifiers["amp"]
+    taken = 500.0 / amplifier.efficiency.nominal + amplifier.idle.nominal
+    assert gap.input_a == pytest.approx(taken * 10.0**0.3 / 12.5)
+
+
+@pytest.mark.practice
+def test_at_part_level_the_current_follows_the_amplifier() -> None:
+    """At an eighth of rated output an amplifier draws more than an eighth of what it draws at full."""
+    quiet = {"load_cases": {"note": {"level": "-9 dB"}}}
+    [full], [soft] = ([g for g in gaps_of(build_of({**missing(3.0), **p})) if "target" in g.words] for p in ({}, quiet))
+    assert 10.0**-0.9 * 1.1 < soft.input_a / full.input_a < 0.5
 
 
 @pytest.mark.practice
@@ -59,7 +71,29 @@ def test_a_stiff_battery_feeds_what_a_weak_one_cannot() -> None:
     [fed] = computed(missing(1.5)).recorded.sound
     assert fed.fed == "yes, to 20 s"
     [starved] = computed({**missing(1.5), **battery(40.0)}).recorded.sound
-    assert starved.fed.startswith("no: it cannot hold")
+    assert starved.fed == "no: as it stands it cannot hold even a short note"
+
+
+@pytest.mark.analytic
+@pytest.mark.parametrize(
+    ("patch", "limit", "allowed"),
+    [
+        ({"cables": {"feed": {"fuses": {"front": {"rating": "60 A"}}}}}, "fuse", 60.0),
+        ({"cables": {"feed": {"size": "8 mm2", "insulation": "60 degC", "length": "1 m"}}}, "conductor", None),
+    ],
+)
+def test_a_fuse_and_a_conductor_forbid_what_the_battery_could_feed(
+    patch: dict[str, Any], limit: str, allowed: float | None
+) -> None:
+    """Some 85 A for 700 W: a 60 A fuse may not carry them for 20 s, nor a thin wire; numbers say which and how much."""
+    [row] = computed({**missing(1.5), **battery(5.0), **patch}).recorded.sound
+    assert row.feed is not None
+    assert row.feed.limit == limit
+    assert row.feed.amperes is not None
+    assert row.feed.allowed is not None
+    assert row.feed.amperes > 0.9 * 708.0 / 14.0
+    assert allowed is None or row.feed.allowed == allowed
+    assert f"{row.feed.allowed:.0f} A" in row.fed
 
 
 @pytest.mark.parametrize("run", [{"target": "119 dB"}, {"revision": "old"}, {"load_case": "other"}])

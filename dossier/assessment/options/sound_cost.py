@@ -8,20 +8,25 @@ from dataclasses import replace
 import numpy as np
 
 from dossier.acoustics.level import power_ratio
+from dossier.assessment.conductors.schedule import conductor_row
 from dossier.assessment.options.variants import Variant
-from dossier.assessment.sag.full_level_tone import LONG_S, SHORT_S, Note, play_note
+from dossier.assessment.sag.currents import ConductorCurrent
+from dossier.assessment.sag.full_level_tone import LONG_S, REST_S, SHORT_S, Note, note_programme, play_note, read_note
+from dossier.assessment.sag.samples import BATCH, Batch, play_batch
+from dossier.assessment.sag.traces import time_mean
 from dossier.buildfile.model import Build, LoadCase, Quantity
 from dossier.buildfile.recorded import SoundRun
 from dossier.circuit.draw import Draw, nominal
 from dossier.equipment.fitted import Fitted, running
 from dossier.frozen import dataclass
-from dossier.results.options import SoundCost, TargetGap
+from dossier.results.options import Feed, FeedLimit, SoundCost, TargetGap
 from dossier.results.overview import Results
 
 STARVED_DB = 0.3  # output below what is asked that counts as starved; under what an ear tells (1 dB, practice)
 LEVELS_DB = np.arange(0.0, -15.5, -1.0)
 LEAST_GAP_DB = 0.5  # a smaller gap is not worth a bigger amplifier
 FED_DB = 0.5  # shortfall against the target output that still counts as fed
+WITH_BRANCHES = replace(BATCH, detail=True)
 
 
 def sound_costs(results: Results) -> tuple[SoundCost, ...]:
@@ -79,7 +84,7 @@ def closing_gaps(build: Build, case: LoadCase, ways: Sequence[tuple[Variant, Fit
     if lost is not None and lost >= LEAST_GAP_DB:
         words = f"what sag takes from a note of {LONG_S:.0f} s"
         goals.append(_Goal(words, lost, case, dict.fromkeys((SHORT_S, LONG_S), 1.0)))
-    goals += _missed(build, ways[0][1]).values()
+    goals += [goal for goal in _missed(build, ways[0][1]).values() if goal]
     return tuple(_gap(goal, ways) for goal in goals)
 
 
@@ -89,16 +94,16 @@ def _lost_db(note: Note, seconds: float) -> float | None:
     return -10.0 * float(np.log10(max(kept, 1e-6))) if np.isfinite(kept) else None
 
 
-def targets_fed(build: Build, fit: Fitted) -> dict[str, str]:
-    """By sound run that misses its target: whether the build could feed amplifiers enlarged by that, in words."""
-    return {id_: _answer(build, fit, goal) for id_, goal in _missed(build, fit).items()}
+def targets_fed(build: Build, fit: Fitted) -> dict[str, Feed]:
+    """By sound run that misses its target: whether the build could feed amplifiers enlarged by that."""
+    unheld = Feed(FeedLimit.SUPPLY, SHORT_S, "no: as it stands it cannot hold even a short note")
+    return {id_: _answer(build, fit, goal) if goal else unheld for id_, goal in _missed(build, fit).items()}
 
 
-def _missed(build: Build, fit: Fitted) -> dict[str, _Goal]:
-    """Targets that sound runs of this revision miss, by run."""
+def _missed(build: Build, fit: Fitted) -> dict[str, _Goal | None]:
+    """Targets that sound runs of this revision miss, by run; None where the amplifiers give nothing."""
     runs = [run for run in build.kept.measurements.sound.values() if _misses(build, run)]
-    goals = {run.id: _to_target(build, fit, run) for run in runs}
-    return {id_: goal for id_, goal in goals.items() if goal is not None}
+    return {run.id: _to_target(build, fit, run) for run in runs}
 
 
 def _misses(build: Build, run: SoundRun) -> bool:
@@ -129,32 +134,65 @@ def _to_target(build: Build, fit: Fitted, run: SoundRun) -> _Goal | None:
 
 def _gap(goal: _Goal, ways: Sequence[tuple[Variant, Fitted, Note]]) -> TargetGap:
     """Amplifiers enlarged by the gap, asked for the same factor, on every way to go."""
-    fit = ways[0][1]
+    level = 1.0 if goal.case.level is None else goal.case.level.si
+    playing = [a for id_, a in ways[0][1].amplifiers.items() if not goal.case.amplifiers or id_ in goal.case.amplifiers]
     factor = power_ratio(goal.gap_db)
-    rated = sum(a.output.nominal for a in fit.amplifiers.values())
-    drawn = sum(
-        a.output.nominal * factor / a.efficiency.nominal / a.rated_at.nominal for a in fit.amplifiers.values()
-    )
-    feeds = tuple((variant.title, _answer(variant.build, own, goal)) for variant, own, _ in ways)
-    return TargetGap(goal.words, goal.gap_db, rated * factor, drawn, feeds)
+    rated = sum(a.output.nominal for a in playing)
+    drawn = float(sum(a.input_at(level, a.rated_at.nominal)[1] / a.rated_at.nominal for a in playing))
+    answers = tuple(_answer(variant.build, own, goal) for variant, own, _ in ways)
+    feeds = tuple((variant.title, answer.words) for (variant, _, _), answer in zip(ways, answers, strict=True))
+    return TargetGap(goal.words, goal.gap_db, rated * factor, drawn * factor, feeds, answers)
 
 
-def _answer(build: Build, fit: Fitted, goal: _Goal) -> str:
-    """Whether the enlarged amplifiers give the outputs that are wanted at each length."""
-    factor = power_ratio(goal.gap_db)
-    note = play_note(build, fit, running(build, goal.case.engine), goal.case, nominal, scale=factor)
-    shortfall = {}
+def _answer(build: Build, fit: Fitted, goal: _Goal) -> Feed:
+    """Whether the enlarged amplifiers give the outputs that are wanted at each length, and all conductors carry it."""
+    factor, run = power_ratio(goal.gap_db), running(build, goal.case.engine)
+    assert goal.case.signal.tone is not None  # see note_case
+    programme = note_programme(goal.case.signal.tone.si)
+    batch = play_batch(build, fit, run, goal.case, programme, nominal, settings=WITH_BRANCHES, scale=factor)
+    note, short, words = read_note(batch), None, "it collapses or shuts down before"
     for seconds in (SHORT_S, LONG_S):
         kept = float(note.kept[note.index(seconds), 0])
-        wanted = goal.outputs[seconds] / max(kept * factor, 1e-9)
-        shortfall[seconds] = np.inf if np.isnan(kept) else 10.0 * np.log10(wanted)
-    if np.isinf(shortfall[SHORT_S]):
-        return "no: it cannot hold even a short note"
-    if shortfall[LONG_S] <= FED_DB:
-        return f"yes, to {LONG_S:.0f} s"
-    end = (
-        "it collapses or shuts down before" if np.isinf(shortfall[LONG_S]) else f"{shortfall[LONG_S]:.1f} dB short at"
-    )
-    if shortfall[SHORT_S] <= FED_DB:
-        return f"for {SHORT_S:.0f} s yes; {end} {LONG_S:.0f} s"
-    return f"no: {shortfall[SHORT_S]:.1f} dB short at {SHORT_S:.0f} s; {end} {LONG_S:.0f} s"
+        missing = None if np.isnan(kept) else 10.0 * float(np.log10(goal.outputs[seconds] / max(kept * factor, 1e-9)))
+        limit = FeedLimit.SUPPLY if missing is None or missing > FED_DB else FeedLimit.NONE
+        found = Feed(limit, seconds, "", missing)
+        if limit is FeedLimit.NONE:
+            found = _forbidden(build, fit, batch, seconds) or found
+        elif missing is not None:
+            words = f"{missing:.1f} dB short at"
+        if limit is FeedLimit.SUPPLY:
+            found = replace(found, words=f"{words} {seconds:.0f} s")
+        if found.limit is not FeedLimit.NONE:
+            break
+        short = found
+    if found.limit is FeedLimit.NONE:
+        return replace(found, words=f"yes, to {LONG_S:.0f} s")
+    if short is not None:
+        return replace(found, words=f"for {SHORT_S:.0f} s yes; {found.words}")
+    return replace(found, words="no: it cannot hold even a short note" if missing is None else f"no: {found.words}")
+
+
+def _forbidden(build: Build, fit: Fitted, batch: Batch, seconds: float) -> Feed | None:
+    """The fuse or conductor that may least carry the note for so long; None where all may."""
+    run = batch.transient
+    inside = (run.t >= REST_S) & (run.t <= REST_S + seconds)
+    t, worst, found = run.t[inside], 1.0, None
+    length = f"{seconds:.0f} s"
+    for id_ in batch.wired.conductors:
+        cycle = run.branch_current(f"cables.{id_}")
+        rms = time_mean(t, cycle.rms[inside, 0], t[0], t[-1], rms=True)
+        mean = abs(time_mean(t, cycle.mean[inside, 0], t[0], t[-1]))
+        carried = ConductorCurrent("", mean, rms, float(np.nanmax(cycle.crest[inside, 0])), seconds, goes_on=False)
+        row = conductor_row(build, fit.conductors[id_], (carried,), (carried,))
+        for fuse in row.fuses:
+            if fuse.needed / fuse.rating > worst:
+                worst, amperes = fuse.needed / fuse.rating, rms if fuse.shared else row.rms
+                words = f"{amperes:.0f} A for {length} through fuse {fuse.id} of {fuse.rating:.0f} A in {row.title}"
+                found = Feed(FeedLimit.FUSE, seconds, words, None, f"{row.id}.{fuse.id}", amperes, fuse.rating)
+        load = row.warmth.continuous if row.warmth else row.rms
+        if row.allowed is not None and load / row.allowed > worst:
+            worst = load / row.allowed
+            words = f"{row.rms:.0f} A for {length} in {row.title}, equivalent to {load:.0f} A continuous; it may "
+            words += f"carry {row.allowed:.0f} A"
+            found = Feed(FeedLimit.CONDUCTOR, seconds, words, None, row.id, row.rms, row.allowed)
+    return found

@@ -9,6 +9,7 @@ from dossier.assessment.proof.handover import due, settings
 from dossier.assessment.proof.measurements import beside, joints, proofs, readings
 from dossier.assessment.proof.sound import sound
 from dossier.buildfile.model import Build
+from dossier.results.options import Feed
 from dossier.results.overview import AmplifierRow, EnergySource
 from dossier.results.recorded import Recorded
 from dossier.results.ripple import RippleReading
@@ -22,7 +23,7 @@ def recorded(
     schedule: Sequence[ConductorRow],
     amplifiers: Sequence[AmplifierRow],
     sources: Sequence[EnergySource],
-    fed: Mapping[str, str],
+    fed: Mapping[str, Feed],
     ripples: tuple[RippleReading, ...],
 ) -> Recorded:
     """Measurements, settings, checklist and maintenance of a build, set beside what was computed.

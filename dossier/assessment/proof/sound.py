@@ -11,19 +11,20 @@ from dossier.assessment.proof.measurements import origin_of
 from dossier.buildfile.model import Build
 from dossier.buildfile.recorded import SoundRun
 from dossier.reference.exposure import EU_LIMIT, EU_LOWER, EU_UPPER, NIOSH, OSHA
+from dossier.results.options import Feed
 from dossier.results.recorded import Ceiling, Heard, Origin, PeakBasis, PermittedRow, SoundRow
 from dossier.results.sag import LoadCaseResult
 
 JUDGED_BY: Final = (NIOSH, OSHA, EU_LOWER, EU_UPPER, EU_LIMIT)
 
 
-def sound(build: Build, cases: Sequence[LoadCaseResult], fed: Mapping[str, str]) -> tuple[SoundRow, ...]:
+def sound(build: Build, cases: Sequence[LoadCaseResult], fed: Mapping[str, Feed]) -> tuple[SoundRow, ...]:
     """Sound-level runs: gap to the target, what it takes in power, permitted exposure; ``fed`` by run."""
     by_id = {case.id: case for case in cases}
-    return tuple(_sound(build, one, by_id, fed.get(one.id, "")) for one in build.kept.measurements.sound.values())
+    return tuple(_sound(build, one, by_id, fed.get(one.id)) for one in build.kept.measurements.sound.values())
 
 
-def _sound(build: Build, one: SoundRun, cases: Mapping[str, LoadCaseResult], fed: str) -> SoundRow:
+def _sound(build: Build, one: SoundRun, cases: Mapping[str, LoadCaseResult], fed: Feed | None) -> SoundRow:
     origin = origin_of(build, one.taken)
     case = cases.get(one.load_case)
     current = origin.revision == build.record.revision
@@ -64,7 +65,8 @@ def _sound(build: Build, one: SoundRun, cases: Mapping[str, LoadCaseResult], fed
         power_ratio=ratio,
         power_now=power,
         power_needed=None if power is None or ratio is None else power * ratio,
-        fed=fed,
+        fed=fed.words if fed else "",
+        feed=fed,
         a_weighted=heard,
         permitted=permitted,
         refusal=refusal,
