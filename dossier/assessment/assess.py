@@ -116,7 +116,7 @@ def as_it_stands(
     cables = schedule(build, fit, currents, with_asked(build, fit, cases, nets, currents))
     protected = protection(build, fit, nets, cables, currents, joined)
     charged = charging(build, fit, states, cases)
-    stored = storage(build, fit, states, reserves, recharge_case(states["cruise"], again))
+    stored = storage(build, fit, states, reserves, recharge_case(states["cruise"], again), protected.cranking)
     sources = energy_sources(build, fit)
     kept = recorded(build, cases, cables, rows, sources, targets_fed(build, fit), ripples)
     subject = Subject(build, fit, states, rows, cases, budget, cables, protected, charged, stored, kept, left_out)

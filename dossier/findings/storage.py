@@ -76,6 +76,16 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
             ),
             "batteries",
         )
+    cranking = subject.protection.cranking
+    if cranking is not None and cranking.limited is not None and cranking.limited < cranking.cold:
+        warm = cranking.limited < cranking.warm
+        yield CRANKING.finding(
+            Severity.CAUTION if warm else Severity.NOTE,
+            f"the management of the battery opens at {cranking.limited:.0f} A of the starter, which takes "
+            f"{cranking.warm if warm else cranking.cold:.0f} A{'' if warm else ' in the cold'}: the engine will not "
+            "start",
+            "batteries",
+        )
     if held.payload is not None and held.added_mass > held.payload:
         yield PAYLOAD.finding(
             Severity.STOP,

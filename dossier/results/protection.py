@@ -8,7 +8,7 @@ from enum import StrEnum
 from typing import Annotated, Any
 
 from dossier.frozen import dataclass
-from dossier.results.units import Amperes, Decibels, Key, Metres, Ohms, Unit, Volts, Watts
+from dossier.results.units import Amperes, Celsius, Decibels, Key, Metres, Ohms, Unit, Volts, Watts
 
 Points = tuple[tuple[float, float], ...]  # (current [A], time [s]), rising current
 
@@ -234,6 +234,52 @@ class CouplingRow:
 
 
 @dataclass(frozen=True, slots=True)
+class CrankedCable:
+    """One cable while cranking: its part of the cold current, drop, and temperature after the longest try."""
+
+    cable: str
+    title: str
+    amperes: Annotated[float, Key("current_a")]
+    drop: Volts
+    hottest: Celsius | None
+    insulation: Celsius | None
+
+
+@dataclass(frozen=True, slots=True)
+class CrankedFuse:
+    """One fuse while cranking: whether it carries its part of the cold current [A]; no if it surely opens."""
+
+    title: str
+    path: str
+    amperes: Annotated[float, Key("current_a")]
+    rating: Amperes
+    carries: Answer
+
+
+@dataclass(frozen=True, slots=True)
+class Cranking:
+    """The starter's current, and what is left of the voltage.
+
+    Attributes:
+        place: location where its cable ends, with its title.
+        warm, cold: its current with the warm and with the cold engine, stated or assumed [A].
+        way: between the posts that it hangs on and the starter, both conductors, as others share them [ohm].
+        at_starter: with the warm engine and the battery as it stands [V].
+        limited: current of the starter at which the management of a battery that starts the engine opens [A], or None.
+    """
+
+    place: str
+    title: str
+    warm: Amperes
+    cold: Amperes
+    way: Ohms
+    at_starter: Volts
+    limited: Amperes | None
+    cables: tuple[CrankedCable, ...]
+    fuses: tuple[CrankedFuse, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Remedy:
     """What would pass, for the findings of one conductor.
 
@@ -265,4 +311,5 @@ class Protection:
     speaker_leads: tuple[SpeakerLeadRow, ...] = ()
     remote_leads: tuple[RemoteLeadRow, ...] = ()
     couplings: tuple[CouplingRow, ...] = ()
+    cranking: Cranking | None = None
     remedies: tuple[Remedy, ...] = field(default=())

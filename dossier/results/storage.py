@@ -17,7 +17,8 @@ class ReserveRow:
         seconds: until the reserve for the starter is reached [s].
         used: charge taken in that time [A s].
         recharge: time on the road to put it back [s], None where the road gives nothing.
-        cranking: voltage while cranking with what is left [V], None where it is not known.
+        cranking: voltage at the posts while cranking with what is left [V], None where it is not known, or where the
+            management of the battery ends it; ``at_starter`` what the way to the starter leaves of it.
     """
 
     level: str
@@ -28,6 +29,7 @@ class ReserveRow:
     recharge: Seconds | None
     cranking: Volts | None
     words: str
+    at_starter: Volts | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,8 +15,63 @@ batteries: {rear: {at: rear_side, chemistry: lifepo4, capacity: 80 Ah, mass: 10 
                    management: {continuous: 200 A, peak: 400 A, peak_time: 1 s}}}
 cables: {rear_back: {role: return, from: rear_side, to: boot, size: 4 AWG, insulation: 105 degC, length: 1 m}}
 """
+STARTER = """
+locations: {motor: {ambient: 40 degC, zone: engine_bay}}
+vehicle: {starter_at: motor}
+cables:
+  starter_lead: {role: feed, from: bay, to: motor, size: 35 mm2, insulation: 105 degC, length: 1 m}
+  starter_strap: {role: return, from: motor, to: bay, size: 35 mm2, insulation: 105 degC, length: 1 m}
+"""
+STARTS_ON_LITHIUM = """
+batteries: {starter: {chemistry: lifepo4, cells: 4, internal_resistance: 3 mohm, open_circuit_voltage: 13.2 V,
+                      management: {continuous: 200 A, peak_time: 3 s}}}
+"""
 
 CASES = (
+    Case(
+        "fuse-opens-while-cranking", STOP, "cables.lead.fuses.link.rating",
+        "vehicle.cranking_current", "500 A", "60 A",
+        "by its points 440 A open the link within 10 s; 120 A, twice 60 A in the cold, it carries for ever",
+        "analytic", "vehicle: {starter_at: engine}",
+    ),
+    Case(
+        "fuse-opens-while-cranking", CAUTION, "cables.lead.fuses.link.rating",
+        "cables.lead.fuses.link.holds_for", None, "{200 A: 60 s, 400 A: 12 s}",
+        "200 A, in the cold 400 A, of the starter on a link of 125 A: only a data sheet says that it holds 10 s",
+        "analytic", "vehicle: {starter_at: engine, cranking_current: 200 A}",
+    ),
+    Case(
+        "starter-cable-too-thin", CAUTION, "cables.starter_lead",
+        "cables.starter_lead.size", "16 mm2", "25 mm2",
+        "IEC 60364-5-54, Annex A: from 40 to 105 °C k = 226 √ln(339.5/274.5) = 104; 800 A √10 s / 16 mm² are 158, over "
+        "25 mm² 101",
+        "published", STARTER,
+    ),
+    Case(
+        "starter-cable-too-thin", CAUTION, "cables.starter_lead",
+        "cables.starter_lead.length", "20 m", "2 m",
+        "SAE J537 ends at 7.2 V; 12.7 V less 400 A over 5 mΩ leave 10.7 V, of which 20 m of 35 mm² (0.55 mΩ/m) take "
+        "4.4 V, 2 m 0.4 V",
+        "published", STARTER,
+    ),
+    Case(
+        "cranking-voltage-low", CAUTION, "batteries",
+        "batteries.starter.management.peak", "300 A", "900 A",
+        "400 A of the starter, 800 A in the cold (common practice, no source), against what its management passes",
+        "practice", STARTS_ON_LITHIUM,
+    ),
+    Case(
+        "cranking-voltage-low", NOTE, "batteries",
+        "batteries.starter.management.peak", "600 A", "900 A",
+        "between the two currents it starts the warm engine and not the cold one: common practice, no source",
+        "practice", STARTS_ON_LITHIUM,
+    ),
+    Case(
+        "conductor-unprotected", STOP, "cables.starter_lead",
+        "vehicle.starter_at", None, "motor",
+        "46 CFR 111.15-25 (read) and 33 CFR 183.455 except cranking conductors: what leads to no starter is a feed",
+        "published", STARTER,
+    ),
     Case(
         "key-off-drain", CAUTION, "batteries",
         "vehicle.key_off_current", "95 mA", "85 mA",

@@ -25,6 +25,7 @@ class Exposure:
 
     Attributes:
         fused: the run has a fuse at this end.
+        cranks: the run leads from a battery that starts the engine to the starter, and to nothing that plays.
         feeders: every source that reaches the end, over the way with the largest fuses; ``lasting`` what of each can
             last: the smaller of those fuses and of what a source limits itself to.
         allowed, best: of one run (a fault need not be in all of them), as assumed and if all not stated is favourable.
@@ -33,6 +34,7 @@ class Exposure:
     """
 
     fused: bool
+    cranks: bool
     feeders: tuple[Feeder, ...]
     allowed: float
     best: float
@@ -96,6 +98,11 @@ class Case:
 # row that holds decides.
 CASES: Final = (
     Case(lambda e: e.fused, Reply.YES, lambda e: "fuse at this end"),
+    Case(
+        lambda e: e.cranks,
+        Reply.YES,
+        lambda e: "a cranking conductor: 33 CFR 183.455 and 46 CFR 111.15-25 ask for no fuse",
+    ),
     Case(lambda e: not e.feeders, Reply.YES, lambda e: "nothing feeds it from here"),
     Case(
         lambda e: bool(e.unprotected),
@@ -181,11 +188,12 @@ def exposure(build: Build, row: ConductorRow, location: str, rows: Mapping[str, 
     """What can feed a fault in one run of a feed from one of its ends."""
     allowed, best = row.allowed or 0.0, row.allowed_at_best or 0.0
     if any(f.near == location for f in row.fuses):
-        return Exposure(True, (), allowed, best, 0.0, 0.0, 0.0)
+        return Exposure(True, False, (), allowed, best, 0.0, 0.0, 0.0)
     leaving = (r for r in rows.values() if r.role == "feed" and location in (r.start, r.end))
     stores, together = (let_through(build, row.id, location, limited=limited) for limited in (False, True))
     return Exposure(
         fused=False,
+        cranks=row.id in cranking_leads(build),
         feeders=reaching(build, row.id, location),
         allowed=allowed,
         best=best,
@@ -193,6 +201,29 @@ def exposure(build: Build, row: ConductorRow, location: str, rows: Mapping[str, 
         together=together,
         stores=stores,
     )
+
+
+def cranking_leads(build: Build) -> frozenset[str]:
+    """Feeds without a fuse on the way from a battery that starts the engine to the starter, if nothing there plays."""
+    starter = build.vehicle.starter_at
+    posts = {b.at for b in build.batteries.values() if b.starts_engine}
+    if not starter or starter in posts:
+        return frozenset()
+    ways = {id_: {c.start, c.end} for id_, c in build.cables.items() if c.role == "feed"}
+    beyond = joined(replace(build, cables={i: build.cables[i] for i, e in ways.items() if not e & posts}), starter)
+    if any(a.at in beyond for a in build.amplifiers.values()):
+        return frozenset()
+    found = {i for i, ends_ in ways.items() if not build.cables[i].fuses and ends_ <= beyond | posts and ends_ & beyond}
+    while True:  # what leads nowhere, as to an alternator, is no part of the way
+        loose = {
+            i
+            for i in found
+            for end in ways[i] - posts - {starter}
+            if len({frozenset(ways[j]) for j in found if end in ways[j]}) == 1
+        }
+        if not loose:
+            return frozenset(found)
+        found -= loose
 
 
 def selectivities(build: Build, checks: tuple[FuseCheck, ...]) -> tuple[Selectivity, ...]:

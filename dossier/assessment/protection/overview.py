@@ -9,6 +9,7 @@ from dossier.assessment.protection.coordination import fuse_checks
 from dossier.assessment.protection.curves import time_currents
 from dossier.assessment.protection.end_protection import ends, selectivities
 from dossier.assessment.protection.prospective import FaultNets, place_faults
+from dossier.assessment.protection.starter import cranking
 from dossier.assessment.sag.currents import ConductorCurrent
 from dossier.buildfile.model import Build
 from dossier.equipment.fitted import Fitted
@@ -47,4 +48,5 @@ def protection(
         speaker_leads=speaker_leads(build, fit),
         remote_leads=remote_leads(build),
         couplings=couplings(build, joined),
+        cranking=cranking(build, fit, nets),
     )

@@ -25,6 +25,7 @@ from dossier.equipment.fitted import Fitted, Running
 from dossier.equipment.storage import StorageBattery
 from dossier.reference.batteries import LITHIUM
 from dossier.reference.defaults import DEFAULTS
+from dossier.results.protection import Cranking
 from dossier.results.storage import (
     DrainRow,
     MassRow,
@@ -43,12 +44,17 @@ LEVELS_USED: Final = 2
 
 
 def storage(
-    build: Build, fit: Fitted, states: Mapping[str, Running], reserves: Reserves, again: RechargeCase | None
+    build: Build,
+    fit: Fitted,
+    states: Mapping[str, Running],
+    reserves: Reserves,
+    again: RechargeCase | None,
+    cranking: Cranking | None,
 ) -> Storage:
     """Everything about reserve, drain and mass."""
     masses = _masses(build)
     return Storage(
-        reserve=_reserve(build, fit, states, reserves),
+        reserve=_reserve(build, fit, states, reserves, cranking),
         recharge=again,
         standing=tuple(_standing(build, fit)),
         masses=masses,
@@ -59,7 +65,9 @@ def storage(
     )
 
 
-def _reserve(build: Build, fit: Fitted, states: Mapping[str, Running], reserves: Reserves) -> tuple[ReserveRow, ...]:
+def _reserve(
+    build: Build, fit: Fitted, states: Mapping[str, Running], reserves: Reserves, cranking: Cranking | None
+) -> tuple[ReserveRow, ...]:
     """Time at 25 degC and in the cold until the first battery gives out, and what the road puts back."""
     coldest = [place.coldest.si for place in build.locations.values() if place.coldest]
     rows = []
@@ -67,11 +75,19 @@ def _reserve(build: Build, fit: Fitted, states: Mapping[str, Running], reserves:
         for temperature in (WARM, min(coldest, default=COLD)):
             hours, gone = reserves.down(fraction, temperature)
             if gone.first is not None and len(silent(hours, gone.first)) < len(fit.amplifiers) and gone.down:
-                rows.append(_reserve_row(build, fit, states["cruise"], name, gone, temperature))
+                rows.append(_reserve_row(build, fit, states["cruise"], name, gone, temperature, cranking))
     return tuple(rows)
 
 
-def _reserve_row(build: Build, fit: Fitted, road: Running, name: str, gone: Gone, temperature: float) -> ReserveRow:
+def _reserve_row(
+    build: Build,
+    fit: Fitted,
+    road: Running,
+    name: str,
+    gone: Gone,
+    temperature: float,
+    cranking: Cranking | None,
+) -> ReserveRow:
     down = fit.batteries[gone.down]
     goal = {down.id: down.charge_state.nominal}
     back = pass_hours(Hours(build, fit, road, 0.0, temperature), gone.charges, LONGEST_RECHARGE_S, until=goal)
@@ -79,6 +95,7 @@ def _reserve_row(build: Build, fit: Fitted, road: Running, name: str, gone: Gone
     full = back.charges[down.id] >= goal[down.id] - 0.01
     starters = [id_ for id_, b in fit.batteries.items() if b.starts_engine]
     left = min((gone.charges[id_] for id_ in starters), default=DEFAULTS["battery.starter_reserve"].typical)
+    posts, starter = _volts(fit, cranking, temperature, left) if cranking else (None, None)
     return ReserveRow(
         level=name,
         temperature=temperature,
@@ -86,27 +103,29 @@ def _reserve_row(build: Build, fit: Fitted, road: Running, name: str, gone: Gone
         seconds=gone.seconds,
         used=-gone.stored[down.id],
         recharge=back.seconds if given > 0.5 and full else None,
-        cranking=_cranking(build, fit, temperature, left),
+        cranking=posts,
+        at_starter=starter,
         words=f"{floor_words(down)}; on the road {given:.0f} A at first go back into it, without music"
         if given > 0.5
         else f"{floor_words(down)}; on the road nothing is left for it",
     )
 
 
-def _cranking(build: Build, fit: Fitted, temperature: float, left: float) -> float | None:
-    """Voltage while cranking with the reserve left [V]: rest voltage less current times worn, cold resistance.
+def _volts(
+    fit: Fitted, cranking: Cranking, temperature: float, left: float
+) -> tuple[float, float] | tuple[None, None]:
+    """Voltage while cranking with the reserve left, at the posts and at the starter [V]; None past the management.
 
-    Nought where the battery cannot give that current at all.
+    Rest voltage less current times worn, cold resistance; nought where the battery cannot give that current at all.
     """
     starters = [b for b in fit.batteries.values() if b.starts_engine]
-    if not starters:
-        return None
-    stated = build.vehicle.cranking_current
-    default = DEFAULTS["vehicle.cranking_cold" if temperature < 0.0 else "vehicle.cranking"].typical
-    current = stated.si * (2.0 if temperature < 0.0 else 1.0) if stated else default
+    current = cranking.cold if temperature < 0.0 else cranking.warm
+    if cranking.limited is not None and current > cranking.limited:
+        return None, None
     volts = law.open_circuit_voltage(starters[0].chemistry, left, starters[0].cells, temperature)
     siemens = sum(1.0 / _cold_resistance(b, temperature, left) for b in starters)
-    return max(0.0, volts - current / siemens)
+    posts = max(0.0, volts - current / siemens)
+    return posts, max(0.0, posts - current * cranking.way)
 
 
 def _cold_resistance(b: StorageBattery, temperature: float, left: float) -> float:

@@ -40,6 +40,7 @@ def protection(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     story += _places(found.places)
     story += _ends(found)
     story += _selectivity(found)
+    story += _cranking(found)
     story += _curves(build, found)
     story += _leads(found, stamp.units)
     return [*story, *_remedies(found.remedies)]
@@ -147,6 +148,21 @@ def _selectivity(found: Protection) -> list[Any]:
             ],
         ),
     ]
+
+
+def _cranking(found: Protection) -> list[Any]:
+    cranked = found.cranking
+    if cranked is None or not cranked.cables:
+        return []
+    told = say(
+        "protection.cranking",
+        place=cranked.title,
+        warm=fixed(cranked.warm, 0),
+        cold=fixed(cranked.cold, 0),
+        volts=fixed(cranked.at_starter, 1),
+        cables="; ".join(f"{capital(plain(one.title, 60))} {one.amperes:.0f} A" for one in cranked.cables),
+    )
+    return [text(told, "note")]
 
 
 def _curves(build: Build, found: Protection) -> list[Any]:

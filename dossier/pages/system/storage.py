@@ -40,6 +40,7 @@ def _reserve(found: Storage, units: Units) -> list[Any]:
                 num(say("storage.taken_ah"), lambda one: fixed(one.used / 3600.0, 0)),
                 num(say("storage.put_back_on_the_road_in"), lambda one: minutes(one.recharge)),
                 num(say("storage.cranking_then_v"), lambda one: low_v(one.cranking)),
+                num(say("storage.at_the_starter_v"), lambda one: low_v(one.at_starter)),
             ],
         ),
         text(
