@@ -146,7 +146,7 @@ def test_only_the_rear_battery_plays_behind_an_open_relay() -> None:
     build = build_of(behind({"kind": "ignition_relay"}))
     states, fit = {one.state: running(build, one) for one in states_of(build)}, fitted(build)
     reserves = Reserves(build, fit, states["stopped"])
-    assert storage(build, fit, states, reserves, None).reserve[0].seconds == pytest.approx(row.seconds)
+    assert storage(build, fit, states, reserves, None, None).reserve[0].seconds == pytest.approx(row.seconds)
 
 
 @pytest.mark.analytic

@@ -23,7 +23,7 @@ def judged(
     *feeders: Feeder, fused: bool = False, beside: float = 100.0, together: float = 0.0, stores: float = 0.0
 ) -> Any:
     """The case of a run that may carry 100 A, 150 A for short circuits."""
-    exposed = Exposure(fused, feeders, 100.0, 100.0, beside, together, stores)
+    exposed = Exposure(fused, False, feeders, 100.0, 100.0, beside, together, stores)
     case = next(case for case in CASES if case.holds(exposed))
     return case.verdict, case.limits_itself
 
