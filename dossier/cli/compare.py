@@ -21,10 +21,14 @@ from dossier.reader.reading import read_by
 from dossier.reader.units import Units, Way
 
 if TYPE_CHECKING:
-    from dossier.results.options import NoteReading, OptionComparison, OptionRow
+    from dossier.results.options import NoteReading, OptionComparison, OptionRow, Use
     from dossier.results.overview import Results
     from dossier.results.sag import Band, Reading
     from dossier.results.sensitivity import Sensitivity
+
+
+MOST_COLUMNS = 80  # wider tables are hard to follow
+LEAST_TITLE = 12  # columns that a title keeps, however narrow the terminal
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -102,45 +106,50 @@ def compare(
 
 
 def as_text(results: Results, width: int, units: Units = Units.METRIC) -> str:
-    """The comparison as text, sentences wrapped to ``width`` columns."""
+    """The comparison as text, within ``width`` columns and never more than 80."""
+    width = min(width, MOST_COLUMNS)
     found = results.options
     assert found is not None  # asked for above
     base = found.rows[0]
     short, long = f"{base.short.seconds:.0f} s", f"{base.long.seconds:.0f} s"
-    parts = [f"{visible(found.conditions)}; music: {visible(found.music_conditions)}"]
-    instruments = [f"{what} {which}" for what in (short, long, "music") for which in ("mean", "trough")]
+    parts = [_wrapped([visible(s) for s in (*found.answer, *found.by_use)], width)]
+    for k, use in enumerate(base.uses):
+        rows = [(r, u) for r in found.rows for u in r.uses if u.case == use.case]
+        parts.append(
+            _table(
+                f"{k + 1}. {use.title}: lowest mean at the worst amplifier, and the limits stated for it.",
+                ("", "V", "gain V", "limits", *(("kept in", "best in") if found.samples else ()), "cost"),
+                [_judged(r, u, sampled=found.samples > 0) for r, u in rows],
+                width,
+            )
+        )
+    played = f"A note, longer and longer ({visible(found.conditions)}); music: {visible(found.music_conditions)}."
+    parts.append(textwrap.fill(played, max(width, 40)))
+    for which, shows in (("mean", "a voltmeter"), ("trough", "the lowest instant, on an oscilloscope")):
+        parts.append(
+            _table(
+                f"{which.capitalize()} voltage ({shows}) {short} and {long} into the note, and lowest in the music.",
+                ("V", short, long, "music"),
+                [(r.title, *(_volts(getattr(what, which)) for what in (r.short, r.long, r.music))) for r in found.rows],
+                width,
+            )
+        )
     parts.append(
         _table(
-            ("V", *instruments, "cannot hold"),
-            [
-                (
-                    r.title,
-                    *(_volts(v) for what in (r.short, r.long, r.music) for v in (what.mean, what.trough)),
-                    "" if r.collapse_share is None else f"{100.0 * r.collapse_share:.0f} %",
-                )
-                for r in found.rows
-            ],
+            f"Gain in mean voltage {short} and {long} into the note, and cost per volt of it.",
+            ("", f"V at {short}", f"V at {long}", "cost", f"per V, {short}", f"per V, {long}"),
+            [_money(r, base) for r in found.rows],
+            width,
         )
     )
     parts.append(
         _table(
-            (
-                "",
-                f"dB {short}",
-                f"dB {long}",
-                f"gain {short}",
-                f"gain {long}",
-                units.sign("mass"),
-                "cost",
-                f"/V {short}",
-                f"/V {long}",
-                "A idle",
-                "A cruise",
-                "engine off",
-                "kA fault",
-                "findings",
-            ),
-            [_money(r, base, units) for r in found.rows],
+            f"Output against rated {short} and {long} into the note (dB), added mass, current to spare at idle and "
+            "cruise with music at 1/8 power (A), playing time with the engine off, largest fault current (kA), stops "
+            "and cautions added and cured.",
+            ("", f"dB {short}", f"dB {long}", units.sign("mass"), "idle", "cruise", "off", "kA", "found"),
+            [_further(r, units) for r in found.rows],
+            width,
         )
     )
     adds = [f"{visible(r.title)} adds {visible(words)}" for r in found.rows for words in r.adds]
@@ -152,33 +161,53 @@ def as_text(results: Results, width: int, units: Units = Units.METRIC) -> str:
     return "\n\n".join(p for p in parts if p)
 
 
+_KEPT = {"NOMINAL": "kept", "SAMPLES": "kept", "NOT": "missed"}
+
+
+def _judged(r: OptionRow, use: Use, *, sampled: bool) -> tuple[str, ...]:
+    shares = tuple("" if s is None else f"{100.0 * s:.0f} %" for s in (use.kept_share, use.best_share))
+    return (
+        r.title,
+        _volts(use.mean),
+        _number(use.gain, "+z.1f") if r.kind == "option" else "",
+        "none" if use.kept is None else _KEPT[use.kept.name],
+        *(shares if sampled else ()),
+        _cost(r),
+    )
+
+
+def _cost(r: OptionRow) -> str:
+    return "" if r.cost is None else f"{r.cost:.0f} {r.currency}"
+
+
 def _volts(reading: Reading | None) -> str:
     if reading is None:
         return ""
-    return ("collapse" if reading.volts is None else low_v(reading.volts)) + _edges(reading.band)
+    return ("fails" if reading.volts is None else low_v(reading.volts)) + _edges(reading.band)
 
 
 def _edges(band: Band | None) -> str:
-    if band is None:
-        return ""
-    return f" ({_edge(band.low)} to {_edge(band.high)})"
+    return "" if band is None else f" ({_edge(band.low)}..{_edge(band.high)})"
 
 
 def _edge(volts: float | None) -> str:
-    return "collapse" if volts is None else low_v(volts)
+    return "fails" if volts is None else low_v(volts)
 
 
-def _money(r: OptionRow, base: OptionRow, units: Units) -> tuple[str, ...]:
+def _money(r: OptionRow, base: OptionRow) -> tuple[str, ...]:
+    per = (
+        "no use" if r.is_no_use(base, name) else _number(getattr(r, f"cost_per_volt_{name}"), ".0f")
+        for name in ("short", "long")
+    )
+    return (r.title, _gain(r.short, base.short), _gain(r.long, base.long), _cost(r), *per)
+
+
+def _further(r: OptionRow, units: Units) -> tuple[str, ...]:
     return (
         r.title,
         _number(r.short.output_db, "+z.1f"),
         _number(r.long.output_db, "+z.1f"),
-        _gain(r.short, base.short),
-        _gain(r.long, base.long),
         _added(units, r.mass),
-        "" if r.cost is None else f"{r.cost:.0f} {r.currency}",
-        _number(r.cost_per_volt_short, ".0f"),
-        _number(r.cost_per_volt_long, ".0f"),
         spare(r.balance_idle),
         spare(r.balance_cruise),
         "" if r.engine_off is None else minutes(r.engine_off),
@@ -204,7 +233,7 @@ def _gain(here: NoteReading, there: NoteReading) -> str:
     words = f"{here.mean.volts - there.mean.volts:+z.1f}"
     if here.gain is None or here.gain.low is None or here.gain.high is None:
         return words
-    return f"{words} ({here.gain.low:+z.1f} to {here.gain.high:+z.1f})"
+    return f"{words} ({here.gain.low:+z.1f}..{here.gain.high:+z.1f})"
 
 
 def _crossed(found: OptionComparison) -> list[str]:
@@ -221,7 +250,8 @@ def _next(found: Sensitivity, width: int) -> str:
     rows = [(f"{e.device}: {e.quantity}", f"{e.swing:.1f} V", e.basis, e.how) for e in found.measure_next]
     if not rows:
         return ""
-    lines = [f"Measure these next; they move the {visible(found.words)} most and rest on estimates:"]
+    about = f"Measure these next; they move the {visible(found.words)} most and rest on estimates:"
+    lines = [textwrap.fill(about, max(width, 40))]
     for what, swing, basis, how in rows:
         lines.append(_wrapped([f"{visible(what)}: {swing}, {basis}: {visible(how)}"], width))
     return "\n".join(lines)
@@ -233,14 +263,25 @@ def _wrapped(lines: list[str], width: int) -> str:
     )
 
 
-def _table(head: tuple[str, ...], rows: list[tuple[str, ...]]) -> str:
-    """First column flush left, the others flush right."""
+def _table(about: str, head: tuple[str, ...], rows: list[tuple[str, ...]], width: int) -> str:
+    """What it shows, then first column flush left, the others flush right; titles give way to the width."""
     shown = [head, *((visible(row[0]), *row[1:]) for row in rows)]
     widths = [max(columns(row[i]) for row in shown) for i in range(len(head))]
-    return "\n".join(
+    widths[0] = max(min(widths[0], width - sum(w + 2 for w in widths[1:])), LEAST_TITLE)
+    lines = [
         "  ".join(
-            cell + " " * (w - columns(cell)) if i == 0 else " " * (w - columns(cell)) + cell
+            _cut(cell, w) + " " * (w - columns(_cut(cell, w))) if i == 0 else " " * (w - columns(cell)) + cell
             for i, (cell, w) in enumerate(zip(row, widths, strict=True))
         ).rstrip()
         for row in shown
-    )
+    ]
+    return "\n".join([textwrap.fill(visible(about), max(width, 40)), *lines])
+
+
+def _cut(words: str, width: int) -> str:
+    """As much of it as fits, with the place of the rest marked."""
+    if columns(words) <= width:
+        return words
+    while columns(words) > width - 2:
+        words = words[:-1]
+    return f"{words}.."

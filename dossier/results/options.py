@@ -6,8 +6,8 @@ from enum import StrEnum
 from typing import Annotated, Final
 
 from dossier.frozen import dataclass
-from dossier.results.sag import Band, Reading, Trace
-from dossier.results.units import Amperes, Key, Kilograms, Seconds, Unit
+from dossier.results.sag import Band, Kept, Reading, Trace
+from dossier.results.units import Amperes, Key, Kilograms, Seconds, Unit, Volts
 
 ASKING_LESS: Final = "asking_less"  # id of the row that changes nothing but the level
 
@@ -69,6 +69,48 @@ class SoundCost:
 
 
 @dataclass(frozen=True, slots=True)
+class Use:
+    """One way to go in one load case of the build.
+
+    Attributes:
+        case: id of the load case; ``title`` in words.
+        mean: lowest mean at the worst amplifier that plays.
+        gain: that with nominal values, less the same of the build as it stands [V]; None where one cannot hold.
+        kept: whether every limit stated for the load case counts as kept, and by what; None where none is stated
+            and it holds.
+        short: by how much the limit that is missed most is missed with nominal values [V]; 0 where all are kept, None
+            where the load case cannot be held.
+        kept_share: share of the samples that keep all of them [0..1]; None without samples.
+        best_share: share of the samples in which no other option holds more [0..1]; None without, and of the build.
+    """
+
+    case: str
+    title: str
+    mean: Reading
+    gain: Volts | None = None
+    kept: Kept | None = None
+    short: Volts | None = None
+    kept_share: float | None = None
+    best_share: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """Where another option holds more in a load case, as the impedance of the loudspeakers under power rises.
+
+    Attributes:
+        case: id of the load case.
+        best: id of the option that holds most at the nominal load; ``then`` of the one that does from ``rise`` on.
+        rise: impedance under power over nominal; all of them that nobody stated, together.
+    """
+
+    case: str
+    best: str
+    then: str
+    rise: float
+
+
+@dataclass(frozen=True, slots=True)
 class OptionRow:
     """One way to go, the build as it stands included.
 
@@ -85,9 +127,11 @@ class OptionRow:
         adds, cures: findings (stop and caution) that appear and disappear, in words; of an automatic row with the note
             as the only load case, and none where only less is asked.
         stops: what of ``adds`` is a stop.
+        uses: every load case of the build, in order; empty for automatic rows.
+        drop_kept: whether the voltage-drop limit is kept, with nominal values; None where none is stated.
         mass: added [kg]; ``cost`` in ``currency``; None where not stated.
         cost_per_volt_short, cost_per_volt_long: cost over the gain in mean [per V]; None where it gains nothing
-            that can be told from nought (under 0.05 V).
+            that can be told from nought (under 0.1 V).
         sound: per load case and amplifier; empty for automatic rows.
     """
 
@@ -115,6 +159,23 @@ class OptionRow:
     curve: NoteCurve
     sound: tuple[SoundCost, ...] = ()
     stops: tuple[str, ...] = ()
+    uses: tuple[Use, ...] = ()
+    drop_kept: bool | None = None
+
+    @property
+    def missed(self) -> tuple[Use, ...]:
+        """The load cases in which a limit is missed, or which cannot be held."""
+        return tuple(use for use in self.uses if use.kept is Kept.NOT)
+
+    @property
+    def keeps_all(self) -> bool:
+        """Whether every limit counts as kept in every load case."""
+        return not self.missed and self.drop_kept is not False and any(use.kept for use in self.uses)
+
+    def is_no_use(self, base: OptionRow, name: str) -> bool:
+        """Whether it costs something and gains nothing in the ``short`` or ``long`` note, both of which hold."""
+        here, there = getattr(self, name).mean.volts, getattr(base, name).mean.volts
+        return bool(self.cost) and None not in (here, there) and getattr(self, f"cost_per_volt_{name}") is None
 
     @property
     def is_judged(self) -> bool:
@@ -204,6 +265,9 @@ class OptionComparison:
         samples: how many per row; 0 = nominal values only.
         rows: the build first, then its options in order, then the automatic ones.
         verdict: plain sentences, each naming its conditions.
+        answer: what to buy, in a sentence or two.
+        by_use: a sentence for each load case.
+        turns: where the best option changes with the impedance of the loudspeakers under power.
     """
 
     conditions: str
@@ -213,3 +277,6 @@ class OptionComparison:
     crossovers: tuple[Crossover, ...]
     verdict: tuple[str, ...]
     gaps: tuple[TargetGap, ...] = ()
+    answer: tuple[str, ...] = ()
+    by_use: tuple[str, ...] = ()
+    turns: tuple[Turn, ...] = ()

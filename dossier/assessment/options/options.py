@@ -8,8 +8,10 @@ from types import MappingProxyType
 
 import numpy as np
 
+from dossier.assessment.options.answers import answer, by_use
 from dossier.assessment.options.crossover import crossovers
 from dossier.assessment.options.sound_cost import closing_gaps, less_asked, sound_costs
+from dossier.assessment.options.uses import ask_lows, lows_of, risen, turns, uses_of
 from dossier.assessment.options.variants import Variant, variants
 from dossier.assessment.options.verdicts import verdicts
 from dossier.assessment.sag.excerpt import Stretch, worst_stretch
@@ -35,15 +37,16 @@ from dossier.circuit.draw import Draw
 from dossier.circuit.simulations import current
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.equipment.fitted import Fitted, fitted, running
+from dossier.findings.voltage import DROP
 from dossier.frozen import dataclass
 from dossier.reader.said import sentence
 from dossier.results.budget import EngineBudget, LoadBudget
-from dossier.results.options import ASKING_LESS, MusicReading, NoteCurve, NoteReading, OptionComparison, OptionRow
+from dossier.results.options import ASKING_LESS, MusicReading, NoteCurve, NoteReading, OptionComparison, OptionRow, Use
 from dossier.results.overview import Results
 from dossier.results.sag import Band, Reading
 
 MUSIC_SHARE = 1.0 / 8.0
-LEAST_GAIN_V = 0.05  # a gain below half of what is printed has no price
+LEAST_GAIN_V = 0.1  # a gain below what is printed has no price
 DEFAULT_CREST_DB = 9.0  # where the build file plays no music: heavy bass music, common practice
 DEFAULT_MUSIC_S = 30.0
 CARRIED = replace(BATCH, phases=3)  # full level is short in music: against nine phases no reading moves by 10 mV
@@ -104,7 +107,7 @@ def plan(build: Build, results: Results) -> Plan:
     carried = replace(programme_of(music), tone_hz=note.signal.tone.si)
     judged: dict[str, Callable[[Variant], Build | None]] = {
         "build": lambda _: None,
-        "option": _lean,
+        "option": lambda variant: variant.build,
         "automatic": lambda variant: _alone(variant.build, note),
     }
     return Plan(
@@ -140,17 +143,31 @@ def compare(
     case, music, stretch, every = plan.note, plan.music, plan.stretch, plan.variants
     asked = 1.0 if case.level is None else case.level.si
     alone = compute(plan.alone)
+    made: list[Results] = []
+    for k, (variant, _, judged) in enumerate(every):
+        progress(f"option: {variant.title}", 0.3 * k / len(every))
+        made.append(results if judged is None else compute(judged))
+    sampled = [(v, own) for (v, *_), own in zip(every, made, strict=True) if v.kind != "automatic"] if count else []
+    for variant, own in sampled:
+        ask_lows(variant.build, own, (draw, risen))
     played: list[Played] = []
-    for k, (variant, fit, judged) in enumerate(every):
-        progress(f"option: {variant.title}", k / (len(every) + 1))
+    for k, ((variant, fit, judged), own) in enumerate(zip(every, made, strict=True)):
+        progress(f"option: {variant.title}", 0.3 + 0.7 * k / (len(every) + 1))
         note = play_note(variant.build, fit, running(variant.build, case.engine), case, draw)
-        own, against = results, None
-        if judged is not None:
-            own, against = compute(judged), results if variant.kind == "option" else alone
+        against = None if judged is None else results if variant.kind == "option" else alone
         budget = results.budget if variant.kind == "build" else _budget(variant.build, fit)
         soft = play_music(variant.build, fit, music, stretch, draw)
         played.append(Played(variant, fit, note, soft, own, against, budget, asked))
     base = played[0]
+    lows = {variant.id: lows_of(variant.build, own, draw) for variant, own in sampled}
+    rising = {variant.id: lows_of(variant.build, own, risen) for variant, own in sampled if variant.kind == "option"}
+    turned = turns(rising, list(build.load_cases))
+    uses = {
+        p.variant.id: uses_of(p.results, results, lows.get(p.variant.id, {}), options)
+        for p in played
+        for options in [[lows[id_] for id_ in rising] if p.variant.kind == "option" else []]
+        if p.variant.kind != "automatic"
+    }
     progress("asking less", len(every) / (len(every) + 1))
     less = less_asked(build, base.fit, case, draw)
     if less is not None:
@@ -159,7 +176,7 @@ def compare(
         soft = play_music(build, base.fit, _at_level(music, level), stretch, draw)
         softer = 10.0 ** (level / 10.0)
         played.append(Played(variant, base.fit, quieter, soft, results, None, results.budget, asked * softer, softer))
-    rows = tuple(_row(p, base, case, banded=count > 0) for p in played)
+    rows = tuple(_row(p, base, case, uses.get(p.variant.id, ()), banded=count > 0) for p in played)
     notes = {p.variant.id: p.note for p in played}
     written = [p.variant.id for p in played if p.variant.kind == "option"]
     crossed = crossovers(notes, written)
@@ -169,6 +186,8 @@ def compare(
         f"{_level_words(case)}{', clipped' if case.drive == 'clipped' else ''}; worst amplifier"
     )
     idling = running(build, music.engine)
+    limit = build.amplifier_limit.mean
+    said = verdicts(rows, crossed, conditions, limit.si if limit else None)
     return OptionComparison(
         conditions=conditions,
         music_conditions=f"engine {engine_words(music.engine, idling.speed.nominal)}, crest factor "
@@ -176,7 +195,10 @@ def compare(
         samples=count,
         rows=rows,
         crossovers=crossed,
-        verdict=verdicts(rows, crossed, conditions),
+        verdict=said,
+        answer=answer(rows) or said[:2],
+        by_use=by_use(rows, turned),
+        turns=turned,
         gaps=closing_gaps(build, case, [(p.variant, p.fit, p.note) for p in played if p.variant.kind != "automatic"]),
     )
 
@@ -199,13 +221,6 @@ def _worst_instant(music: LoadCase, results: Results) -> float | None:
 
 def _budget(build: Build, fit: Fitted) -> LoadBudget:
     return load_budget(build, fit, {engine.state: running(build, engine) for engine in states_of(build)})
-
-
-def _lean(variant: Variant) -> Build:
-    """The option's build without its music, where it also plays tones: those load its conductors harder."""
-    cases = variant.build.load_cases
-    tones = {id_: c for id_, c in cases.items() if c.signal.kind != "music"}
-    return replace(variant.build, load_cases=MappingProxyType(tones or dict(cases)))
 
 
 def _alone(build: Build, case: LoadCase) -> Build:
@@ -236,7 +251,7 @@ def play_music(build: Build, fit: Fitted, case: LoadCase, stretch: Stretch, draw
     return MusicReading(lowest(mean), lowest(trough))
 
 
-def _row(p: Played, base: Played, case: LoadCase, *, banded: bool) -> OptionRow:
+def _row(p: Played, base: Played, case: LoadCase, uses: tuple[Use, ...], *, banded: bool) -> OptionRow:
     note, v = p.note, p.variant
     own = None if p is base else base.note
     short, long = (_note_reading(note, own, s, banded, p.share) for s in (SHORT_S, LONG_S))
@@ -268,6 +283,8 @@ def _row(p: Played, base: Played, case: LoadCase, *, banded: bool) -> OptionRow:
         cost_per_volt_long=_price(v, long, base.note, note, LONG_S),
         curve=_curve(note, banded),
         sound=sound_costs(p.results) if v.kind != "automatic" else (),
+        uses=uses,
+        drop_kept=None if v.build.voltage_drop is None else all(f.code != DROP.code for f in p.results.findings),
     )
 
 

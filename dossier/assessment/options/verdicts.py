@@ -13,15 +13,24 @@ LEAST_V = 0.05  # a gain below half of what is printed is none
 TOLD_APART_V = 0.1  # what is printed: closer voltages are called equal
 
 
-def verdicts(rows: Sequence[OptionRow], crossed: Sequence[Crossover], conditions: str) -> tuple[str, ...]:
-    """What holds most for short notes, for long ones, where they cross, and what no money buys."""
+def verdicts(
+    rows: Sequence[OptionRow], crossed: Sequence[Crossover], conditions: str, limit: float | None = None
+) -> tuple[str, ...]:
+    """What holds most for short notes, for long ones, where they cross, and what no money buys.
+
+    Args:
+        rows: the build first.
+        crossed: where the order of two options changes.
+        conditions: those of the note, in words.
+        limit: lowest mean accepted at the amplifiers [V].
+    """
     build, options = rows[0], [r for r in rows if r.kind == "option"]
     said = []
     if options:
         said += _best(build, options, crossed)
     said += _nothing_gained(build, options)
     said += _recharge(build, options)
-    said += _free(build, rows)
+    said += _free(build, rows, limit)
     return (*said, f"All of this: {conditions}.") if said else ()
 
 
@@ -130,11 +139,13 @@ def _recharge(build: OptionRow, options: Sequence[OptionRow]) -> list[str]:
     return said
 
 
-def _free(build: OptionRow, rows: Sequence[OptionRow]) -> list[str]:
+def _free(build: OptionRow, rows: Sequence[OptionRow], limit: float | None) -> list[str]:
+    """Asking less, where it gains something."""
     row = next((r for r in rows if r.id == ASKING_LESS), None)
-    if row is None or row.long.mean.volts is None:
+    if row is None or row.long.mean.volts is None or row.long.mean.volts < _volts(build.long) + LEAST_V:
         return []
+    below = "" if limit is None or row.long.mean.volts >= limit else f", still below the limit of {limit:.1f} V"
     return [
         f"{row.title} costs nothing and leaves no amplifier starved: {low_v(row.long.mean.volts)} V after "
-        f"{row.long.seconds:.0f} s."
+        f"{row.long.seconds:.0f} s{below}."
     ]

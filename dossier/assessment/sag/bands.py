@@ -14,7 +14,7 @@ from dossier.assessment.sag.programmes import programme_of, sound_ends
 from dossier.assessment.sag.samples import BATCH, Batch, Values, ask_batch, band_of, edges_in_time, play_batch
 from dossier.assessment.sag.traces import frozen, moving_average, thinned
 from dossier.buildfile.model import Build, LoadCase
-from dossier.circuit.draw import Samples, nominal
+from dossier.circuit.draw import Draw, Samples, nominal
 from dossier.circuit.programme import LEAD_IN_S, Programme
 from dossier.circuit.settings import Settings
 from dossier.circuit.simulations import current
@@ -50,6 +50,26 @@ class _Sampled:
         return {"mean": mean[inside].min(0), "minimum_100ms": smooth, "trough": trough[inside].min(0)}
 
 
+    def at_amplifier(self, id_: str) -> tuple[dict[str, Values], NDArray[np.bool_]]:
+        """Lowest values at an amplifier, and which samples it cannot hold (B,)."""
+        cycle = self.batch.transient.voltage(f"amplifiers.{id_}")
+        return self.lowest(cycle.mean[:, 1:], cycle.trough[:, 1:]), np.isfinite(self.batch.own[id_][1:])
+
+    def at_location(self, id_: str) -> tuple[dict[str, Values], NDArray[np.bool_]]:
+        """The same at a location: it has a voltage as long as no amplifier there collapses.
+
+        One that shuts itself down leaves it its voltage.
+        """
+        run = self.batch.transient
+        mean = mean_at(self.batch.wired, run, id_)[:, 1:]
+        trough = run.voltage(BASE_LOAD).trough[:, 1:] if id_ == self.base_at else mean
+        failed = np.isfinite(run.ended[1:])
+        for amplifier in self.fit.amplifiers.values():
+            if amplifier.at == id_:
+                failed = failed | self.batch.starved[amplifier.id][1:]
+        return self.lowest(mean, trough), failed
+
+
 def with_bands(
     build: Build, fit: Fitted, run: Running, case: LoadCase, result: LoadCaseResult, samples: Samples
 ) -> LoadCaseResult:
@@ -73,13 +93,43 @@ def with_bands(
     )
 
 
+@dataclass(frozen=True, slots=True)
+class Lows:
+    """A load case sample by sample, (B,).
+
+    Attributes:
+        mean: lowest mean at the worst amplifier that plays [V]; NaN where the sample cannot hold it.
+        kept: whether every limit stated for it is kept.
+        inputs: (B, K) draws of the samples.
+    """
+
+    mean: Values
+    kept: NDArray[np.bool_]
+    inputs: Values
+
+
+def sampled_lows(
+    build: Build, fit: Fitted, run: Running, case: LoadCase, result: LoadCaseResult, draw: Draw
+) -> Lows:
+    """What ``with_bands`` of the same reads, for all amplifiers and limits together, without the nominal sample."""
+    programme, start, end = _played(case, result)
+    batch = play_batch(build, fit, run, case, programme, draw, settings=_settings(build, fit, run, case))
+    made = _Sampled(fit, run.base.at, batch, start, end)
+    read = [(one, made.at_amplifier(one.id)) for one in result.amplifiers]
+    judged = [(one.limits, found) for one, found in read]
+    judged += [(one.limits, made.at_location(one.id)) for one in result.locations if one.limits]
+    kept = [_keeps(check, *found) for limits, found in judged for check in limits]
+    means = [np.where(failed, np.nan, lowest["mean"]) for one, (lowest, failed) in read if one.id in batch.asks]
+    return Lows(np.stack(means).min(0), np.all(kept, axis=0) if kept else ~np.isnan(means[0]), batch.inputs)
+
+
 def ask_bands(
-    build: Build, fit: Fitted, run: Running, case: LoadCase, result: LoadCaseResult, samples: Samples
+    build: Build, fit: Fitted, run: Running, case: LoadCase, result: LoadCaseResult, draw: Draw
 ) -> None:
     """Have what ``with_bands`` of the same needs played ahead."""
     if current().helped:
         settings = _settings(build, fit, run, case)
-        ask_batch(build, fit, run, case, _played(case, result)[0], samples, settings=settings)
+        ask_batch(build, fit, run, case, _played(case, result)[0], draw, settings=settings)
 
 
 def _played(case: LoadCase, result: LoadCaseResult) -> tuple[Programme, float, float]:
@@ -99,9 +149,7 @@ def _settings(build: Build, fit: Fitted, run: Running, case: LoadCase) -> Settin
 
 
 def _amplifier(made: _Sampled, one: AmplifierSag, trace: BandTrace) -> AmplifierSag:
-    cycle = made.batch.transient.voltage(f"amplifiers.{one.id}")
-    failed = np.isfinite(made.batch.own[one.id][1:])
-    lowest = made.lowest(cycle.mean[:, 1:], cycle.trough[:, 1:])
+    lowest, failed = made.at_amplifier(one.id)
     trough = one.trough_minimum
     return replace(
         one,
@@ -114,15 +162,7 @@ def _amplifier(made: _Sampled, one: AmplifierSag, trace: BandTrace) -> Amplifier
 
 
 def _location(made: _Sampled, one: LocationSag) -> LocationSag:
-    """A location has a voltage as long as no amplifier there collapses; one that shuts itself down leaves it."""
-    run = made.batch.transient
-    mean = mean_at(made.batch.wired, run, one.id)[:, 1:]
-    trough = run.voltage(BASE_LOAD).trough[:, 1:] if one.id == made.base_at else mean
-    failed = np.isfinite(run.ended[1:])
-    for amplifier in made.fit.amplifiers.values():
-        if amplifier.at == one.id:
-            failed = failed | made.batch.starved[amplifier.id][1:]
-    lowest = made.lowest(mean, trough)
+    lowest, failed = made.at_location(one.id)
     return replace(
         one,
         mean_minimum=_banded(made, one.mean_minimum, lowest["mean"], failed),
@@ -137,8 +177,14 @@ def _banded(made: _Sampled, reading: Reading, values: Values, failed: NDArray[np
 def _kept(
     checks: tuple[LimitCheck, ...], lowest: dict[str, Values], failed: NDArray[np.bool_]
 ) -> tuple[LimitCheck, ...]:
-    shares = (float(np.mean((lowest[check.statistic] >= check.limit) & ~failed)) for check in checks)
+    shares = (float(np.mean(_keeps(check, lowest, failed))) for check in checks)
     return tuple(replace(check, kept_share=share) for check, share in zip(checks, shares, strict=True))
+
+
+def _keeps(check: LimitCheck, lowest: dict[str, Values], failed: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Whether each sample keeps a limit; one that collapses does not."""
+    kept: NDArray[np.bool_] = (lowest[check.statistic] >= check.limit) & ~failed
+    return kept
 
 
 def _edges(made: _Sampled, one: AmplifierSag) -> tuple[Values, Trace, Trace]:

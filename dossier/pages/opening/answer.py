@@ -31,7 +31,7 @@ def _to_buy(results: Results) -> list[Any]:
         return []
     return [
         text(say("answer.what_to_buy"), "heading_2"),
-        *(text(line, "body") for line in results.options.verdict[:2]),
+        *(text(line, "body") for line in results.options.answer[:2]),
     ]
 
 

@@ -9,21 +9,28 @@ from dossier import style
 from dossier.buildfile.model import Build
 from dossier.figures.options import MOST_OPTIONS, drawn
 from dossier.figures.options import options as options_figure
+from dossier.pages.opening.sound_cost import gaps, sound
 from dossier.pages.section import Stamp
-from dossier.pages.words import NONE, added, at_least, fault_ka, fixed, low_v, minutes, spare, word
+from dossier.pages.words import NONE, added, fault_ka, fixed, low_v, minutes, spare, word
 from dossier.pdf.figure import FigureBox
 from dossier.pdf.flow import heading, rich, stacked, text, together
-from dossier.pdf.tables import Column, data_table, num, table_of
+from dossier.pdf.tables import Column, num, table_of
 from dossier.pdf.text import markup, plain
 from dossier.reader.units import Units
 from dossier.reader.wording import say
 from dossier.results.options import ASKING_LESS, Crossover, NoteReading, OptionComparison, OptionRow
 from dossier.results.overview import Results
-from dossier.results.sag import Band, Reading
+from dossier.results.sag import Band, Kept, Reading
 
 _SIZE = (style.LIVE_WIDTH, 184.0)
 _say = partial(plain, limit=46)
 _DASH = "\u2013"
+_KEPT = {
+    Kept.NOMINAL: "options.kept_nominal",
+    Kept.SAMPLES: "options.kept_samples",
+    Kept.NOT: "options.kept_not",
+    None: "options.no_limit",
+}
 
 
 def options(build: Build, results: Results, stamp: Stamp) -> list[Any]:
@@ -32,10 +39,11 @@ def options(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     if found is None:
         return []
     short, long = found.rows[0].short.seconds, found.rows[0].long.seconds
-    first, *further = found.verdict or ("",)
+    first, *further = found.answer or ("",)
     story: list[Any] = [rich(f"<b>{markup(first)}</b>")] if first else []  # one short one: the figure stays with it
     story.append(together(_chart(build, found), text(_caption(found), "caption")))
-    story += [rich(markup(sentence)) for sentence in further]
+    story += [rich(markup(sentence)) for sentence in dict.fromkeys((*further, *found.verdict)) if sentence != first]
+    story += _uses(found)
     story.append(text(_how_read(found, short, long)))
     story.append(heading(say("options.voltage_at_the_worst_amplifier"), 2, "options-volts"))
     story.append(_volts(found))
@@ -47,9 +55,40 @@ def options(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     if found.crossovers:
         story.append(heading(say("options.where_one_overtakes_another"), 2, "options-crossover"))
         story.append(_crossovers(found))
-    story += _gaps(found)
-    story += _sound(found)
+    story += gaps(found)
+    story += sound(found)
     return story
+
+
+def _uses(found: OptionComparison) -> list[Any]:
+    """Every load case with its sentence, and a row for each option."""
+    if not found.by_use:
+        return []
+    rows = [
+        (use, row)
+        for k in range(len(found.rows[0].uses))
+        for row in found.rows
+        for use in row.uses
+        if use.case == found.rows[0].uses[k].case
+    ]
+    sampled = found.samples
+    return [
+        heading(say("options.load_case_by_load_case"), 2, "options-uses"),
+        text(say("options.each_load_case_is_judged_by"), "note"),
+        *(rich(markup(words)) for words in found.by_use),
+        table_of(
+            rows,
+            [
+                Column(say("options.way_to_go"), lambda one: _title(one[1]), share=1.6, row_head=True),
+                Column(say("options.load_case"), lambda one: plain(one[0].title, 50), share=1.2),
+                num(say("options.lowest_mean_v"), lambda one: _reading(one[0].mean)),
+                Column(say("options.limits"), lambda one: say(_KEPT[one[0].kept]), share=0.8),
+                num(say("options.kept_of_samples"), lambda one: _percent(one[0].kept_share)) if sampled else None,
+                num(say("options.best_of_samples"), lambda one: _percent(one[0].best_share)) if sampled else None,
+                num(say("options.cost", unit=""), lambda one: NONE if one[1].cost is None else _cost(one[1], "")),
+            ],
+        ),
+    ]
 
 
 def _how_read(found: OptionComparison, short: float, long: float) -> str:
@@ -168,11 +207,11 @@ def _money(found: OptionComparison, units: Units) -> Any:
             num(say("options.cost", unit=unit), lambda row: _cost(row, currency)),
             num(
                 say("options.per_volt_short", short=f"{short:.0f}", unit=unit),
-                lambda row: fixed(row.cost_per_volt_short, 0),
+                lambda row: _per_volt(row, base, "short"),
             ),
             num(
                 say("options.per_volt_long", long=f"{long:.0f}", unit=unit),
-                lambda row: fixed(row.cost_per_volt_long, 0),
+                lambda row: _per_volt(row, base, "long"),
             ),
         ],
     )
@@ -182,6 +221,11 @@ def _cost(row: OptionRow, currency: str) -> str:
     if row.cost is None:
         return NONE
     return fixed(row.cost, 0) if row.currency == currency else f"{fixed(row.cost, 0)} {row.currency}"
+
+
+def _per_volt(row: OptionRow, base: OptionRow, name: str) -> str:
+    """A price per volt, where there is one: paying for nothing is of no use."""
+    return say("options.no_use") if row.is_no_use(base, name) else fixed(getattr(row, f"cost_per_volt_{name}"), 0)
 
 
 def _charge(found: OptionComparison) -> Any:
@@ -247,63 +291,3 @@ def _range(one: Crossover) -> str:
         if one.low is None or one.high is None
         else say("options.range", low=_seconds(one.low), high=_seconds(one.high))
     )
-
-
-def _gaps(found: OptionComparison) -> list[Any]:
-    story: list[Any] = []
-    for gap in found.gaps:
-        rows = [[plain(title, 60), answer] for title, answer in gap.feeds]
-        story.append(heading(say("options.power_to_close_the_gap"), 2, "options-gap") if not story else text(""))
-        story.append(
-            text(
-                say(
-                    "options.gap_db_closing_it_by_amplifier",
-                    words=gap.words,
-                    gap_db=fixed(gap.gap_db),
-                    amplifier_w=fixed(gap.amplifier_w / 1e3),
-                    input_a=at_least(gap.input_a),
-                )
-            )
-        )
-        story.append(
-            data_table(
-                [
-                    Column(say("options.way_to_go"), share=1.0, row_head=True),
-                    Column(say("options.could_it_be_fed"), share=1.4),
-                ],
-                rows,
-            )
-        )
-    return story
-
-
-def _sound(found: OptionComparison) -> list[Any]:
-    rows = [
-        [
-            plain(row.title, 50),
-            plain(one.case, 50),
-            plain(one.amplifier, 40),
-            fixed(one.asked_w, 0),
-            say("options.collapse") if one.output_w is None else fixed(one.output_w, 0),
-            fixed(one.lost_db),
-        ]
-        for row in found.rows
-        for one in row.sound
-    ]
-    if not rows:
-        return []
-    return [
-        heading(say("options.what_sag_costs_in_sound"), 2, "options-sound"),
-        text(say("options.lowest_sustained_output_while_full_level")),
-        data_table(
-            [
-                Column(say("options.way_to_go"), share=1.2, row_head=True),
-                Column(say("options.load_case"), share=1.0),
-                Column(say("columns.amplifier"), share=0.7),
-                num(say("options.asked_w")),
-                num(say("columns.output_w")),
-                num(say("columns.lost_db")),
-            ],
-            rows,
-        ),
-    ]
