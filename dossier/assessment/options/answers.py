@@ -8,6 +8,8 @@ from dossier.reader.promised import low_v
 from dossier.results.options import OptionRow, Turn, Use
 from dossier.results.sag import Kept
 
+LEVEL_V = 0.05  # options this close hold the same: half of what is printed
+
 
 def answer(rows: Sequence[OptionRow]) -> tuple[str, ...]:
     """Which written option keeps every limit, with its cost; nothing where no limit is stated or no option written."""
@@ -47,9 +49,12 @@ def by_use(rows: Sequence[OptionRow], turned: Sequence[Turn]) -> tuple[str, ...]
         if not here:
             continue
         best, found = max(here, key=lambda one: _volts(one[1]))
-        words = f"{use.title}: {named(best)} holds most ({_figure(found)}"
-        words += "" if found.best_share is None else f"; best in {100.0 * found.best_share:.0f} % of the samples"
-        words += ")"
+        level = [named(r) for r, u in here if _volts(found) - _volts(u) < LEVEL_V]
+        words = f"{use.title}: {_listed(level)} {'hold' if len(level) > 1 else 'holds'} most ({_figure(found)})"
+        shares = [(u.best_share, named(r)) for r, u in here if u.best_share]
+        if shares:
+            share, who = max(shares)
+            words += f"; {who} is best in {100.0 * share:.0f} % of the samples"
         turn = next((t for t in turned if t.case == use.case and t.best == best.id), None)
         if turn is not None:
             then = next(named(r) for r in options if r.id == turn.then)
