@@ -14,7 +14,7 @@ POINTS_PER_MM: Final = 72.0 / 25.4
 # One live area for both papers, so that A4 and Letter break in the same places.
 PAPERS_MM: Final = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
 LIVE_WIDTH: Final = 174.0 * POINTS_PER_MM
-LIVE_HEIGHT: Final = 238.0 * POINTS_PER_MM
+LIVE_HEIGHT: Final = 243.0 * POINTS_PER_MM
 LIVE_SHIFT_DOWN: Final = 2.0 * POINTS_PER_MM
 HEADER_ABOVE: Final = 8.0 * POINTS_PER_MM
 FOOTER_BELOW: Final = 9.0 * POINTS_PER_MM

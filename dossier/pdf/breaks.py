@@ -10,7 +10,7 @@ from reportlab.platypus import CondPageBreak, Spacer
 from dossier import style
 from dossier.pdf.blank import BlankLines
 from dossier.pdf.floating import FigureWithTable
-from dossier.pdf.flow import Text, Together
+from dossier.pdf.flow import Text, Together, TwoColumns
 from dossier.pdf.tables import DataTable
 
 _LINES: Final = 3  # of running text that must stand below a heading
@@ -39,7 +39,7 @@ def _need(story: Sequence[Any], index: int) -> float:
     level = story[index].level
     for flowable in story[index:]:
         need += max(0.0, float(flowable.getSpaceBefore()) - after)  # the larger of two spaces counts
-        if isinstance(flowable, (DataTable, BlankLines, FigureWithTable)):
+        if isinstance(flowable, (DataTable, BlankLines, FigureWithTable, TwoColumns)):
             return need + flowable.first_block()
         if introduced and isinstance(flowable, Text):
             deeper = flowable.level > level > 0

@@ -7,7 +7,7 @@ from itertools import pairwise
 from typing import Any, Final
 
 from reportlab.lib.colors import HexColor
-from reportlab.platypus import Flowable, KeepTogether, PageBreak, Paragraph, Spacer
+from reportlab.platypus import BalancedColumns, Flowable, KeepTogether, PageBreak, Paragraph, Spacer
 
 from dossier import style
 from dossier.pdf.line import measured, set_line
@@ -157,6 +157,21 @@ class Together(KeepTogether):  # type: ignore[misc]
 
     def hang(self, parent: Node) -> None:
         """Hang every part under ``parent``."""
+        hang_all(self._content, parent)
+
+
+class TwoColumns(BalancedColumns):  # type: ignore[misc]
+    """Flowables in two columns, each read downwards, from page to page."""
+
+    def __init__(self, flowables: Sequence[Any]) -> None:
+        super().__init__(list(flowables), nCols=2, innerPadding=style.GUTTER)
+
+    def first_block(self) -> float:
+        """Height [pt] it needs to begin on a page."""
+        return style.LIVE_HEIGHT / 8.0
+
+    def hang(self, parent: Node) -> None:
+        """Hang every part under ``parent``, in reading order."""
         hang_all(self._content, parent)
 
 

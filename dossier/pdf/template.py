@@ -159,6 +159,7 @@ def lay_out(story: Sequence[Any], furniture: Furniture, *, paper: str, author: s
         rightPadding=0,
         topPadding=0,
         bottomPadding=0,
+        id="live",  # columns come back to it
     )
     page = _Page(size, furniture, (left, bottom))
     out = io.BytesIO()

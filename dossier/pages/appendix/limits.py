@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Any, Final
+from typing import Any
 
 from dossier.buildfile.model import Build
 from dossier.pages.section import Stamp
-from dossier.pdf.flow import heading, text
-from dossier.pdf.tables import Column, table_of
+from dossier.pdf.flow import TwoColumns, heading, rich, text
+from dossier.pdf.text import markup
 from dossier.reader.wording import entries, say
 from dossier.results.overview import Results
-
-_S: Final = "cell_small"
 
 
 def limits(build: Build, results: Results, stamp: Stamp) -> list[Any]:
@@ -27,13 +25,8 @@ def limits(build: Build, results: Results, stamp: Stamp) -> list[Any]:
         text(
             say("limits.computed_values_come_from_a_model"),
         ),
-        table_of(
-            entries("limits.errors"),
-            [
-                Column(say("limits.not_modelled"), lambda row: row["what"], share=1.5, row_head=True, style=_S),
-                Column(say("limits.which_way_it_errs"), lambda row: row["way"], share=1.0, style=_S),
-            ],
-            tight=True,
+        TwoColumns(
+            [rich(f"<b>{markup(one['what'])}.</b> {markup(one['way'])}", "small") for one in entries("limits.errors")]
         ),
     ]
     if build.notes:

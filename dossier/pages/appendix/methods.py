@@ -9,7 +9,7 @@ from dossier import style
 from dossier.buildfile.model import Build
 from dossier.pages.section import Stamp
 from dossier.pages.words import fixed, with_unit, word
-from dossier.pdf.flow import heading, rich, text, together
+from dossier.pdf.flow import TwoColumns, heading, rich, text
 from dossier.pdf.tables import Column, data_table, num, table_of
 from dossier.pdf.text import markup
 from dossier.reader.units import Kind, Way
@@ -45,7 +45,7 @@ def methods(build: Build, results: Results, stamp: Stamp) -> list[Any]:
         for name, (kind, si) in MEASURES.items()
     }
     story: list[Any] = [text(say("methods.introduction", program=stamp.program))]
-    story += [_method(one, said) for one in entries("methods.methods")]
+    story.append(TwoColumns([part for one in entries("methods.methods") for part in _method(one, said)]))
     story += _windows()
     if results.music:
         story.append(heading(say("methods.music_signal"), 2, "methods-music"))
@@ -65,14 +65,14 @@ def methods(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     return story
 
 
-def _method(one: Mapping[str, Any], said: Mapping[str, str]) -> Any:
-    """Title, equations, words and source of one method, kept together."""
+def _method(one: Mapping[str, Any], said: Mapping[str, str]) -> list[Any]:
+    """Title, equations, words and source of one method."""
     source = f'<font color="{style.MUTED}" size="7.2">[{markup(one["source"])}]</font>'
-    return together(
+    return [
         text(one["title"], "heading_3"),
         *(text(equation, "equation") for equation in one["equations"]),
         rich(f"{markup(one['words'].format(**said))} {source}", "small"),
-    )
+    ]
 
 
 def _windows() -> list[Any]:

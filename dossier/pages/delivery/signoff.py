@@ -32,6 +32,7 @@ _REMARK_LINES: Final = (3, 16)  # at least, at most
 _CLOSE: Final = 20  # points above which a table is set closely
 _NAMED: Final = 12  # attached files named on paper
 CODE_SIZE: Final = 62.0
+_WORDED, _BOXED = 0.25, 0.1  # share of a column for what was recorded, or for boxes alone
 
 
 def checklist(build: Build, results: Results, stamp: Stamp) -> list[Any]:
@@ -52,14 +53,14 @@ def checklist(build: Build, results: Results, stamp: Stamp) -> list[Any]:
 def check_table(rows: Sequence[CheckRow]) -> Any:
     """The points of a group in two columns, read downwards, each with the name the build file calls it by."""
     high = (len(rows) + 1) // 2
-    halves = [rows[:high], rows[high:]]
-    return columns([[_half(half)] if half else [] for half in halves])
+    state = _WORDED if any(one.state for one in rows) else _BOXED
+    return columns([[_half(half, state)] if half else [] for half in (rows[:high], rows[high:])])
 
 
-def _half(rows: Sequence[CheckRow]) -> Any:
+def _half(rows: Sequence[CheckRow], state: float) -> Any:
     return table_of(
         rows,
-        [Column("", _state, share=0.2), Column("", _point, share=0.8)],
+        [Column("", _state, share=state), Column("", _point, share=1.0 - state)],
         total=(style.LIVE_WIDTH - style.GUTTER) / 2,
         head=False,
         tight=True,

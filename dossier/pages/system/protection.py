@@ -24,7 +24,7 @@ from dossier.reader.wording import say, terms
 from dossier.results.overview import Results
 from dossier.results.protection import Answer, PlaceFault, Protection, Remedy, Reply, TimeCurrent
 
-SIZE = ((style.LIVE_WIDTH - style.GUTTER) / 2, 150.0)
+SIZE = ((style.LIVE_WIDTH - style.GUTTER) / 2, 122.0)
 
 
 def protection(build: Build, results: Results, stamp: Stamp) -> list[Any]:
