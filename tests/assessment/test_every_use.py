@@ -7,6 +7,7 @@ from functools import cache
 
 import numpy as np
 import pytest
+from small_builds import build_of
 
 from dossier.assessment.assess import as_it_stands, assess
 from dossier.assessment.options.answers import answer, by_use
@@ -16,7 +17,6 @@ from dossier.buildfile.model import Build
 from dossier.buildfile.reader import option_build
 from dossier.results.options import OptionComparison, OptionRow, Turn, Use
 from dossier.results.sag import Kept
-from tests.assessment.small_builds import build_of
 
 OPTIONS = {
     "lead": {"title": "Thicker lead", "cost": "90 EUR", "changes": {"cables": {"feed": {"size": "50 mm2"}}}},
