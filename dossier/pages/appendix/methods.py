@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Container, Mapping
 from typing import Any, Final
 
 from dossier import style
@@ -46,7 +46,7 @@ def methods(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     }
     story: list[Any] = [text(say("methods.introduction", program=stamp.program))]
     story.append(TwoColumns([part for one in entries("methods.methods") for part in _method(one, said)]))
-    story += _windows()
+    story += _windows({one.chemistry for one in build.batteries.values()})
     if results.music:
         story.append(heading(say("methods.music_signal"), 2, "methods-music"))
         story += [text(one) for one in dict.fromkeys(one.words for one in results.music)]
@@ -75,8 +75,10 @@ def _method(one: Mapping[str, Any], said: Mapping[str, str]) -> list[Any]:
     ]
 
 
-def _windows() -> list[Any]:
-    """Charging windows of one cell, by chemistry, with their source."""
+def _windows(fitted: Container[str]) -> list[Any]:
+    """Charging windows of one cell of every chemistry that is fitted, with their source."""
+    if not any(name in fitted for name in CHARGING):
+        return []
     return [
         heading(say("methods.windows"), 2, "methods-windows"),
         data_table(
@@ -98,6 +100,7 @@ def _windows() -> list[Any]:
                     one.source.text,
                 ]
                 for name, one in CHARGING.items()
+                if name in fitted
             ],
         ),
     ]
