@@ -40,7 +40,7 @@ class Conductor:
         joints: of both ends [ohm]; None where the whole path was stated.
         path: resistance of the whole path where it was stated or is the body [ohm], else None.
         insulation: rating [degC]; ``ambient`` along the run [degC].
-        touching: loaded runs side by side, counted as touching because nothing is stated; None where there is one.
+        touching: loaded runs that touch where several lie side by side, as many as stated, else all of them; or None.
     """
 
     id: str
@@ -55,10 +55,10 @@ class Conductor:
 
     @property
     def bundle(self) -> Factor:
-        """Factor on its allowed current for what lies beside it: as stated, else runs that touch."""
-        if self.cable.bundled is not None:
-            return bundling_factor(max(self.cable.bundled, 1))
-        return touching_factor(round(self.touching.nominal)) if self.touching else ALONE
+        """Factor on its allowed current for what lies beside it: runs side by side touch, as many as stated."""
+        if self.touching is not None:
+            return touching_factor(round(self.touching.nominal))
+        return ALONE if self.cable.bundled is None else bundling_factor(max(self.cable.bundled, 1))
 
     @property
     def resistance(self) -> float:
@@ -145,8 +145,10 @@ def _touching(build: Build, cable: Cable, who: Subject) -> Value | None:
         c for c in build.cables.values() if c.role == cable.role and {c.start, c.end} == {cable.start, cable.end}
     ]
     runs = sum(c.runs for c in beside if c.id != cable.id and c.size is not None) + cable.runs
-    if cable.bundled is not None or runs < 2:
+    if runs < 2:
         return None
+    if cable.bundled is not None:
+        return replace(who.fixed(cable.bundled, "bundled", "loaded runs that touch", "", ""), basis="estimated")
     source = BUNDLING_TOUCHING_SOURCE.text
     return who.from_band("bundled", "loaded runs that touch", "", Band(1.0, runs, runs), source)
 

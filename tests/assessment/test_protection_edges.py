@@ -132,6 +132,16 @@ def test_bundles(bundled: int, factor: float) -> None:
     assert allowed(feed(ambient="30 degC", bundled=bundled)) == pytest.approx(factor * alone)
 
 
+@pytest.mark.analytic
+def test_a_stated_bundle_weighs_what_silence_does() -> None:
+    """Three runs side by side touch, stated or not; stated apart they are alone."""
+    silent = allowed(feed(ambient="30 degC", runs=3))
+    assert allowed(feed(ambient="30 degC", runs=3, bundled=3)) == silent
+    alone = allowed(feed(ambient="30 degC"))
+    assert alone is not None
+    assert allowed(feed(ambient="30 degC", runs=3, bundled=1)) == pytest.approx(alone)
+
+
 @pytest.mark.published
 def test_parallel_runs_each_fused_or_shared() -> None:
     """BS 7671 433.1.1 by run: 150 A suits 25 mm2 nowhere; a shared 250 A fuse is judged against one run, not two."""

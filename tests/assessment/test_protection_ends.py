@@ -68,6 +68,57 @@ def branched(main: str, own: str, **fuse: Any) -> dict[str, Any]:
     }
 
 
+@pytest.mark.analytic
+def test_trunks_are_judged_by_their_part_of_the_fault() -> None:
+    """Of a branch's fault trunks side by side carry what their lengths divide; two fuses in series carry all of it."""
+
+    def ratios(trunk: dict[str, Any]) -> list[float]:
+        patch = branched("100 A", "60 A")
+        patch["cables"] |= trunk
+        pairs = [p for p in computed(patch).protection.selectivity if p.branch.endswith(", own")]
+        return sorted(round(p.ratio, 2) for p in pairs)
+
+    fuse = {"near": "bay", "distance": "150 mm", "style": "bolt_in", "rating": "100 A", "breaking_capacity": "20 kA"}
+    second = {"role": "feed", "from": "bay", "to": "boot", "size": "25 mm2", "insulation": "105 degC", "length": "5 m"}
+    assert ratios({}) == [1.67]
+    assert ratios({"second": {**second, "fuses": {"front": fuse}}}) == [3.33, 3.33]
+    short, long = ratios({"second": {**second, "length": "1 m", "fuses": {"front": fuse}}})
+    assert short < 2.4 < 5.0 < long  # 1 m of 6 takes more than two thirds
+    assert 1.0 / short + 1.0 / long == pytest.approx(60.0 / 100.0, abs=0.01)
+    rear = {**fuse, "near": "boot", "rating": "60 A"}
+    series = branched("100 A", "60 A")
+    series["cables"]["feed"]["fuses"]["rear"] = rear
+    told = computed(series)
+    equal = [p for p in told.protection.selectivity if p.ratio == pytest.approx(1.0, rel=1e-3)]
+    assert [p.answer.verdict for p in equal] == [Reply.NO]
+    assert found(told, "main-opens-before-branch")
+
+
+@pytest.mark.analytic
+def test_unequal_leads_divide_an_alternator_by_conductance() -> None:
+    """Leads of 1 m and 3 m alike: by Ohm's law the short one carries more than twice the other, together the output."""
+    fuse = {"near": "bay", "distance": "150 mm", "style": "bolt_in", "rating": "200 A", "breaking_capacity": "20 kA"}
+    lead = {"role": "feed", "from": "engine", "to": "bay", "size": "25 mm2", "insulation": "105 degC"}
+    patch = {
+        "locations": {"engine": {"ambient": "90 degC"}},
+        "supplies": {
+            "alternator": {
+                "kind": "alternator",
+                "at": "engine",
+                "output_at_shaft": {"1800 rpm": "100 A", "6000 rpm": "200 A"},
+            }
+        },
+        "cables": {
+            "short": {**lead, "length": "1 m", "fuses": {"link": fuse}},
+            "long": {**lead, "length": "3 m", "fuses": {"link": fuse}},
+            "strap": {**lead, "role": "return", "length": "1 m"},
+        },
+    }
+    given = {c.cable: c.supply for c in computed(patch).protection.fuses}
+    assert given["short"] + given["long"] == pytest.approx(200.0)
+    assert 1.5 < given["short"] / given["long"] < 3.0
+
+
 @pytest.mark.practice
 def test_a_main_of_no_more_than_its_branch_is_not_selective() -> None:
     """Of one style at 1:1 or less the main opens first or with it, by no curve; above that a curve is asked for."""

@@ -17,7 +17,7 @@ from dossier.assessment.protection.prospective import FaultNets, FuseFault, fuse
 from dossier.assessment.sag.currents import ConductorCurrent
 from dossier.buildfile.model import Build, Cable, Fuse
 from dossier.electrical.fuses import breaking_class, temperature_rerating
-from dossier.equipment.conductors import Conductor, ambient_of
+from dossier.equipment.conductors import Conductor, ambient_of, conductor_of
 from dossier.equipment.feeding import most_output
 from dossier.equipment.fitted import Fitted
 from dossier.reader.promised import allowed_a, down, fault_ka, high_v, load_a, up
@@ -135,13 +135,18 @@ def obtainable(current: float, rating: float, emf: float) -> str:
 
 
 def supply_through(build: Build, cable: Cable, fuse: Fuse) -> float:
-    """What alternators beyond the fuse send through it [A]: those at the far end, where no battery shares the bus."""
+    """What alternators beyond the fuse send through it [A]: those at the far end, where no battery is.
+
+    Several leads share it by their conductances.
+    """
     far = cable.end if cable.start == fuse.near else cable.start
     if any(thing.at == far for things in (build.batteries, build.capacitor_banks) for thing in things.values()):
         return 0.0
     found = sum(most_output(s) for s in build.supplies.values() if s.kind == "alternator" and s.at == far)
-    ways = [c for c in build.cables.values() if c.role == "feed" and far in (c.start, c.end)]
-    return found / len(ways) / (1 if fuse.shared else cable.runs) if ways else found
+    leads = {**build.cables, cable.id: cable}.values() if found else ()
+    ways = [c for c in leads if c.role == "feed" and far in (c.start, c.end)]
+    siemens = {c.id: 1.0 / conductor_of(build, c).resistance for c in ways}
+    return found * siemens[cable.id] / sum(siemens.values()) / (1 if fuse.shared else cable.runs) if siemens else 0.0
 
 
 def _carries(build: Build, fuse: Fuse, row: FuseRow, supply: float) -> Answer:
@@ -187,12 +192,9 @@ def _interrupts(fuse: Fuse, fault: FuseFault, table: float | None, look: float) 
         note = f"; the standard of its style asks for {published / 1000:.0f} kA" if published else ""
         return Answer(Reply.NOT_KNOWN, f"not stated{note}; look for {look / 1000:g} kA")
     breaking = fuse.breaking_capacity.si
-    if breaking < fault.likely:
-        return Answer(Reply.NO, f"{breaking / 1000:g} kA against {fault_ka(fault.likely)} kA")
-    if breaking < fault.most:
-        return Answer(
-            Reply.MAYBE, f"{breaking / 1000:g} kA against {fault_ka(fault.likely)} to {fault_ka(fault.most)} kA"
-        )
+    if breaking < fault.most:  # known and exceeded where it is judged, at the upper end: a stop
+        words = f"{breaking / 1000:g} kA against {fault_ka(fault.likely)} to {fault_ka(fault.most)} kA"
+        return Answer(Reply.NO, words)
     if table is not None and breaking < table:
         words = f"{breaking / 1000:g} kA against {fault_ka(fault.most)} kA"
         return Answer(Reply.MAYBE, f"{words}, {BY_TABLE} {table / 1000:g} kA")

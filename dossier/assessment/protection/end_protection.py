@@ -8,6 +8,7 @@ from math import inf
 from typing import Final
 
 from dossier.assessment.protection.clearing import curve
+from dossier.assessment.protection.prospective import FAULT, FaultNet
 from dossier.buildfile.model import Build, Fuse
 from dossier.electrical.fuses import clearing_time
 from dossier.equipment.feeding import Feeder, joined, let_through, reaching
@@ -17,6 +18,8 @@ from dossier.reference import placement
 from dossier.reference.fuses import SELECTIVITY_RATIO
 from dossier.results.protection import Answer, ConductorEnd, FuseCheck, Reply, Selectivity
 from dossier.results.schedule import ConductorRow
+
+LEAST_PART: Final = 0.05  # of a branch's fault, that is worth judging a fuse by
 
 
 @dataclass(frozen=True, slots=True)
@@ -226,36 +229,44 @@ def cranking_leads(build: Build) -> frozenset[str]:
         found -= loose
 
 
-def selectivities(build: Build, checks: tuple[FuseCheck, ...]) -> tuple[Selectivity, ...]:
-    """Pairs of a fuse and the fuses of the branches that its conductor ends in."""
+def selectivities(build: Build, checks: tuple[FuseCheck, ...], net: FaultNet) -> tuple[Selectivity, ...]:
+    """Pairs of a branch's fuse and every fuse on the ways that feed it, by the part of its fault that each carries.
+
+    That part is the largest of any battery alone; trunks side by side share it, fuses in series carry it alike.
+    """
+    alone = {c.cable: _parts(build, c.cable) for c in checks}
     found = []
-    for main in checks:
-        cable = build.cables[main.cable]
-        far = cable.end if cable.start == main.near else cable.start
-        bus = {far} | {p for c in build.couplings.values() if far in (c.start, c.end) for p in (c.start, c.end)}
-        for branch in checks:
-            if (
-                branch.cable == main.cable
-                or branch.near not in bus
-                or main.near in joined_without(build, main.cable, far)
-            ):
-                continue
-            found.append(_selectivity(build, main, branch))
+    for branch in checks:
+        matrix = net.without(f"cables.{branch.cable}", 1.0)  # the fault lies just behind the fuse
+        parts: dict[str, float] = {}
+        for source in net.sources:
+            volts = net.fault(branch.near, matrix, [source])[:, 0]
+            total = abs(float(volts[net.nodes[branch.near]] - volts[net.returns[branch.near]])) / FAULT
+            for path, a, b, ohms in net.edges if total > 1.0 else ():
+                id_ = path.removeprefix("cables.")
+                parts[id_] = max(parts.get(id_, 0.0), abs(float(volts[a] - volts[b])) / ohms / total)
+        found += [
+            _selectivity(build, main, branch, parts[main.cable])
+            for main in checks
+            if main.cable != branch.cable
+            and parts.get(main.cable, 0.0) > LEAST_PART
+            and (alone[main.cable] or alone[branch.cable])
+        ]
     return tuple(found)
 
 
-def joined_without(build: Build, cable: str, location: str) -> set[str]:
-    """The bus of a location if one cable were not there."""
+def _parts(build: Build, cable: str) -> bool:
+    """Whether nothing but this cable joins its two ends."""
     rest = {id_: c for id_, c in build.cables.items() if id_ != cable}
-    return joined(replace(build, cables=rest), location)
+    return build.cables[cable].end not in joined(replace(build, cables=rest), build.cables[cable].start)
 
 
-def _selectivity(build: Build, main: FuseCheck, branch: FuseCheck) -> Selectivity:
+def _selectivity(build: Build, main: FuseCheck, branch: FuseCheck, part: float) -> Selectivity:
     def fuse(check: FuseCheck) -> Fuse:
         return build.cables[check.cable].fuses[check.fuse]
 
-    runs = build.cables[main.cable].runs if not fuse(main).shared else 1
-    ratio = main.rating * runs / branch.rating
+    each = part / (build.cables[main.cable].runs if not fuse(main).shared else 1)
+    ratio = main.rating / each / branch.rating
     names = (f"{main.cable_title}, {main.fuse}", f"{branch.cable_title}, {branch.fuse}")
     shortest, longest = curve(fuse(main).holds_for), curve(fuse(branch).opens_within)
     if shortest and longest:
@@ -263,7 +274,7 @@ def _selectivity(build: Build, main: FuseCheck, branch: FuseCheck) -> Selectivit
         for step in range(1, 41):
             current = branch.rating * 1.35 * (max(branch.most / (branch.rating * 1.35), 1.01)) ** (step / 40)
             opens = clearing_time(current, 1.0, longest)
-            holds = clearing_time(current / runs, 1.0, shortest)
+            holds = clearing_time(current * each, 1.0, shortest)
             unsure = opens is None  # below its points a branch is not known to open
             if holds is not None and (unsure or holds <= (opens or 0.0)):
                 worst = current
@@ -275,7 +286,7 @@ def _selectivity(build: Build, main: FuseCheck, branch: FuseCheck) -> Selectivit
         return Selectivity(
             *names, ratio, Answer(Reply.NO, f"by the data sheets the main may open first from {down(worst)} A")
         )
-    if ratio <= 1.0 and main.style == branch.style:
+    if ratio <= 1.001 and main.style == branch.style:
         words = f"{ratio:.2g}:1 of one style: the main opens first, or both do; no curve is needed to say so"
         return Selectivity(*names, ratio, Answer(Reply.NO, words))
     likely = "likely" if ratio >= SELECTIVITY_RATIO else "unlikely"

@@ -43,7 +43,7 @@ def protection(
         places=place_faults(build, fit, nets),
         fuses=checks,
         ends=ends(build, fit, rows),
-        selectivity=selectivities(build, checks),
+        selectivity=selectivities(build, checks, nets.least),
         curves=time_currents(fit, checks, rows, currents),
         speaker_leads=speaker_leads(build, fit),
         remote_leads=remote_leads(build),
