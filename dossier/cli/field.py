@@ -116,7 +116,7 @@ def _facts(one: Field) -> Iterator[tuple[str, str]]:
     if one.bounds:
         yield "bounds", one.bounds
     if method := method_of(one.name):
-        yield "to measure", f"{method.how}; it takes: {method.instruments}"
+        yield "to measure", f"{method.how}; tools: {method.instruments}"
     if one.default:
         yield "if left out", one.default
     if one.moves:

@@ -179,7 +179,7 @@ def touching_factor(conductors: int) -> Factor:
 def cautious_60(area: float) -> float | None:
     """What ISO 10133 allows a copper conductor with 60 degC insulation at 30 degC [A]; None outside its sizes.
 
-    Recalled, not checked against the document: good for a caution where it is below 33 CFR 183.425.
+    Not checked against the document: good for a caution where it is below 33 CFR 183.425.
     """
     sizes = list(ISO10133_60)
     mm2 = area * 1e6

@@ -47,7 +47,7 @@ class StorageBattery:
         open_circuit: rested voltage at that state of charge [V]; ``bulk`` its slope as a capacitance [F].
         pulse: resistance of a 1 to 10 s pulse [ohm], of which ``ohmic`` answers at once, ``quick`` within a
             second (surface) and ``slow`` with time constant ``slow_tau`` [s] on top of it.
-        ohmic_share: share of the pulse resistance that answers at once; recalled, also where ``pulse`` was measured:
+        ohmic_share: share of the pulse resistance that answers at once; assumed, also where ``pulse`` was measured:
             its low end counts for the largest fault current.
         surface: apparent capacitance above rest [F], None where the chemistry has none; ``charging`` the
             resistance that limits charging above rest [ohm].

@@ -26,7 +26,7 @@ OVERSPEED = Rule(
     "An alternator turns faster than it may",
     "its rotor throws windings, bearings and fan fail",
     "a larger pulley on the alternator, or a lower limit of engine speed",
-    "highest shaft speed stated, or 15000 r/min (low end of data sheets, from memory)",
+    "highest shaft speed stated, or 15000 r/min (low end of data sheets, not checked against the document)",
     "pulley ratio 3.2 at 6500 r/min of the engine is 20800 r/min of a shaft made for 18000",
     danger=Danger.DESTRUCTION,
 )

@@ -30,7 +30,7 @@ ONLY_FOR_A_TIME = Rule(
     "played continuously, the same note overheats it",
     "a larger size, or the note no longer than stated",
     "33 CFR 183.425, Table 5; time constant of the conductor",
-    "a feed that may carry 150 A for ever carries a note of 190 A for 20 s without harm, and for minutes not",
+    "a feed that may carry 150 A permanently carries a note of 190 A for 20 s without harm, and for minutes not",
     danger=Danger.WEAR,
 )
 UNKNOWN_AMPACITY = Rule(
@@ -60,7 +60,7 @@ TABLES_DIFFER = Rule(
     "Two published tables differ on what 60 °C insulation may carry, and this lies between them",
     "by the lower one its insulation ages; which is right for this cable nobody here can say",
     "read the jacket: most cable is rated higher; else a larger size, or a smaller load and fuse",
-    "33 CFR 183.425, Table 5, against ISO 10133 (from memory, not checked against the document)",
+    "33 CFR 183.425, Table 5, against ISO 10133 (not checked against the document)",
     "25 mm² with `insulation: 60 degC` behind 100 A: 33 CFR 183.425 allows 116 A, ISO 10133 71 A",
     danger=Danger.FIRE,
 )
@@ -79,7 +79,8 @@ SELF_LIMITING = Rule(
     "A lead or strap may carry less than the source that limits itself can give",
     "at full output, in the hot engine bay, it ages and may burn; no fuse at that end sees it as a fault",
     "a conductor for the whole output of the source, or a fuse at the source as well",
-    "33 CFR 183.460 (from memory): a self-limiting source needs no fuse where its conductor carries its full output",
+    "33 CFR 183.460 (not checked against the document): "
+    "a self-limiting source needs no fuse where its conductor carries its full output",
     "a 180 A alternator on the factory's 16 mm² lead, which may carry 100 A: a second lead beside it",
     danger=Danger.FIRE,
 )
@@ -106,7 +107,7 @@ PARALLEL = Rule(
     "Three or more parallel runs have fuses at one end only",
     "a fault in one run is fed backwards through all the others, past its own fuse",
     "a fuse for every run at both ends",
-    "IEC 60364-4-43, 434.4 (from memory)",
+    "IEC 60364-4-43, 434.4 (not checked against the document)",
     "three runs in parallel, fused at the battery: a fault in one is fed backwards through the other two from "
     "the amplifier's end",
     danger=Danger.FIRE,
@@ -236,8 +237,8 @@ def _tables(row: ConductorRow) -> Iterator[Diagnostic]:
     yield rule.finding(
         Severity.CAUTION,
         sentence(
-            "{row}: {asked} A in {size}, {where}: 33 CFR 183.425 allows {allowed} A, ISO 10133 (from memory, "
-            "not checked against the document) {lower} A",
+            "{row}: {asked} A in {size}, {where}: 33 CFR 183.425 allows {allowed} A, ISO 10133 (not checked "
+            "against the document) {lower} A",
             row=row.title,
             asked=load_a(asked),
             size=row.size,
@@ -249,8 +250,11 @@ def _tables(row: ConductorRow) -> Iterator[Diagnostic]:
     )
 
 
+NO_CURRENT = "no current: the air is as hot as its insulation may get"
+
+
 def _amperes(allowed: float) -> str:
-    return f"{allowed_a(allowed)} A" if allowed >= 1.0 else "nothing: the air alone is too hot for its insulation"
+    return f"{allowed_a(allowed)} A" if allowed >= 1.0 else NO_CURRENT
 
 
 def _time(seconds: float) -> str:
@@ -353,8 +357,7 @@ def _return(subject: Subject, row: ConductorRow) -> Iterator[Diagnostic]:
             yield RETURN_SMALL.finding(
                 Severity.CAUTION if unknown else Severity.STOP,
                 f"{row.title}: the return may carry {allowed_a(together)} A{unknown}, the fuse of {feed.title} "
-                f"lets {rating:.0f} A "
-                "through without end",
+                f"passes {rating:.0f} A indefinitely",
                 f"cables.{row.id}",
             )
             return
@@ -375,7 +378,7 @@ def _strap(subject: Subject, row: ConductorRow) -> Iterator[Diagnostic]:
             yield SELF_LIMITING.finding(
                 Severity.CAUTION,
                 sentence(
-                    "{row}: the way back of {names}, which can give {given} A; {size} may carry {together} A, "
+                    "{row}: the return of {names}, which can give {given} A; {size} may carry {together} A, "
                     "{where}",
                     row=row.title,
                     names=_names(tuple(s.title for s in made)),

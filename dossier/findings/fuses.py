@@ -37,9 +37,9 @@ BELOW_OUTPUT = Rule(
     "alternator-fuse-below-output",
     "An alternator can blow its own fuse",
     "the fuse opens while the alternator charges: a load dump, up to 35 V suppressed and 79 to 101 V not "
-    "(ISO 16750-2, from memory), into every control unit",
+    "(ISO 16750-2, not checked against the document), into every control unit",
     "a conductor and a fuse for the whole output",
-    "33 CFR 183.460 (from memory)",
+    "33 CFR 183.460 (not checked against the document)",
     "a 250 A alternator behind a 200 A link fuse: it opens at full charge, and the load dump goes into the "
     "vehicle",
     danger=Danger.FAILURE,
@@ -97,7 +97,7 @@ SLOW = Rule(
     "The smallest fault current does not open a fuse within five seconds",
     "a worn battery feeds a fault at the far end for longer; whether the conductor survives it is a second question",
     "a smaller fuse, a thicker or shorter conductor",
-    "disconnection within 5 s, BS 7671 411.3.2.3 (from memory); points of the data sheet",
+    "disconnection within 5 s, BS 7671 411.3.2.3 (not checked against the document); points of the data sheet",
     "at the far end a worn, cold battery feeds 400 A into a fault; a 200 A fuse takes 40 s for that",
     danger=Danger.FAILURE,
 )
@@ -106,7 +106,7 @@ NOT_JUDGED = Rule(
     "Nothing says how fast a fuse opens in its smallest fault",
     "with a worn battery the current may be too small to open it quickly",
     "enter points of its data sheet: opens_within, and holds_for for selectivity",
-    "recalled time-current limits are drawn, nothing is judged from them",
+    "usual time-current limits are drawn, not checked against the document; nothing is judged from them",
     "`opens_within: {270 A: 1800 s, 400 A: 100 s}` from the data sheet, and the fuse is judged by it",
     danger=Danger.FIRE,
 )
@@ -154,7 +154,7 @@ RULES = (
     SELECTIVE_NOT,
 )
 
-SURE_MULTIPLE = 6.0  # from here every recalled band opens in about a second; see assessment.clearing
+SURE_MULTIPLE = 6.0  # from here every usual band opens in about a second; see assessment.clearing
 
 
 def findings(subject: Subject) -> Iterator[Diagnostic]:
@@ -170,14 +170,14 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
 
 def of_fuse(check: FuseCheck) -> Iterator[Diagnostic]:
     """Everything wrong with one fuse."""
-    who, path = f"Fuse {check.fuse} of {check.cable_title}", check.path
+    who, path = f"{check.cable_title}, fuse {check.fuse}", check.path
     yield from _rating(check, who)
     interrupts = check.interrupts
     if interrupts.verdict in (Reply.NO, Reply.MAYBE):
         low = check.likely <= (check.breaking or 0.0) < check.most
         yield BREAKING.finding(
             Severity.STOP if interrupts.verdict == Reply.NO else Severity.CAUTION,
-            f"{who}: breaks {interrupts.words} at {check.near_title}"
+            f"{who}: can interrupt {interrupts.words} at {check.near_title}"
             + (", with every resistance at its low end" if low else ""),
             f"{path}.breaking_capacity",
             fix=check.asked_words,
@@ -220,7 +220,7 @@ def _rating(check: FuseCheck, who: str) -> Iterator[Diagnostic]:
             Severity.STOP if check.protects.verdict == Reply.NO else Severity.CAUTION,
             sentence(
                 "{who}: {rating:.0f} A, but one run of {size} may carry {allowed} A{assumed}; from {low} to "
-                "{high} A nothing opens in time",
+                "{high} A no fuse opens in time",
                 who=who,
                 rating=check.rating,
                 size=check.size,

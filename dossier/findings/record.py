@@ -30,7 +30,7 @@ NO_RESTRAINT = Rule(
     "A record of what was built does not say that batteries and amplifiers are restrained",
     "a loose battery is a projectile in a crash",
     "pull by hand, then record `checklist: {restraint: {state: pass}}`",
-    "order of UN R67, R100 and R110 (from memory)",
+    "order of UN R67, R100 and R110 (not checked against the document)",
     "checklist: {restraint: {state: pass, by: fitter, date: 2026-10-02}}",
     danger=Danger.CRASH,
 )

@@ -61,7 +61,8 @@ GAS = Rule(
         us="hydrogen burns from 4 % in air: 1.4 ft³ in a boot of 35 ft³; acid mist corrodes and hurts",
     ),
     "a sealed battery with a tube to the outside, or move it",
-    "2.5 L per ampere-hour of overcharge for six cells (Faraday's law); 4 %: trade notes, from memory",
+    "2.5 L per ampere-hour of overcharge for six cells (Faraday's law); 4 %: trade notes, "
+    "not checked against the document",
     "an open lead-acid battery under the seat: `vent_outside: true` once a tube leads outside, or AGM",
     danger=Danger.EXPLOSION,
 )
@@ -109,7 +110,7 @@ DUMP = Rule(
     "An opening under charge leaves nothing to take the alternator's current",
     "up to 35 V suppressed, 79 to 101 V without, into every control unit",
     "a lead-acid battery or a capacitor bank that stays on the bus",
-    "ISO 16750-2 (from memory)",
+    "ISO 16750-2 (not checked against the document)",
     "the only battery's management opens at full charge: the alternator's current has nowhere to go, and the "
     "voltage runs up",
     danger=Danger.FAILURE,
@@ -179,7 +180,7 @@ def _windows(subject: Subject) -> Iterator[Diagnostic]:
             yield WINDOW.finding(
                 Severity.NOTE,
                 sentence(
-                    "{row}: charged at {volts} V; at {degrees} the usual most is {most} V, unless its "
+                    "{row}: charged at {volts} V; at {degrees} the usual upper limit is {most} V, unless its "
                     "regulator follows the temperature",
                     row=row.title,
                     volts=high_v(row.highest),
@@ -195,7 +196,7 @@ def _windows(subject: Subject) -> Iterator[Diagnostic]:
             yield WINDOW.finding(
                 Severity.STOP if forbidden else Severity.CAUTION,
                 sentence(
-                    "{row}: charged at {volts} V, {each} V per cell; the usual most{warm} is {most} V "
+                    "{row}: charged at {volts} V, {each} V per cell; the usual upper limit{warm} is {most} V "
                     "({cell} V per cell), never above {never} V",
                     row=row.title,
                     volts=high_v(row.highest),

@@ -11,6 +11,7 @@ import json
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from typing import Any, Final
@@ -18,6 +19,7 @@ from typing import Any, Final
 from dossier.frozen import dataclass
 
 ENGLISH: Final = "en"
+_OWN: Final = "own."
 FOLDER: Final = Path(__file__).parent
 
 
@@ -54,7 +56,8 @@ def wording(name: str = ENGLISH) -> Wording:
     tree = json.loads((FOLDER / f"wording.{name}.json").read_text(encoding="utf-8"))
     texts = {f"{section}.{key}": text for section, inner in tree.items() for key, text in inner.items()}
     if name != ENGLISH:
-        texts = {**wording().texts, **texts}
+        english = {key: text for key, text in wording().texts.items() if not key.startswith(_OWN)}
+        texts = {**english, **texts}
     return Wording(name, texts["paper.language"], texts)
 
 
@@ -65,6 +68,18 @@ _spoken: ContextVar[Wording | None] = ContextVar("wording", default=None)
 def speaking(name: str) -> Iterator[Wording]:
     """Whatever is said inside is said in this language."""
     token = _spoken.set(wording(name))
+    try:
+        yield spoken()
+    finally:
+        _spoken.reset(token)
+
+
+@contextmanager
+def to_owner_builder() -> Iterator[Wording]:
+    """Whatever is said inside is said to somebody who has no workshop: section ``own`` over the keys it names."""
+    now = spoken()
+    own = {key.removeprefix(_OWN): text for key, text in now.texts.items() if key.startswith(_OWN)}
+    token = _spoken.set(replace(now, texts={**now.texts, **own}))
     try:
         yield spoken()
     finally:

@@ -7,7 +7,7 @@ from functools import lru_cache
 
 IDENTIFIER = "sRGB IEC61966-2.1"
 _CURVE_POINTS = 1024
-# Media white and primaries seen from D50 (IEC 61966-2-1 chromaticities after Bradford adaptation; from memory,
+# Media white and primaries seen from D50 (IEC 61966-2-1 chromaticities after Bradford adaptation; not checked,
 # the same values as in widely used sRGB profiles).
 _WHITE = (0.9642, 1.0, 0.8249)
 _RED, _GREEN, _BLUE = (0.43607, 0.22249, 0.01392), (0.38515, 0.71687, 0.09708), (0.14307, 0.06061, 0.71410)

@@ -28,20 +28,20 @@ FINAL_THERMOPLASTIC: Final = 160.0
 FINAL_THERMOSET: Final = 250.0
 THERMOPLASTIC_UP_TO: Final = 125.0
 """Highest rating of insulation [degC] that may still be thermoplastic; what is rated higher is thermoset or
-fluoropolymer (from memory)."""
+fluoropolymer (not checked against the document)."""
 FINAL_SOURCE: Final = Source("BS 7671", "2018", "Table 43.1", Status.READ_SECOND_HAND)
 
 MELTING: Final[Mapping[str, float]] = MappingProxyType(
     {"copper": 1083.0, "cca_10": 660.0, "cca_15": 660.0, "aluminium": 660.0}
 )
-"""Melting point [degC], from memory; the aluminium core of a clad wire melts first."""
+"""Melting point [degC], not checked against the document; the aluminium core of a clad wire melts first."""
 
 PREECE_SOURCE: Final = Source("Preece, Proc. Royal Society", "1880s", "I = C d^1.5", Status.READ_SECOND_HAND)
 PREECE_INCH: Final[Mapping[str, float]] = MappingProxyType({"copper": 10244.0, "aluminium": 7585.0})
 """C [A/in^1.5]."""
 
 VALID_UP_TO: Final = 5.0
-"""Longest time the adiabatic form is used for [s]; BS 7671 434.5.2, from memory."""
+"""Longest time the adiabatic form is used for [s]; BS 7671 434.5.2, not checked against the document."""
 
 INSULATION_HEAT: Final = 2.0e6
 """Volumetric heat capacity of the insulation [J/(m3 K)]; assumption of the study behind the heating model."""

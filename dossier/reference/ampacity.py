@@ -34,7 +34,7 @@ TABLE5: Final[Mapping[str, tuple[float, ...]]] = MappingProxyType(
 """AWG -> allowable current [A] of stranded copper, by column."""
 
 NOTE1_SOURCE: Final = Source(
-    "33 CFR 183.425", "", "Table 5 note 1 (105 degC second-hand, the others from memory)", Status.MEMORY
+    "33 CFR 183.425", "", "Table 5 note 1 (105 degC second-hand, others not)", Status.MEMORY
 )
 NOTE1_AMBIENT: Final = 50.0
 NOTE1_FACTORS: Final[Mapping[float, float]] = MappingProxyType(

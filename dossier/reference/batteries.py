@@ -57,7 +57,7 @@ REST_VOLTAGE: Final[Mapping[str, RestVoltage]] = MappingProxyType(
         "lto": RestVoltage(
             (0.0, 0.1, 0.3, 0.5, 0.7, 0.9, 1.0),
             (1.9, 2.12, 2.20, 2.27, 2.35, 2.47, 2.65),
-            Source("lithium titanate rest voltage, recalled shape", "", "", Status.MEMORY),
+            Source("lithium titanate rest voltage, usual shape", "", "", Status.MEMORY),
         ),
     }
 )
@@ -75,7 +75,7 @@ class FactorTable:
 
 
 # Lead-acid: the fit k(F) = 0.61 + 0.0082 F - 0.0000417 F^2 holds from -30 to +30 degC; above 25 degC -0.6
-# %/K, recalled.
+# %/K, not checked against the document.
 LEAD_TEMPERATURE: Final = FactorTable(
     (-29.0, -18.0, -7.0, 0.0, 10.0, 25.0, 50.0),
     (2.33, 1.64, 1.32, 1.20, 1.09, 1.00, 0.85),
@@ -134,7 +134,7 @@ LEAD_CHARGE: Final = FactorTable(
 LEAD_CHARGE_HIGH: Final = FactorTable(
     (0.0, 0.1, 0.2, 0.4, 0.5, 0.6, 0.8, 1.0), (6.0, 3.0, 2.8, 1.6, 1.25, 1.07, 1.0, 1.0), _LEAD_CHARGE_SOURCE
 )
-# Recalled: lithium cells are flat in the middle and rise towards empty.
+# Not checked against the document: lithium cells are flat in the middle and rise towards empty.
 LITHIUM_CHARGE: Final = FactorTable(
     (0.0, 0.1, 0.2, 1.0),
     (2.0, 1.3, 1.0, 1.0),

@@ -316,7 +316,7 @@ POINTS: Final = (
     Point(
         "fuse_told",
         "handover",
-        "Told: the same fuse once; blown twice means call the workshop; never a bigger one.",
+        "Told: replace a fuse once, by the same rating and style; blown twice: find the fault; never a bigger one.",
     ),
     Point(
         "engine_off_told",

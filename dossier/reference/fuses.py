@@ -104,7 +104,7 @@ ABYC_SOURCE: Final = Source("ABYC E-11", "E-11.16 numbering", "Table V-A", Statu
 ABYC_BREAKING: Final = ((650.0, 1500.0, 750.0), (1100.0, 3000.0, 1500.0), (None, 5000.0, 2500.0))
 
 COLD_SHARE: Final = 0.7
-"""Cold over hot resistance of a fuse, 0.6 to 0.75, from memory."""
+"""Cold over hot resistance of a fuse, 0.6 to 0.75, not checked against the document."""
 
 CONTINUOUS_FRACTION: Final = 0.75
 CONTINUOUS_SOURCE: Final = Source(
@@ -121,7 +121,7 @@ TEMPERATURE_SOURCE: Final = Source(
 
 SELECTIVITY_RATIO: Final = 2.0
 SELECTIVITY_SOURCE: Final = Source(
-    "full band-to-band ratios of recalled time-current limits, 1.5 to 5", "", "", Status.MEMORY
+    "full band-to-band ratios of usual time-current limits, 1.5 to 5", "", "", Status.MEMORY
 )
 
 
@@ -140,28 +140,28 @@ class TimeBracket:
     note: str
 
 
-_BRACKET_SOURCE = Source("bracket at or above every recalled time-current limit", "", "", Status.ASSUMPTION)
+_BRACKET_SOURCE = Source("bracket at or above every usual time-current limit", "", "", Status.ASSUMPTION)
 _SLOW = TimeBracket(
     ((1.35, 1800.0), (2.0, 100.0), (3.5, 15.0), (6.0, 1.0)),
     _BRACKET_SOURCE,
-    "equal to the recalled limit of large blade fuses at six times the rating; not the limit of any standard",
+    "equal to the usual limit of large blade fuses at six times the rating; not the limit of any standard",
 )
 BRACKETS: Final[Mapping[str, TimeBracket]] = MappingProxyType(
     {
         "blade": TimeBracket(
             ((1.35, 600.0), (2.0, 5.0), (3.5, 0.5), (6.0, 0.1)),
             Source("ISO 8820-3 types C and F", "2015", "operating time limits", Status.MEMORY),
-            "recalled, could not be read again",
+            "could not be read again",
         ),
         "blade_large": TimeBracket(
             ((1.35, 1800.0), (2.0, 60.0), (3.5, 7.0), (6.0, 1.0)),
             Source("ISO 8820-3 type E", "2015", "operating time limits", Status.MEMORY),
-            "recalled with low confidence",
+            "low confidence",
         ),
         "strip": TimeBracket(
             ((2.0, 15.0), (3.0, 3.0), (5.0, 1.0)),
             Source("ISO 8820-5", "2015", "operating time limits", Status.MEMORY),
-            "recalled with low confidence",
+            "low confidence",
         ),
         "bolt_in": _SLOW,
         "cartridge": _SLOW,
@@ -178,6 +178,6 @@ SHORTEST: Final[Mapping[str, tuple[tuple[float, float], ...]]] = MappingProxyTyp
         "strip": ((2.0, 1.0), (3.0, 0.3), (5.0, 0.1)),
     }
 )
-"""Style -> (current / rating, shortest time [s]), recalled: for selectivity only."""
+"""Style -> (current / rating, shortest time [s]), not checked against the document: for selectivity only."""
 BRACKET_FLOOR: Final = 0.005  # s, shortest time that is claimed
 BLADE_SMALL_LARGEST: Final = 40.0  # A, above it a blade fuse is taken as the large, slower type

@@ -49,7 +49,7 @@ WORDS: Final[Mapping[str, str]] = MappingProxyType(
     }
 )
 
-LOWEST_AC_HZ: Final = 40.0  # Hz from which the AC ranges of hand-held meters are specified (40 or 45, from memory)
+LOWEST_AC_HZ: Final = 40.0  # Hz from which the AC ranges of hand-held meters are specified (40 or 45, not checked)
 JOINT_DROP: Final = 0.1  # V across one joint at full current that asks for a look
 INSULATION_LEAST: Final = 1.0e6  # ohm, feed to body with a multimeter
 TORQUE_BAND: Final = 0.10  # of what the maker asks

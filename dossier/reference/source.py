@@ -12,7 +12,7 @@ class Status(Enum):
 
     READ = "read"
     READ_SECOND_HAND = "read second-hand"
-    MEMORY = "from memory"
+    MEMORY = "not checked against the document"
     DERIVED = "derived from read values"
     PRACTICE = "common practice, no source"
     ASSUMPTION = "assumption"
@@ -49,4 +49,4 @@ class Source:
 
 
 PRACTICE = Source("common practice, no source", "", "", Status.PRACTICE)
-MEMORY = Source("from memory", "", "", Status.MEMORY)
+MEMORY = Source("usual value", "", "", Status.MEMORY)

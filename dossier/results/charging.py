@@ -27,8 +27,8 @@ class Window(StrEnum):
 
     NOTHING = "nothing charges it"
     NEVER = "above what it may ever see"
-    ABOVE = "above the usual most"
-    WARM = "above the usual most at its warmth"
+    ABOVE = "above the usual upper limit"
+    WARM = "above the usual upper limit at this temperature"
     BELOW = "never quite full"
     WITHIN = "within its window"
 
@@ -67,13 +67,13 @@ class WindowRow:
 
     Attributes:
         lowest, highest: charging voltages on its bus over the engine states, None where nothing charges it.
-        full: voltage that fills it; ``most`` the usual most, both at its temperature; ``never`` never above.
+        full: voltage that fills it; ``most`` the usual upper limit, both at its temperature; ``never`` never above.
         charge_from: no charging below this temperature, None where none is known; ``coldest`` of its place if stated.
         hydrogen: of a vented battery at 10 A of overcharge [m3/h], None where it is sealed or not lead-acid.
         verdict: of that window.
         temperature: of the battery, that of the air at its place [degC].
         rests: open-circuit voltage of the battery as it is taken to be charged [V].
-        shift: by which the usual most lies off its value at 25 degC [V]; lead-acid only, and no higher than ``never``.
+        shift: by which that limit lies off its value at 25 degC [V]; lead-acid only, and no higher than ``never``.
     """
 
     id: str

@@ -145,7 +145,7 @@ def test_drain_adds_up() -> None:
 
 @pytest.mark.practice
 def test_restraint() -> None:
-    """24 kg: 4.7 kN along at 20 g, 1.9 kN across at 8 g (from memory)."""
+    """24 kg: 4.7 kN along at 20 g, 1.9 kN across at 8 g (not checked against the document)."""
     results = computed(
         {"batteries": {"rear": {"at": "boot", "chemistry": "agm", "capacity": "80 Ah", "mass": "24 kg"}}}
     )
@@ -204,7 +204,7 @@ def window(ambient: int, volts: str, chemistry: str = "agm") -> tuple[WindowRow,
 def test_windows_follow_the_battery(ambient: int, shift: float) -> None:
     """-3.9 mV/K per cell (encyclopaedia, itself uncited) times six cells from 25 degC, between 0 and 50 degC.
 
-    The usual most is 14.7 V at 25 degC, and never above the 14.8 V that stay; what fills it does not fall in the warm.
+    Its limit is 14.7 V at 25 degC, and never above the 14.8 V that stay; what fills it does not fall in the warm.
     """
     row, _ = window(ambient, "14.0 V")
     assert row.temperature == ambient
@@ -216,11 +216,11 @@ def test_windows_follow_the_battery(ambient: int, shift: float) -> None:
 
 @pytest.mark.practice
 def test_a_warm_battery_is_told_of_its_window() -> None:
-    """14.4 V suit an AGM at 25 degC; at 50 degC the usual most is 14.1 V: a note, for most regulators follow."""
+    """14.4 V suit an AGM at 25 degC; at 50 degC the usual upper limit is 14.1 V: a note, for most regulators follow."""
     assert window(25, "14.4 V")[1] == []
     row, told = window(50, "14.4 V")
     assert told == [Severity.NOTE]
-    assert row.verdict == "above the usual most at its warmth"
+    assert row.verdict == "above the usual upper limit at this temperature"
     assert window(50, "14.15 V")[1] == []  # within the tolerance of the set-point
     assert window(50, "14.75 V")[1] == [Severity.CAUTION]
     assert window(0, "14.2 V")[0].verdict == "never quite full"

@@ -126,7 +126,7 @@ def test_clad_and_plain_aluminium_carry_less() -> None:
     ("bundled", "factor"), [(1, 1.0), (2, 1.0), (3, 0.7), (4, 0.6), (7, 0.5), (24, 0.45), (41, 0.35)]
 )
 def test_bundles(bundled: int, factor: float) -> None:
-    """The lower of NEC 310.15(B)(3)(a) and 33 CFR 183.425 note 2 (from memory), by loaded conductors together."""
+    """The lower of NEC 310.15(B)(3)(a) and 33 CFR 183.425 note 2 (not checked), by loaded conductors together."""
     alone = allowed(feed(ambient="30 degC"))
     assert alone is not None
     assert allowed(feed(ambient="30 degC", bundled=bundled)) == pytest.approx(factor * alone)
@@ -154,7 +154,7 @@ def test_parallel_runs_each_fused_or_shared() -> None:
 
 @pytest.mark.published
 def test_three_runs_need_fuses_at_both_ends() -> None:
-    """IEC 60364-4-43 434.4 (from memory): three runs fused at one end feed a fault in one of them backwards."""
+    """IEC 60364-4-43 434.4 (not checked): three runs fused at one end feed a fault in one of them backwards."""
     assert worst(computed(feed(runs=3)), "parallel-runs-fused-at-one-end") is Severity.CAUTION
     assert worst(computed(feed(runs=2)), "parallel-runs-fused-at-one-end") is None
 
@@ -267,7 +267,7 @@ def test_an_alternator_adds_its_whole_output_at_its_own_place() -> None:
 def test_a_bank_of_very_low_resistance() -> None:
     """14.4 V over a bank of a fifth of a milliohm is 70 kA and more: no class of fuse surely breaks that.
 
-    With 50 kA of class J (from memory) 14.4 V need 0.29 milliohm in all: some 0.1 more.
+    With 50 kA of class J (not checked against the document) 14.4 V need 0.29 milliohm in all: some 0.1 more.
     """
     bank = {"at": "boot", "series": 6, "cell": {"capacitance": "3000 F", "esr": "0.01 mohm", "rated_voltage": "2.7 V"}}
     results = computed({"capacitor_banks": {"bank": bank}})
@@ -334,7 +334,7 @@ def test_a_thin_conductor_behind_a_slow_fuse() -> None:
 
 @pytest.mark.published
 def test_the_strap_of_an_alternator_carries_its_output() -> None:
-    """33 CFR 183.460 (from memory) for the way back: a 10 mm2 strap behind 250 A is a caution, 120 mm2 is not."""
+    """33 CFR 183.460 (not checked) for the way back: a 10 mm2 strap behind 250 A is a caution, 120 mm2 is not."""
     patch: dict[str, Any] = {
         "locations": {"block": {"ambient": "50 degC"}},
         "supplies": {"big": {"kind": "alternator", "at": "block", "rated_current": "250 A"}},

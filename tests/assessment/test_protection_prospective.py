@@ -148,7 +148,7 @@ def test_the_recalled_share_of_a_measured_battery_is_an_assumption() -> None:
     patch: dict[str, object] = {"batteries": {"starter": {"internal_resistance": measured}}}
     shares = [i for i in computed(patch).inputs if i.path == "batteries.starter.ohmic_share"]
     assert [(i.basis, i.value, i.low, i.high, i.source) for i in shares] == [
-        ("assumed", "0.8", "0.6", "0.95", "from memory")
+        ("assumed", "0.8", "0.6", "0.95", "usual value, not checked against the document")
     ]
     _, fit, _ = nets_of(patch)
     battery = fit.batteries["starter"]  # type: ignore[attr-defined]

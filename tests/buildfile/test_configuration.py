@@ -110,7 +110,7 @@ def test_complaints_name_the_file_for_what_it_is(tmp_path: Path) -> None:
     ],
 )
 def test_where_it_lies(environment: dict[str, str], platform: str, expected: str | None) -> None:
-    """XDG Base Directory Specification (from memory), APPDATA on Windows; a missing HOME is no error."""
+    """XDG Base Directory Specification (not checked), APPDATA on Windows; a missing HOME is no error."""
     found = configuration_path(environment, platform)
     assert found == (Path(expected) if expected else None)
 

@@ -54,7 +54,7 @@ def test_field_says_how_it_is_measured(capsys: pytest.CaptureFixture[str]) -> No
     assert method is not None
     assert main(["field", "batteries.internal_resistance"]) == 0
     said = " ".join(capsys.readouterr().out.split())
-    assert f"to measure: {method.how}; it takes: {method.instruments}" in said
+    assert f"to measure: {method.how}; tools: {method.instruments}" in said
     assert "moves: voltage under load, fault currents" in said
 
 

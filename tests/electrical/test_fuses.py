@@ -144,7 +144,7 @@ def test_multiple_that_clears_in_five_seconds(style: str, multiple: float) -> No
 def test_every_bracket_is_flagged_as_unpublished() -> None:
     """No time-current bracket claims to be a published limit: each is recalled or an assumption."""
     for bracket in BRACKETS.values():
-        assert bracket.source.status.value in ("from memory", "assumption")
+        assert bracket.source.status.value in ("not checked against the document", "assumption")
         assert bracket.note
 
 

@@ -60,7 +60,7 @@ CASES = (
     Case(
         "alternator-overspeed", CAUTION, "supplies.alternator.pulley_ratio",
         "supplies.alternator.pulley_ratio", "3.1", "2.9",
-        "15000 r/min where nothing is stated (low end of data sheets, from memory)",
+        "15000 r/min where nothing is stated (low end of data sheets, not checked against the document)",
         "practice", "supplies: {alternator: {maximum_speed: null}}",
     ),
     Case(

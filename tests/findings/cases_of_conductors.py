@@ -55,7 +55,7 @@ CASES = (
     Case(
         "insulation-60-tables-differ", CAUTION, "cables.feed",
         "cables.feed.fuses.front.rating", "100 A", "60 A",
-        f"{TABLE5}: 4 AWG of 60 °C carries 105 A; ISO 10133 (from memory, not checked against the document) 63 A",
+        f"{TABLE5}: 4 AWG of 60 °C carries 105 A; ISO 10133 (not checked against the document) 63 A",
         "published", "cables: {feed: {insulation: 60 degC}}",
     ),
     Case(
@@ -99,7 +99,7 @@ cables: {tail: {role: feed, from: boot, to: rack, size: 4 AWG, runs: 5, insulati
         "alternator-lead-below-output", CAUTION, "cables.lead",
         "cables.lead.size", "6 AWG", "4 AWG",
         "120 A of output; 33 CFR 183.425, Table 5 and its note 1 (50 °C: 0.85 of the 105 °C column): 6 AWG carries "
-        "102 A, 4 AWG 136 A; 33 CFR 183.460 (from memory) asks for the whole output",
+        "102 A, 4 AWG 136 A; 33 CFR 183.460 (not checked against the document) asks for the whole output",
         "published",
     ),
     Case(
@@ -139,7 +139,7 @@ cables:
     Case(
         "parallel-runs-fused-at-one-end", CAUTION, "cables.feed.runs",
         "cables.feed.runs", "3", "2",
-        "IEC 60364-4-43, 434.4 (from memory): from three runs on, fuses at both ends",
+        "IEC 60364-4-43, 434.4 (not checked against the document): from three runs on, fuses at both ends",
         "published",
     ),
 )

@@ -43,7 +43,7 @@ CASES = (
     Case(
         "alternator-fuse-below-output", CAUTION, "cables.lead.fuses.link.rating",
         "cables.lead.fuses.link.rating", "110 A", "125 A",
-        "120 A of output at 25 °C of air, no derating: 33 CFR 183.460 (from memory)",
+        "120 A of output at 25 °C of air, no derating: 33 CFR 183.460 (not checked against the document)",
         "published",
     ),
     Case(
@@ -87,7 +87,7 @@ CASES = (
     Case(
         "fuse-slow-in-smallest-fault", NOTE, "cables.feed.fuses.front",
         "cables.feed.fuses.front.opens_within", "{54 A: 1800 s, 90 A: 12 s}", "{54 A: 1800 s, 90 A: 5 s}",
-        "5 s, BS 7671 411.3.2.3 (from memory); 12 to 12.7 V over 100 mΩ of feed and 6 to 20 mΩ of battery and return "
+        "5 s, BS 7671 411.3.2.3 (not checked); 12 to 12.7 V over 100 mΩ of feed and 6 to 20 mΩ of battery and return "
         "are 100 to 120 A; beyond the last point I²t holds: 12 s become 6.7 s or more, 5 s become 4.1 s or less",
         "analytic", "cables: {feed: {resistance: {value: 100 mohm, tolerance: 1 %}, fuses: {front: {rating: 40 A}}}}",
     ),

@@ -39,7 +39,7 @@ LACKING = (
     Case(
         "record-without-restraint", CAUTION, "record.stage",
         "checklist.restraint", None, "{state: pass, by: fitter, date: 2026-01-02, note: Pulled by hand.}",
-        "order of UN R67, R100 and R110 (from memory)",
+        "order of UN R67, R100 and R110 (not checked against the document)",
         "published",
     ),
     Case(
@@ -81,7 +81,7 @@ LACKING = (
     Case(
         "record-without-restraint", CAUTION, "record.stage",
         "checklist.restraint.state", "not_applicable", "pass",
-        "there is a battery in it, so it applies: order of UN R67, R100 and R110 (from memory)",
+        "there is a battery in it, so it applies: order of UN R67, R100 and R110 (not checked against the document)",
         "practice",
     ),
     Case(

@@ -32,7 +32,7 @@ batteries: {starter: {chemistry: lifepo4, open_circuit_voltage: null, internal_r
 """
 MATE = "{kind: dc_dc, from: boot, at: rear_side, charging_voltage: 14.2 V, rated_current: 20 A}"
 BANK_ENTRY = "{at: tray, series: 6, cell: {capacitance: 3000 F, esr: 0.3 mohm, rated_voltage: 2.7 V}}"
-WINDOW = "lead-acid 2.3 to 2.45 V per cell at 25 °C, general practice (from memory)"
+WINDOW = "lead-acid 2.3 to 2.45 V per cell at 25 °C, general practice (not checked against the document)"
 
 CASES = (
     Case(
@@ -137,7 +137,7 @@ CASES = (
     Case(
         "gas-in-the-cabin", STOP, "batteries.rear",
         "batteries.rear.vent_outside", None, "true",
-        "hydrogen burns from 4 % in air (trade notes, from memory): liquid acid inside needs a tube to the outside",
+        "hydrogen burns from 4 % in air (trade notes, not checked): liquid acid inside needs a tube to the outside",
         "practice", REAR_BATTERY.replace("agm", "flooded"),
     ),
     Case(
@@ -156,7 +156,7 @@ CASES = (
         "battery-not-of-this-system", STOP, "batteries.rear",
         "batteries.rear.cells", "7", "6",
         "0.9 to 1.3 times 12 V, 10.8 to 15.6 V: common practice, no source; half charged titanate rests at "
-        "2.27 V a cell (from memory): 15.9 V and 13.6 V, and is not refused for being full",
+        "2.27 V a cell (not checked against the document): 15.9 V and 13.6 V, and is not refused for being full",
         "practice", REAR_LITHIUM.replace("lifepo4, cells: 4", "lto, cells: 6, state_of_charge: 100 %"),
     ),
     Case(
@@ -200,7 +200,7 @@ CASES = (
     Case(
         "load-dump", CAUTION, "batteries",
         "capacitor_banks.bank", None, BANK_ENTRY,
-        "a lead-acid battery or a bank that stays on the bus takes the current: ISO 16750-2 (from memory)",
+        "a lead-acid battery or a bank that stays on the bus takes the current: ISO 16750-2 (not checked)",
         "published", BANK + ONLY_LITHIUM,
     ),
     Case(

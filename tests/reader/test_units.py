@@ -37,7 +37,7 @@ from dossier.reader.units import Kind, Units, Way
     ],
 )
 def test_factors(kind: Kind, si: float, expected: float) -> None:
-    """Factors of NIST SP 811 (2008), Appendix B.8 (from memory); 7 in of 33 CFR 183.455 are 177.8 mm."""
+    """Factors of NIST SP 811 (2008), Appendix B.8 (not checked); 7 in of 33 CFR 183.455 are 177.8 mm."""
     assert float(Units.US.number(kind, si, places=6)) == pytest.approx(expected, rel=1e-6)
 
 

@@ -29,7 +29,7 @@ PAPER = (  # of the figures all but what guards their settings
 CALLS = {"say", "lines", "rows_of", "terms", "entries"}
 OPEN = {"lines": list, "rows_of": list, "terms": dict, "entries": list}
 # Made from a part of their name: by edition and section, by units.
-BUILT = re.compile(r"sections\..*|diagram\.weights_(metric|us)|words\.counts|paper\.language")
+BUILT = re.compile(r"sections\..*|diagram\.weights_(metric|us)|words\.counts|own\..*|paper\.language")
 KEPT = (  # literals of the pages that are no words of a language
     r"<.*|&nbsp;.*|[a-z0-9_.~{}\-]+|.*font.*size=.*|DOSSIER .*|[A-Z]|[\d.,]+ [A-Za-z%]+|AWG|CFR|"
     r"(axes|offset) (fraction|points)|(lower|upper) (left|right)|Lato.*|DejaVu.*|Dossier (Body|Symbols)|.*\.ttf|"
@@ -71,10 +71,22 @@ def test_every_key_is_there_with_its_placeholders() -> None:
         assert isinstance(texts[key], OPEN.get(name, str)), where
         if name == "say":
             filled = {one.arg for one in node.keywords}
-            if filled != {None}:  # parts given as a map are filled as the text needs them
+            if None not in filled:  # parts given as a map are filled as the text needs them
                 assert holes(texts[key]) == filled, where
         seen += 1
     assert seen > 600
+
+
+def test_an_owner_who_builds_gets_every_text_with_its_placeholders() -> None:
+    """A text of the section ``own`` stands for one of a workshop, has the same placeholders and names no workshop."""
+    texts = wording.wording().texts
+    with wording.to_owner_builder() as own:
+        changed = {key for key in own.texts if own.texts[key] != texts[key]}
+    assert {f"own.{key}" for key in changed} == {key for key in texts if key.startswith("own.")}
+    for key in changed:
+        assert type(texts[key]) is type(texts[f"own.{key}"])
+        assert holes(texts[key]) == holes(texts[f"own.{key}"])
+        assert "workshop" not in str(texts[f"own.{key}"])
 
 
 def test_no_key_is_idle() -> None:

@@ -19,7 +19,7 @@ from dossier.results.protection import CouplingRow, RemoteLeadRow, SpeakerLeadRo
 
 LEAD_INSULATION: Final = 60.0  # degC: nothing better is marked on most speaker and remote leads; common practice
 SMALLEST: Final = awg_area("18")  # of 33 CFR 183.425, Table 5; what is thinner carries less
-LEAD_AMBIENT: Final = 40.0  # degC, cabin or boot in summer; from memory
+LEAD_AMBIENT: Final = 40.0  # degC, cabin or boot in summer; not checked against the document
 PROGRAMME_SHARE: Final = sqrt(10.0 ** ((3.01 - 9.0) / 10.0))
 """Rms current of music at 9 dB crest factor over that of the full sine."""
 

@@ -161,7 +161,7 @@ def needed_rating(currents: Sequence[ConductorCurrent], share: float, ambient: f
     """Smallest rating that carries the load cases [A].
 
     What goes on may take 75 % of the rating, a single note all of it (a fuse carries its rating for hours: 110 % for
-    100 h, ISO 8820, from memory), both of the rating that is left in warm air.
+    100 h, ISO 8820, not checked against the document), both of the rating that is left in warm air.
 
     Args:
         currents: of the cable, all runs.

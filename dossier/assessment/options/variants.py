@@ -16,7 +16,7 @@ from dossier.equipment.fitted import home
 from dossier.frozen import dataclass
 from dossier.reader.said import joined, sentence, to_buy
 
-# Sizes on sale: IEC 60228 (from memory) in mm2, and the American gauges the trade stocks.
+# Sizes on sale: IEC 60228 (not checked against the document) in mm2, and the American gauges the trade stocks.
 METRIC = (1.5, 2.5, 4.0, 6.0, 10.0, 16.0, 25.0, 35.0, 50.0, 70.0, 95.0, 120.0, 150.0, 185.0, 240.0)
 GAUGES = ("14", "12", "10", "8", "6", "4", "2", "1/0", "2/0", "4/0")
 RAISED_IDLE_RPM = 300.0  # common practice with idle-up controls, no source

@@ -28,7 +28,7 @@ METRIC: Final = (1.5, 2.5, 4.0, 6.0, 10.0, 16.0, 25.0, 35.0, 50.0, 70.0, 95.0, 1
 AWG: Final = ("16", "14", "12", "10", "8", "6", "4", "2", "1", "0", "00", "000", "0000")
 AWG_WORDS: Final = {"0": "1/0", "00": "2/0", "000": "3/0", "0000": "4/0"}
 INSULATIONS: Final = (105.0, 125.0)
-VOLTAGES: Final = (32.0, 58.0, 80.0)  # V that vehicle fuses are made for; ISO 8820-3 and -5, the last two from memory
+VOLTAGES: Final = (32.0, 58.0, 80.0)  # V that vehicle fuses are made for; ISO 8820-3 and -5, the last two not checked
 PLACED: Final = 0.1  # m from the terminal, inside every distance rule
 SPARE: Final = 1.03  # on fault currents: heavier copper elsewhere raises them a little
 

@@ -8,7 +8,7 @@ from typing import Final
 from dossier.assessment.protection.prospective import FuseFault
 from dossier.buildfile.model import Cable, Fuse
 from dossier.electrical import transient
-from dossier.electrical.fuses import bracket_for, clearing_time, final_temperature, withstand_time
+from dossier.electrical.fuses import clearing_time, final_temperature, withstand_time
 from dossier.electrical.heating import ThermalCable, adiabatic_temperature, steady_temperature
 from dossier.equipment.conductors import Conductor
 from dossier.reader.promised import fault_ka, least_fault_a
@@ -22,7 +22,7 @@ from dossier.results.schedule import ConductorRow
 
 CLEARS_S: Final = 5.0
 SURE_AREA: Final = awg_area("12") * 0.998
-"""m2: from six times the rating every recalled band clears in about a second, which 12 AWG and larger stands when rated
+"""m2: from six times the rating every usual band clears in about a second, which 12 AWG and larger stands rated
 as much as the fuse (shell model, 141 degC at most with twice that time); below it only a quick fuse is sure."""
 
 
@@ -45,13 +45,10 @@ def clearing(
             )
         nothing = Answer(Reply.NOT_ASKED, words)
         return nothing, nothing
-    multiple = fault.least / fuse.rating.si
     if not fuse.opens_within:
-        recalled = clearing_time(fault.least, fuse.rating.si, bracket_for(fuse.style, fuse.rating.si).points)
-        about = "never" if recalled is None else f"about {in_seconds(recalled)}"
         words = (
-            f"no data-sheet points; smallest fault {least_fault_a(fault.least)} A is {multiple:.1f} times the rating "
-            f"(recalled limits: {about})"
+            "the maker's time-current curve is not entered, so the clearing time at the smallest fault "
+            f"({least_fault_a(fault.least)} A) is not checked"
         )
         return Answer(Reply.NOT_JUDGED, words), Answer(Reply.NOT_JUDGED, words)
     points = curve(fuse.opens_within)

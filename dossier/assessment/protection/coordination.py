@@ -152,7 +152,7 @@ def supply_through(build: Build, cable: Cable, fuse: Fuse) -> float:
 def _carries(build: Build, fuse: Fuse, row: FuseRow, supply: float) -> Answer:
     rating = fuse.rating.si
     if rating < row.needed:
-        return Answer(Reply.NO, f"{rating:g} A, its load needs {load_a(row.needed)} A with the usual margin")
+        return Answer(Reply.NO, f"{rating:g} A; the load needs {load_a(row.needed)} A with the usual margin")
     if rating < supply / max(temperature_rerating(ambient_of(build, fuse.near).nominal), 1e-3) - 0.5:
         left = temperature_rerating(ambient_of(build, fuse.near).nominal)
         return Answer(
@@ -190,13 +190,13 @@ def _interrupts(fuse: Fuse, fault: FuseFault, table: float | None, look: float) 
     if fuse.breaking_capacity is None:
         published = BREAKING_CAPACITY[fuse.style].current
         note = f"; the standard of its style asks for {published / 1000:.0f} kA" if published else ""
-        return Answer(Reply.NOT_KNOWN, f"not stated{note}; look for {look / 1000:g} kA")
+        return Answer(Reply.NOT_KNOWN, f"not stated{note}; {look / 1000:g} kA is needed")
     breaking = fuse.breaking_capacity.si
     if breaking < fault.most:  # known and exceeded where it is judged, at the upper end: a stop
-        words = f"{breaking / 1000:g} kA against {fault_ka(fault.likely)} to {fault_ka(fault.most)} kA"
+        words = f"{breaking / 1000:g} kA; {fault_ka(fault.likely)} to {fault_ka(fault.most)} kA can flow"
         return Answer(Reply.NO, words)
     if table is not None and breaking < table:
-        words = f"{breaking / 1000:g} kA against {fault_ka(fault.most)} kA"
+        words = f"{breaking / 1000:g} kA; {fault_ka(fault.most)} kA can flow"
         return Answer(Reply.MAYBE, f"{words}, {BY_TABLE} {table / 1000:g} kA")
     return Answer(Reply.YES, f"{breaking / 1000:g} kA ≥ {fault_ka(fault.most)} kA")
 

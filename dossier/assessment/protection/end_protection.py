@@ -112,7 +112,7 @@ CASES: Final = (
         Reply.NO,
         lambda e: "no fuse on the way"
         if any(f.through is None for f in e.unprotected)
-        else f"fuses on the way let {load_a(max(f.through or 0.0 for f in e.unprotected))} A through",
+        else f"the fuses on the way pass {load_a(max(f.through or 0.0 for f in e.unprotected))} A",
         lambda e: e.unprotected,
     ),
     Case(
@@ -130,19 +130,19 @@ CASES: Final = (
     Case(
         lambda e: bool(e.beyond),
         Reply.MAYBE,
-        lambda e: f"fuses on the way let {load_a(max(e.lasting(f) for f in e.beyond))} A through",
+        lambda e: f"the fuses on the way pass {load_a(max(e.lasting(f) for f in e.beyond))} A",
         lambda e: e.beyond,
     ),
     Case(
         lambda e: e.stores_reach and e.together > e.allowed and e.stores > e.shorted,
         Reply.NO,
-        lambda e: f"side by side the ways to it let {load_a(e.together)} A through",
+        lambda e: f"the parallel paths to it pass {load_a(e.together)} A together",
         lambda e: e.feeders,
     ),
     Case(
         lambda e: e.stores_reach and e.together > e.allowed,
         Reply.MAYBE,
-        lambda e: f"side by side the ways to it let {load_a(e.together)} A through",
+        lambda e: f"the parallel paths to it pass {load_a(e.together)} A together",
         lambda e: e.feeders,
     ),
     Case(
@@ -291,5 +291,5 @@ def _selectivity(build: Build, main: FuseCheck, branch: FuseCheck, part: float) 
         return Selectivity(*names, ratio, Answer(Reply.NO, words))
     likely = "likely" if ratio >= SELECTIVITY_RATIO else "unlikely"
     return Selectivity(
-        *names, ratio, Answer(Reply.NOT_JUDGED, f"{likely} at {ratio:.1f}:1 by recalled bands, not guaranteed")
+        *names, ratio, Answer(Reply.NOT_JUDGED, f"{likely} at {ratio:.1f}:1 by the usual bands, not guaranteed")
     )

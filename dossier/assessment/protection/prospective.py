@@ -182,7 +182,7 @@ def source_resistance(battery: StorageBattery, kind: str) -> float:
     """Resistance of a battery in the first moments of a fault, or of a worn one in the smallest fault [ohm].
 
     The ohmic part of the pulse resistance. For the largest current its low end: the two independent bands, of the pulse
-    value and of its ohmic share, added as the root of the squares of their logarithms. The share is recalled, also of
+    value and of its ohmic share, added as the root of the squares of their logarithms. The share is assumed, also of
     a battery whose pulse resistance was measured; it stands among the assumptions with its band.
     """
     if kind == "least":
@@ -242,7 +242,7 @@ def _rests_on(fit: Fitted, source: AnySource) -> str:
     share = battery.ohmic_share
     return (
         f"{volts} {state}, over {ohms}: the low end of {battery.pulse.nominal * 1e3:.1f} mΩ {told}, of which "
-        f"{100 * share.low:.0f} to {100 * share.high:.0f} % answer at once (from memory)"
+        f"{100 * share.low:.0f} to {100 * share.high:.0f} % answer at once (not checked against the document)"
     )
 
 

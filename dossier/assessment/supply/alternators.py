@@ -16,7 +16,7 @@ from dossier.equipment.fitted import Running
 from dossier.equipment.value import Subject
 from dossier.results.charging import AlternatorRow, SharingRow, SpeedRow
 
-UNEQUAL_V: Final = 0.2  # usual difference of two set-points where none is stated; trade notes, from memory
+UNEQUAL_V: Final = 0.2  # usual difference of two set-points where none is stated; trade notes, not checked
 
 
 def alternator_rows(build: Build, states: Mapping[str, Running]) -> tuple[AlternatorRow, ...]:

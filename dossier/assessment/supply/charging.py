@@ -23,14 +23,15 @@ from dossier.results.sag import LoadCaseResult
 SPREAD: Final = 0.20
 """Capacitance of large cells lies between their label and 20 % above it (cell data, read second-hand): without
 balancing the smallest cell of a string takes this much more than the average, at worst."""
-BALANCED: Final = 0.03  # of cell voltage that balancing leaves; from memory
+BALANCED: Final = 0.03  # of cell voltage that balancing leaves; not checked against the document
 OVERCHARGE_A: Final = 10.0  # at which the gas of a vented battery is stated; trade notes
 BLEED_OHM: Final = 2.0
 PRECHARGE_OHM: Final = 4.7
 SAFE_V: Final = 1.0
 SAFE_J: Final = 50.0
 LOAD_DUMP: Final = (
-    "load dump: up to 35 V suppressed in the alternator, 79 to 101 V without (ISO 16750-2, from memory)"
+    "load dump: up to 35 V suppressed in the alternator, 79 to 101 V without (ISO 16750-2, "
+    "not checked against the document)"
 )
 SAME: Final = 1.0005  # a rounded division by the number of cells is no excess
 
@@ -58,7 +59,7 @@ def bus_chargers(build: Build, states: Mapping[str, Running], location: str) -> 
 def _window(build: Build, states: Mapping[str, Running], b: StorageBattery) -> WindowRow:
     """The window of a battery at its temperature, that of the air at its place, against what charges it.
 
-    In the warm the usual most falls; what fills it does not, since a battery warms up only on the road. The voltage
+    In the warm that limit falls; what fills it does not, since a battery warms up only on the road. The voltage
     that it may never see stays.
     """
     window = CHARGING[b.chemistry]

@@ -38,8 +38,8 @@ from dossier.results.storage import (
 COLD: Final = 0.0  # degC, the winter case where no place says how cold it gets
 LONGEST_RECHARGE_S: Final = 86400.0  # s; what takes longer than a day is not put back
 KEY_OFF_A: Final = 0.03  # the vehicle itself, asleep; common practice, 20 to 50 mA
-MANAGEMENT_A: Final = 0.01  # a lithium battery's own management; from memory
-AMPLIFIER_A: Final = 0.003  # an amplifier with its remote lead off; from memory
+MANAGEMENT_A: Final = 0.01  # a lithium battery's own management; not checked against the document
+AMPLIFIER_A: Final = 0.003  # an amplifier with its remote lead off; not checked against the document
 LEVELS_USED: Final = 2
 
 

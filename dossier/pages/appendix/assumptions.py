@@ -15,6 +15,7 @@ from dossier.results.inputs import Input
 from dossier.results.overview import Results
 
 _S: Final = "cell_small"
+_UNCHECKED: Final = "not checked against the document"
 _ORDER: Final = ("assumed", "estimated", "fitted", "datasheet", "measured")
 
 
@@ -36,10 +37,12 @@ def assumptions(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     assumed = [one for one in inputs if one.basis == "assumed"]
     known = [one for basis in _ORDER[1:] for one in inputs if one.basis == basis]
     known += [one for one in inputs if one.basis not in _ORDER]
-    source: Column[Input] = Column(say("columns.source"), lambda one: one.source or NONE, share=2.3, style=_S)
+    source: Column[Input] = Column(say("columns.source"), lambda one: _marked(one.source) or NONE, share=2.3, style=_S)
     basis: Column[Input] = Column(say("assumptions.basis"), lambda one: word(one.basis), share=0.6, style=_S)
     if assumed:
         story += [heading(say("assumptions.assumed"), 2, "inputs-assumed"), _grouped(assumed, source)]
+        if any(_UNCHECKED in one.source for one in assumed):
+            story.append(text(say("assumptions.unchecked"), "note"))
     if known:
         story += [heading(say("assumptions.stated"), 2, "inputs-stated"), _grouped(known, basis)]
     return story
@@ -63,6 +66,11 @@ def _grouped(rows: Sequence[Input], last: Column[Input]) -> Any:
 
 def _band(one: Input) -> str:
     return say("assumptions.band", low=_whole(one.low), high=_whole(one.high)) if one.low != one.high else NONE
+
+
+def _marked(source: str) -> str:
+    """A sign for what the note below the table says of many rows."""
+    return source.replace(f", {_UNCHECKED}", " †")
 
 
 def _whole(value: str) -> str:

@@ -1,4 +1,4 @@
-"""Graphical symbols of IEC 60617, drawn from memory of the standard: branch horizontal, current from the left.
+"""Graphical symbols of IEC 60617, not checked against the document: branch horizontal, current from the left.
 
 Each function draws one symbol around ``(x, y)`` [mm] and notes the rectangle that labels must leave free. The wire
 is drawn before; a symbol that interrupts it erases what lies beneath.

@@ -35,7 +35,7 @@ from dossier.pages.system.voltage import voltage
 from dossier.pdf.contents import contents
 from dossier.pdf.flow import heading, new_page, text
 from dossier.pdf.text import is_shown
-from dossier.reader.wording import say
+from dossier.reader.wording import say, to_owner_builder
 from dossier.results.overview import Results
 
 # As the workshop asks: what is fitted, what is wrong, what carries it, what was seen; what it rests on comes last.
@@ -96,7 +96,14 @@ EDITIONS: Final = {
 
 
 def story(build: Build, results: Results, stamp: Stamp, edition: str = "workshop") -> list[Any]:
-    """Cover, contents where there are any, and every section that has something to say."""
+    """Cover, contents where there are any, and every section that has something to say; to whoever built it."""
+    if build.record.workshop:
+        return _story(build, results, stamp, edition)
+    with to_owner_builder():
+        return _story(build, results, stamp, edition)
+
+
+def _story(build: Build, results: Results, stamp: Stamp, edition: str) -> list[Any]:
     chosen = EDITIONS[edition]
     said = [(section, body) for section in chosen.sections if (body := section.set(build, results, stamp))]
     numbers = [str(index) if chosen.numbered else "" for index in range(1, len(said) + 1)]

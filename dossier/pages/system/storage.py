@@ -58,10 +58,13 @@ def _recharge(found: Storage) -> list[Any]:
         return []
     shares = []
     for one in case.sources:
-        amperes = fixed(abs(one.mean), 0)
-        key = "storage.recharge_takes" if one.mean < 0.0 else "storage.recharge_gives"
+        amperes = at_least(abs(one.mean))
         most = "" if one.limit is None else say("storage.recharge_most", limit=fixed(one.limit, 0))
-        shares.append(say(key, title=capital(plain(one.title, 60)), amperes=amperes) + most)
+        title = capital(plain(one.title, 60))
+        said = say(
+            "storage.recharge_takes" if one.mean < 0.0 else "storage.recharge_gives", title=title, amperes=amperes
+        )
+        shares.append(said + most)
     return [
         text(
             say("storage.recharge", title=case.title, sources="; ".join(shares), time=minutes(case.seconds)),

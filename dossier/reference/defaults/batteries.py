@@ -174,7 +174,7 @@ BATTERIES: Final = (
         "LTO: slope of rest voltage as a capacitance, six cells",
         (900, 1400, 1900),
         "F/Ah",
-        Source("recalled rest-voltage curve, 2.12 to 2.47 V per cell from 10 to 90 %", "", "", Status.MEMORY),
+        Source("usual rest-voltage curve, 2.12 to 2.47 V per cell from 10 to 90 %", "", "", Status.MEMORY),
     ),
     default(
         "lifepo4.bulk",

@@ -59,7 +59,7 @@ CHARGING: Final = (
         (5, 10, 40),
         "A/s",
         Source("descriptions of load-response control", "", "", Status.READ_SECOND_HAND),
-        "typical read, band recalled; a 0.4 s burst gets a few amperes",
+        "typical read, band not checked against the document; a 0.4 s burst gets a few amperes",
     ),
     default(
         "alternator.pulley_ratio",
@@ -74,7 +74,7 @@ CHARGING: Final = (
         (15000, 18000, 18000),
         "r/min",
         Source("three alternator data sheets and articles", "", "18000 r/min", Status.READ_SECOND_HAND),
-        "low end recalled; take it where exceeding is the danger",
+        "low end not checked against the document; take it where exceeding is the danger",
     ),
     default(
         "alternator.efficiency",
