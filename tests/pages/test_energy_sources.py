@@ -68,14 +68,14 @@ def test_only_what_keeps_energy_is_counted(edition: str) -> None:
 def test_one_source_is_not_warned_of_another(edition: str) -> None:
     """With one battery nothing speaks of a rear or a rest that stays live; with more every edition does."""
     for stays in (
-        "does not make the rear dead",
-        "does not make the rest dead",
-        "alone does not make it dead",
+        "does not isolate the rear",
+        "does not isolate the rest",
+        "alone does not isolate it",
     ):
         assert stays not in said(SMALL, edition)
     full = said(FULL, edition)
     if edition != "inspector":  # who is shown the sources one by one
-        assert "does not make the re" in full
+        assert "does not isolate the re" in full
 
 
 @pytest.mark.practice

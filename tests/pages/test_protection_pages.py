@@ -48,7 +48,7 @@ def printed() -> str:
         "move by −3.9 mV/K per cell",
         "ohmic share of the resistance, for fault currents",
         "With the starter battery taken off",
-        "Openings while charging",
+        "If a circuit opens while charging",
         "20 g along",
         "Charging windows of one cell",
     ],

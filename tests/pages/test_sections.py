@@ -54,7 +54,7 @@ def words(paper: str = "a4") -> tuple[str, ...]:
         "assumption",
         "Page 1 of",
         "3 energy sources",
-        "Taking off the front terminal does not make the rear dead",
+        "Disconnecting the front battery does not isolate the rear",
         "Which instrument shows which",
         "torque",
         "grommet",
