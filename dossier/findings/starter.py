@@ -17,7 +17,7 @@ FUSE = Rule(
     "the fuse opens while the engine is started, and what hangs behind it is dead",
     "the starter on a lead of its own, which needs no fuse, or a fuse whose data sheet holds that current for 10 s",
     "currents by the resistances of the ways; points of the data sheet; 1.1 times its rating a fuse holds (ISO 8820-3 "
-    "and -5, from memory); 33 CFR 183.455 and 46 CFR 111.15-25 except cranking conductors",
+    "and -5, not checked against the document); 33 CFR 183.455 and 46 CFR 111.15-25 except cranking conductors",
     "a starter behind the 125 A link of the alternator: 400 A open it in seconds",
     danger=Danger.IMPOSSIBLE,
 )

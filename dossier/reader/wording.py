@@ -19,6 +19,7 @@ from typing import Any, Final
 from dossier.frozen import dataclass
 
 ENGLISH: Final = "en"
+UNCHECKED: Final = "not checked against the document"  # how a source was seen; a table marks it with a sign
 _OWN: Final = "own."
 FOLDER: Final = Path(__file__).parent
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from enum import Enum
 
 from dossier.frozen import dataclass
+from dossier.reader.wording import UNCHECKED
 
 
 class Status(Enum):
@@ -12,7 +13,7 @@ class Status(Enum):
 
     READ = "read"
     READ_SECOND_HAND = "read second-hand"
-    MEMORY = "not checked against the document"
+    MEMORY = UNCHECKED
     DERIVED = "derived from read values"
     PRACTICE = "common practice, no source"
     ASSUMPTION = "assumption"

@@ -166,7 +166,8 @@ class TimeCurrent:
 
     Attributes:
         opens_within, holds_for: the fuse's band, longest and shortest time; may be empty.
-        recalled: the band is recalled and not from a data sheet: drawn as such, nothing is judged from it.
+        recalled: the band is the usual one of the style, not from a data sheet: drawn as such, nothing is judged
+            from it.
         damage: adiabatic limit (k S)^2/I^2 up to 5 s; ``rating_line`` when the insulation reaches its rating.
         allowed: continuous.
         runs_words: how many equal fuses share the current.

@@ -19,7 +19,7 @@ from dossier.results.protection import Answer, CrankedCable, CrankedFuse, Cranki
 
 CRANK_S: Final = 10.0  # s, the longest try that starters are made for; common practice, no source
 COLD: Final = 2.0  # times the warm current, see the default
-HOLDS: Final = 1.1  # times its rating every fuse carries; ISO 8820-3 and -5, from memory
+HOLDS: Final = 1.1  # times its rating every fuse carries; ISO 8820-3 and -5, not checked
 LEAST_SHARE: Final = 0.02  # of the starter's current, that is worth following
 
 

@@ -23,7 +23,7 @@ from dossier.reference.defaults import DEFAULTS
 WARM: Final = 25.0  # degC, at which capacities are rated
 CHARGE_EFFICIENCY: Final = 0.85  # of the charge put into lead-acid; not checked against the document
 TAPER_ABOVE: Final = 0.8  # state of charge from which a battery takes less and less; common practice for lead-acid
-COLD_CHARGE_BELOW: Final = 5.0  # degC, below which half is accepted; recalled with the default
+COLD_CHARGE_BELOW: Final = 5.0  # degC, below which half is accepted; not checked, as the default
 STEP: Final = 0.1  # of the charge of the battery that moves most, in one step
 MOST_STEPS: Final = 60
 LEAST_HOURS: Final = 100.0  # a battery that would last longer than this is not being run down

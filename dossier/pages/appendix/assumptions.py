@@ -10,12 +10,11 @@ from dossier.pages.section import Stamp
 from dossier.pages.words import NONE, count, name, word
 from dossier.pdf.flow import heading, text
 from dossier.pdf.tables import Column, table_of
-from dossier.reader.wording import say
+from dossier.reader.wording import UNCHECKED, say
 from dossier.results.inputs import Input
 from dossier.results.overview import Results
 
 _S: Final = "cell_small"
-_UNCHECKED: Final = "not checked against the document"
 _ORDER: Final = ("assumed", "estimated", "fitted", "datasheet", "measured")
 
 
@@ -41,7 +40,7 @@ def assumptions(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     basis: Column[Input] = Column(say("assumptions.basis"), lambda one: word(one.basis), share=0.6, style=_S)
     if assumed:
         story += [heading(say("assumptions.assumed"), 2, "inputs-assumed"), _grouped(assumed, source)]
-        if any(_UNCHECKED in one.source for one in assumed):
+        if any(UNCHECKED in one.source for one in assumed):
             story.append(text(say("assumptions.unchecked"), "note"))
     if known:
         story += [heading(say("assumptions.stated"), 2, "inputs-stated"), _grouped(known, basis)]
@@ -70,7 +69,7 @@ def _band(one: Input) -> str:
 
 def _marked(source: str) -> str:
     """A sign for what the note below the table says of many rows."""
-    return source.replace(f", {_UNCHECKED}", " †")
+    return source.replace(f", {UNCHECKED}", " †")
 
 
 def _whole(value: str) -> str:
