@@ -8,6 +8,7 @@ import pytest
 from small_builds import computed, found
 
 from dossier.assessment.protection.end_protection import CASES, Exposure
+from dossier.buildfile.options import merge_patch
 from dossier.diagnostic import Severity
 from dossier.equipment.feeding import Feeder
 from dossier.results.protection import Reply
@@ -117,6 +118,29 @@ def test_unequal_leads_divide_an_alternator_by_conductance() -> None:
     given = {c.cable: c.supply for c in computed(patch).protection.fuses}
     assert given["short"] + given["long"] == pytest.approx(200.0)
     assert 1.5 < given["short"] / given["long"] < 3.0
+
+
+@pytest.mark.practice
+@pytest.mark.parametrize("output", ["200 A", "280 A"])
+def test_leads_straps_and_fuses_are_cured_together(output: str) -> None:
+    """Two leads and a strap below an alternator's output: one cure names them all, entered it leaves nothing of it."""
+    fuse = {"near": "bay", "distance": "150 mm", "style": "bolt_in", "rating": "100 A", "breaking_capacity": "20 kA"}
+    lead = {"role": "feed", "from": "engine", "to": "bay", "size": "50 mm2", "insulation": "105 degC", "length": "1 m"}
+    points = {"1800 rpm": "100 A", "6000 rpm": output}
+    patch = {
+        "locations": {"engine": {"ambient": "80 degC"}},
+        "supplies": {"alternator": {"kind": "alternator", "at": "engine", "output_at_shaft": points}},
+        "cables": {
+            "one": {**lead, "fuses": {"link": fuse}},
+            "two": {**lead, "fuses": {"link": fuse}},
+            "strap": {**lead, "role": "return", "length": "0.5 m"},
+        },
+    }
+    (remedy,) = computed(patch).protection.remedies
+    assert remedy.patch is not None
+    assert set(remedy.patch["cables"]) == {"one", "two", "strap"}
+    cured = computed(merge_patch(patch, dict(remedy.patch)))
+    assert not cured.protection.remedies
 
 
 @pytest.mark.practice

@@ -95,44 +95,67 @@ class Candidates:
                     unread = "if its jacket says {rating} or more: read it, and state only what is printed"
                     said = "insulation {rating}" if self.cable.insulation else unread
                     words.append(sentence(said, rating=Measure("temperature", insulation, Way.UP)))
-                fused = self._fused(cable, patch, words) if cable.role == "feed" else cable
-                if fused is None:
-                    continue
-                yield Candidate((fused,), {fused.id: patch}, joined("; ", words))
-                alike, told = self._partner(fused)
-                if alike is not None:
-                    words.append(sentence("{title} alike", title=alike.title))
-                    yield Candidate((fused, alike), {fused.id: patch, alike.id: told}, joined("; ", words))
+                told = list(words)
+                made = self._made(((cable, patch),), words)
+                if made is not None:
+                    yield Candidate(made, {cable.id: patch}, joined("; ", words))
+                alike = self._alike(cable)
+                if alike:
+                    patches = {cable.id: {k: v for k, v in patch.items() if k != "fuses"}}
+                    words = [w for w in words if w in told]
+                    patches |= {one.id: grown for one, grown in alike}
+                    made = self._made(((cable, patches[cable.id]), *alike), words)
+                    if made is not None:
+                        yield Candidate(made, patches, joined("; ", words))
 
-    def _partner(self, made: Cable) -> tuple[Cable | None, dict[str, Any]]:
-        """The return beside a feed, grown with it: a fault's current is the same in both; None if none must grow."""
+    def _made(
+        self, grown: tuple[tuple[Cable, dict[str, Any]], ...], words: list[str]
+    ) -> tuple[Cable, ...] | None:
+        """Cables that change together, each with its fuses; their patches and the words are added to."""
+        build = replace(self.build, cables={**self.build.cables, **{c.id: c for c, _ in grown}})
+        nets = self.nets
+        for cable, _ in grown:
+            nets = with_conductor(nets, conductor_of(build, cable))
+        made = []
+        for cable, patch in grown:
+            if cable.id != self.cable.id:
+                words.append(sentence("{title} alike", title=cable.title))
+            fused = self._fused(build, nets, cable, patch, words) if cable.role == "feed" else cable
+            if fused is None:
+                return None
+            made.append(fused)
+        return tuple(made)
+
+    def _alike(self, made: Cable) -> tuple[tuple[Cable, dict[str, Any]], ...]:
+        """What grows with a feed, and what of each changes: a fault's current, or an alternator's, is the same in it.
+
+        The one return between the same places; of an alternator's lead every lead and strap of that place.
+        """
+        if made.role != "feed" or made.size is None:
+            return ()
         ends = {made.start, made.end}
-        beside = [
-            c
-            for c in self.build.cables.values()
-            if c.role == "return" and c.size is not None and c.resistance is None and {c.start, c.end} == ends
-        ]
-        if made.role != "feed" or len(beside) != 1 or made.size is None:
-            return None, {}
-        old = beside[0]
-        told: dict[str, Any] = {}
-        if old.size is not None and made.size.si > old.size.si * 1.001:
-            told["size"] = made.size.text
-        if made.insulation and (old.insulation is None or made.insulation.si > old.insulation.si):
-            told["insulation"] = made.insulation.text
-        if made.runs > old.runs:
-            told["runs"] = made.runs
-        if not told:
-            return None, {}
-        return (
-            replace(
+        beside = [self.build.cables[id_] for id_ in together(self.build, made) if id_ != made.id]
+        if not beside:
+            beside = [c for c in self.build.cables.values() if c.role == "return" and {c.start, c.end} == ends]
+            beside = [c for c in beside if c.size is not None and c.resistance is None] if len(beside) == 1 else []
+        found = []
+        for old in beside:
+            told: dict[str, Any] = {}
+            if old.size is not None and made.size.si > old.size.si * 1.001:
+                told["size"] = made.size.text
+            if made.insulation and (old.insulation is None or made.insulation.si > old.insulation.si):
+                told["insulation"] = made.insulation.text
+            if made.runs > old.runs:
+                told["runs"] = made.runs
+            grown = replace(
                 old,
                 size=made.size if "size" in told else old.size,
                 insulation=made.insulation if "insulation" in told else old.insulation,
                 runs=max(made.runs, old.runs),
-            ),
-            told,
-        )
+            )
+            if told or old.role == "feed":
+                found.append((grown, told))
+        return tuple(found)
 
     def _sizes(self) -> Iterator[tuple[float | None, str]]:
         assert self.cable.size is not None  # asked before
@@ -154,9 +177,11 @@ class Candidates:
             yield None
         yield from (rating for rating in INSULATIONS if stated is None or rating > stated)
 
-    def _fused(self, cable: Cable, patch: dict[str, Any], words: list[str]) -> Cable | None:
+    def _fused(
+        self, build: Build, nets: FaultNets, cable: Cable, patch: dict[str, Any], words: list[str]
+    ) -> Cable | None:
         """The cable with fuses where they are needed and as they are needed; None if no rating fits."""
-        conductor = conductor_of(self.build, cable)
+        conductor = conductor_of(build, cable)
         limits = allowed_current(conductor)
         if limits is None or limits.allowed <= 0.0:
             return None
@@ -165,14 +190,15 @@ class Candidates:
         fuses: dict[str, Fuse] = {}
         for fuse in (*cable.fuses.values(), *self._missing(cable)):
             new = fuse.id not in cable.fuses
-            made = self._fuse(cable, fuse, allowed, currents, new=new)
+            made = self._fuse(build, cable, fuse, allowed, currents, new=new)
             if made is None:
                 return None
             fuses[fuse.id] = made
         changed = replace(cable, fuses=fuses)
-        nets = with_conductor(self.nets, conductor_of(self.build, changed))
+        whole = conductor_of(build, changed)
+        nets = with_conductor(nets, whole)
         for id_, fuse in fuses.items():
-            fault = fuse_fault(nets, conductor_of(self.build, changed), fuse.near, shared=fuse.shared)
+            fault = fuse_fault(nets, whole, fuse.near, shared=fuse.shared)
             least = max(fault.most * SPARE, table_for(self.build, fuse.near) or 0.0)
             breaking = fuse.breaking_capacity
             enough = breaking is not None and breaking.si >= least
@@ -222,12 +248,19 @@ class Candidates:
                 yield Fuse(name, place, None, "bolt_in", Quantity(0.0, "", ""), None, None, False)
 
     def _fuse(
-        self, cable: Cable, fuse: Fuse, allowed: float, currents: tuple[ConductorCurrent, ...], *, new: bool
+        self,
+        build: Build,
+        cable: Cable,
+        fuse: Fuse,
+        allowed: float,
+        currents: tuple[ConductorCurrent, ...],
+        *,
+        new: bool,
     ) -> Fuse | None:
         share = 1.0 if fuse.shared else 1.0 / cable.runs
         air = ambient_of(self.build, fuse.near).nominal
         needed = needed_rating(currents, share, air) * 1.001
-        supply = supply_through(self.build, cable, fuse)
+        supply = supply_through(build, cable, fuse)
         wanted = max(needed, supply / max(temperature_rerating(air), 1e-3), 1.0)
         if not new and wanted <= fuse.rating.si <= allowed:
             made = fuse
@@ -279,6 +312,16 @@ class Candidates:
                     ),
                 )
         return None
+
+
+def together(build: Build, cable: Cable) -> tuple[str, ...]:
+    """The leads and straps of an alternator that share its current with a cable, which is one of them; or itself."""
+    stores = {thing.at for things in (build.batteries, build.capacitor_banks) for thing in things.values()}
+    made = {s.at for s in build.supplies.values() if s.kind == "alternator"} - stores
+    places = made & {cable.start, cable.end}
+    shares = [c for c in build.cables.values() if places & {c.start, c.end}]
+    found = tuple(c.id for c in shares if c.size is not None and c.resistance is None and not c.chassis)
+    return found if cable.id in found else (cable.id,)
 
 
 def quantity(si: float, text: str, like: Quantity | None) -> Quantity:

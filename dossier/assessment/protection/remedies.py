@@ -11,7 +11,7 @@ from dataclasses import replace
 from typing import Final
 
 from dossier.assessment.conductors.schedule import conductor_row
-from dossier.assessment.protection.candidates import Candidate, Candidates
+from dossier.assessment.protection.candidates import Candidate, Candidates, together
 from dossier.assessment.protection.coordination import fuse_checks, obtainable
 from dossier.assessment.protection.end_protection import ends
 from dossier.assessment.protection.estimates import (
@@ -84,10 +84,27 @@ def remedies(
             wrong.setdefault(finding.path.split(".")[1], []).append(finding)
     made: list[Remedy] = []
     judged, most = 0, MOST_JUDGED / max(1.0, len(subject.build.locations) / JUDGED_PLACES) ** 3
-    for id_, found in wrong.items():
-        search = _Search(subject, nets, currents, id_, found)
-        made.append(search.remedy() if judged < most else search.none(NOT_SEARCHED))
-        judged += search.judged
+    done: set[str] = set()
+
+    def search(cable: str, found: list[Diagnostic]) -> Remedy:
+        nonlocal judged
+        one = _Search(subject, nets, currents, cable, found)
+        remedy = one.remedy() if judged < most else one.none(NOT_SEARCHED)
+        judged += one.judged
+        return remedy
+
+    cables = subject.build.cables
+    for id_ in wrong:
+        shared = [one for one in together(subject.build, cables[id_]) if one in wrong and one not in done]
+        if len(shared) > 1:  # what belongs together at once, if something cures it all
+            head = next((one for one in shared if cables[one].role == "feed"), id_)
+            remedy = search(head, [f for one in shared for f in wrong[one]])
+            if remedy.patch is not None:
+                made.append(remedy)
+                done.update(shared)
+        if id_ not in done:
+            made.append(search(id_, wrong[id_]))
+            done.add(id_)
     return tuple(made)
 
 
