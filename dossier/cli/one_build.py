@@ -17,6 +17,7 @@ from dossier.diagnostic import Diagnostic, Severity
 from dossier.frozen import dataclass
 
 if TYPE_CHECKING:
+    from dossier.buildfile.model import Build
     from dossier.results.overview import Results
 
 COMPUTING = 0.8  # of the time of a dossier, about; the rest sets its pages
@@ -33,6 +34,7 @@ class Request:
     quick: bool
     strict: bool
     editions: tuple[str, ...] = ("workshop",)
+    entry_where_recorded: bool = False  # the entry edition is written where runs are recorded, else left out
     units: Literal["metric", "us"] | None = None  # None: as the build file or the configuration says
     configuration: Configuration = NO_CONFIGURATION
     language: str = "en"
@@ -83,6 +85,7 @@ def write_one(path: Path, request: Request, progress: Callable[[str, float], Non
     started = time.perf_counter()
     try:
         build = with_configuration(read_build(path), request.configuration)
+        editions = _editions(build, request)
         from dossier.assessment.assess import assess
 
         def told(what: str, done: float) -> None:
@@ -109,7 +112,7 @@ def write_one(path: Path, request: Request, progress: Callable[[str, float], Non
             paper=paper_of(build, request.configuration, request.paper),
             units=units,
             language=request.language,
-            editions=request.editions,
+            editions=editions,
             results_json=request.results,
         )
         if request.tables:
@@ -131,6 +134,26 @@ def write_one(path: Path, request: Request, progress: Callable[[str, float], Non
         counts=_counts(results.findings),
         seconds=time.perf_counter() - started,
     )
+
+
+def _editions(build: Build, request: Request) -> tuple[str, ...]:
+    """Those asked for; one for a competition entry needs runs.
+
+    Raises:
+        BuildFileError: it was asked for by name and no run is recorded.
+    """
+    if "entry" not in request.editions or build.kept.measurements.sound:
+        return request.editions
+    if request.entry_where_recorded:
+        return tuple(one for one in request.editions if one != "entry")
+    raise BuildFileError((
+        Diagnostic(
+            "no-runs", Severity.ERROR,
+            "the entry edition is made of sound-level runs, and the build file records none",
+            path="measurements.sound",
+            fix="record a run in measurements.sound, with level, position, instrument; or ask for another edition",
+        ),
+    ))  # fmt: skip
 
 
 def failed(path: Path, problem: BaseException) -> Written:

@@ -20,7 +20,7 @@ from dossier.cli.terminal import terminal
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.reader.wording import ENGLISH, languages
 
-EDITIONS = ("workshop", "customer", "inspector")
+EDITIONS = ("workshop", "customer", "inspector", "entry")
 _LOOK = 0.3  # s between two looks at the files that are watched
 
 
@@ -73,6 +73,7 @@ def run(arguments: argparse.Namespace) -> int:
         quick=arguments.quick,
         strict=arguments.strict,
         editions=tuple(one for one in EDITIONS if one in asked or "all" in asked),
+        entry_where_recorded="entry" not in asked,
         units=arguments.units,
         language=arguments.language,
         configuration=configuration,

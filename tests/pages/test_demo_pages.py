@@ -20,7 +20,7 @@ from dossier.results.overview import Results
 
 DEMOS = sorted((Path(__file__).parents[2] / "demo_builds").glob("*.yaml"))
 STAMP = Stamp("AAAA BBBB CCCC DDDD EEEE", "install-dossier 0", ("a.yaml",))
-MOST = {"customer": (6, 8), "inspector": (4, 6)}
+MOST = {"customer": (5, 7), "inspector": (3, 5)}
 LEAST_SIGNS = 350  # of a page: a cover's overflow of one table row has fewer; blank lines to write on have none
 
 
@@ -37,7 +37,7 @@ def assessed(path: Path) -> tuple[Build, Results]:
 @pytest.mark.parametrize("edition", list(MOST))
 @pytest.mark.parametrize("path", DEMOS, ids=lambda path: path.stem)
 def test_pages_of_the_demos(path: Path, edition: str, units: Units, paper: str) -> None:
-    """Six to eight pages for the owner, four to six for the inspector, each with something on it."""
+    """Five to seven pages for the owner, three to five for the inspector, each with something on it."""
     build, results = assessed(path)
     stamp = Stamp(STAMP.digest, STAMP.program, STAMP.parts, units=units)
     told = story(read_by(units, build), read_by(units, results), stamp, edition)

@@ -7,6 +7,7 @@ from typing import Any, Final
 
 from dossier import style
 from dossier.buildfile.model import Build
+from dossier.diagnostic import Severity
 from dossier.pages.section import Stamp
 from dossier.pages.words import at_least, at_most, fixed, minutes, name, place_of, word
 from dossier.pdf.flow import gap, heading, text, together
@@ -18,6 +19,7 @@ from dossier.reference.batteries import LITHIUM
 from dossier.reference.exposure import NIOSH
 from dossier.results.budget import EngineBudget, EngineOff
 from dossier.results.overview import DailyVolts, Results
+from dossier.results.protection import Reply
 from dossier.results.recorded import Heard, SoundRow
 
 _LEVELS: Final = (0.2, 0.5, 1.0)  # of rated output, up to which a level has its name
@@ -27,6 +29,8 @@ _FULL: Final = 0.25  # of rated output, the mean of loud music (9 dB crest)
 
 def living(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """Everyday use and warning signs."""
+    if is_stopped(results):
+        return [text(say("customer.living_stopped"))]
     off, full = playing_time(results, ORDINARY), playing_time(results, _FULL)
     volts = results.daily
     assert volts is not None  # results of a whole assessment
@@ -52,6 +56,8 @@ def living(build: Build, results: Results, stamp: Stamp) -> list[Any]:
 
 def caring(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """Fuses, jump start, charging, winter, and what must never be changed without the workshop."""
+    if is_stopped(results):
+        return [_never(results)]
     standing = min((one.days for one in results.storage.standing if one.starts), default=None)
     stands = (
         say("customer.standing", days=at_most(standing)) if standing is not None else say("customer.standing_unknown")
@@ -85,14 +91,23 @@ def caring(build: Build, results: Results, stamp: Stamp) -> list[Any]:
                 fuses,
             ),
         ]
-    return [
-        *made,
-        together(
-            heading(say("customer.never"), 2, "customer-never"),
-            text(say("customer.never_words")),
-            *listed(lines("customer.never_lines"), "item_large"),
-        ),
-    ]
+    return [*made, _never(results)]
+
+
+def _never(results: Results) -> Any:
+    """What asks for the workshop; that the fuses protect the cables only where every one was found to."""
+    fuses = results.protection.fuses
+    protected = bool(fuses) and all(one.protects.verdict is Reply.YES for one in fuses) and not is_stopped(results)
+    return together(
+        heading(say("customer.never"), 2, "customer-never"),
+        text(say("customer.never_words" if protected else "customer.never_bare")),
+        *listed(lines("customer.never_lines"), "item_large"),
+    )
+
+
+def is_stopped(results: Results) -> bool:
+    """Whether a stop is open: then nothing is said that would lead to using the system."""
+    return any(one.severity is Severity.STOP for one in results.findings)
 
 
 def _levels(results: Results) -> list[Any]:
@@ -165,8 +180,7 @@ def _heard(one: SoundRow) -> str:
         return say("customer.ears_over", peak=at_least(one.peak), position=position)
     if one.signal is Heard.TONE:
         return say("customer.ears_measured", level=level, position=position)
-    time = min((row.seconds for row in one.permitted if row.seconds is not None and not row.action), default=None)
-    return say("customer.ears_music", level=level, position=position, time=minutes(time))
+    return say("customer.ears_music", level=level, position=position)
 
 
 def playing_time(results: Results, fraction: float) -> str:

@@ -40,10 +40,10 @@ def labels(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     sources = [*_sources(results, stores), *_banks(results)]
     planned = say("labels.plan") if build.record.stage == "design" else ""
     of_sources, of_fuses = (_LARGE if len(sources) < _MANY else _SMALL), _SMALL
-    card = [*([text(planned, "warning")] if planned else []), *rescue_card(build, results)]
+    card = Card(rescue_card(build, results), style.LIVE_WIDTH)
     return [
         text(say("labels.words"), "note"),
-        *_block("label-card", say("customer.garage"), [Card(card, style.LIVE_WIDTH), gap(_BETWEEN)]),
+        *_block("label-card", say("customer.garage"), [card, gap(_BETWEEN)]),
         *_block("label-sources", say("labels.sources"), _rows(sources, planned, *of_sources)),
         *_block("label-fuses", say("labels.fuses"), _rows(_fuses(build), planned, *of_fuses)),
     ]

@@ -45,7 +45,8 @@ def rescue_card(build: Build, results: Results) -> list[Text]:
     contact = whom_to_ask(build)
     plan = build.record.stage == "design"
     sources = counted(results)
-    lines = [text(say("customer.garage_planned" if plan else "customer.garage_sources", sources=sources), "warning")]
+    lines = [text(say("labels.plan"), "warning")] if plan else []
+    lines += [text(say("customer.garage_planned" if plan else "customer.garage_sources", sources=sources), "warning")]
     further = turning(results)
     if further:
         lines.append(text(say("customer.garage_further", further=further)))

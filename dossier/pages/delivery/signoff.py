@@ -29,7 +29,6 @@ _STATES: Final = {
     "limitation": Severity.CAUTION,
 }
 _REMARK_LINES: Final = (3, 16)  # at least, at most
-_CLOSE: Final = 20  # points above which a table is set closely
 _NAMED: Final = 12  # attached files named on paper
 CODE_SIZE: Final = 62.0
 _WORDED, _BOXED = 0.25, 0.1  # share of a column for what was recorded, or for boxes alone
@@ -68,20 +67,6 @@ def _half(rows: Sequence[CheckRow], state: float) -> Any:
     )
 
 
-def seen_table(rows: Sequence[CheckRow]) -> Any:
-    """A table of points for a second person: what was recorded, and a box for what is seen today."""
-    return table_of(
-        rows,
-        [
-            Column(say("signatures.seen"), lambda one: _box(), share=0.08),
-            Column(say("columns.recorded"), lambda one: _state(one) if one.state else NONE, share=0.17),
-            Column(say("signatures.check"), lambda one: one.words, row_head=True, share=0.75),
-            Column(say("signatures.by_date_note"), _who, share=0.3, style="cell_small"),
-        ],
-        tight=len(rows) > _CLOSE,
-    )
-
-
 def _box() -> Any:
     return rich(f'<font size="11">{markup(TICK_BOX)}</font>', "cell")
 
@@ -89,17 +74,22 @@ def _box() -> Any:
 def _state(one: CheckRow) -> Any:
     if not one.state:
         return _box()
-    severity, words = _STATES[one.state], terms("safety.states")[one.state]
-    return rich(mark(severity, words), "cell")
+    return rich(state_of(one), "cell")
+
+
+def state_of(one: CheckRow) -> str:
+    """Markup of a recorded state: its sign and word."""
+    return mark(_STATES[one.state], terms("safety.states")[one.state])
 
 
 def _point(one: CheckRow) -> Any:
-    behind = " · ".join(markup(part) for part in (one.id, _who(one)) if part)
+    behind = " · ".join(markup(part) for part in (one.id, who(one)) if part)
     small = f'<font color="{style.MUTED}" size="6.8">{behind}</font>'
     return rich(f"{markup(one.words)} {small}", "cell")
 
 
-def _who(one: CheckRow) -> str:
+def who(one: CheckRow) -> str:
+    """By whom, when, and what was noted."""
     return plain(", ".join(part for part in (one.by, one.date, one.note) if part), 700)
 
 
@@ -177,6 +167,16 @@ def digest_block(build: Build, stamp: Stamp) -> list[Any]:
             ],
             shares=(0.82, 0.18),
         ),
+    ]
+
+
+def digest_line(build: Build, stamp: Stamp) -> list[Any]:
+    """The digest and its code alone, for an edition that has to stay short."""
+    return [
+        columns(
+            [[text(say("customer.digest_words"), "note"), text(stamp.digest, "cell_strong")], [code(build, stamp)]],
+            shares=(0.86, 0.14),
+        )
     ]
 
 

@@ -30,7 +30,7 @@ def diagram(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     return [
         text(say("diagram.locations_are_drawn_as_bands_in")),
         FigureWithTable(
-            _sheets(build, wires, displays),
+            sheets_of(build, wires, displays),
             heading(say("diagram.list_of_tags"), 2, "diagram-tags"),
             table_of(
                 wires.tags,
@@ -46,10 +46,11 @@ def diagram(build: Build, results: Results, stamp: Stamp) -> list[Any]:
 
 def picture(build: Build, results: Results | None, units: Units) -> list[Any]:
     """The sheets alone; without results no voltages and fault currents are written in."""
-    return _sheets(build, *drawings(build, results, units))
+    return sheets_of(build, *drawings(build, results, units))
 
 
-def _sheets(build: Build, wires: Wiring, displays: list[Display]) -> list[Any]:
+def sheets_of(build: Build, wires: Wiring, displays: list[Display]) -> list[Any]:
+    """The sheets, each with what it could not write out."""
     story: list[Any] = []
     total = len(displays)
     for number, display in enumerate(displays, start=1):

@@ -2,25 +2,27 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any, Final
 
 from dossier import style
 from dossier.buildfile.model import Build
-from dossier.diagnostic import Severity
 from dossier.pages.appendix.sources import counted
-from dossier.pages.delivery.daily_use import ORDINARY, afterwards, caring, ears, living, playing_time
+from dossier.pages.delivery.daily_use import ORDINARY, afterwards, caring, ears, is_stopped, living, playing_time
 from dossier.pages.delivery.handover import advice, maintenance
 from dossier.pages.delivery.rescue import opening_steps, rescue_card, stores_in_order, whom_to_ask
-from dossier.pages.delivery.signoff import code, signature_blocks
-from dossier.pages.diagram.section import picture
-from dossier.pages.opening.open_points import open_points
+from dossier.pages.delivery.signoff import code, digest_line, signature_blocks
+from dossier.pages.diagram.section import drawings, sheets_of
+from dossier.pages.diagram.wiring import Tagged
+from dossier.pages.opening.open_points import by_rule, open_points
 from dossier.pages.proof.photos import some_photos
 from dossier.pages.section import Section, Stamp
 from dossier.pages.system.identity import identity_rows
 from dossier.pages.words import NONE, count, fixed, name, place_of, word
 from dossier.pdf.blank import BlankLines
 from dossier.pdf.card import Card
-from dossier.pdf.flow import Rule, gap, heading, rich, text
+from dossier.pdf.floating import FigureWithTable
+from dossier.pdf.flow import Rule, beneath, gap, heading, rich, text
 from dossier.pdf.marks import mark
 from dossier.pdf.tables import Column, columns, data_table, num, pairs, table_of
 from dossier.pdf.text import plain
@@ -28,19 +30,19 @@ from dossier.reader.wording import lines, rows_of, say, terms
 from dossier.results.overview import Results, Stays
 
 _LOG_LINES: Final = (7, 30)  # at least, at most
-_CELLS: Final = "cell_owner"
+_CELLS: Final = "cell_large"
+_BESIDE: Final = 3  # tags beside each other in their list
 _MANY: Final = 12  # points above which their table is set closely
 
 
 def cover(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """The first page: what must be read first, and what the paper belongs to."""
     record = build.record
-    off = playing_time(results, ORDINARY)
-    stopped = any(one.severity is Severity.STOP for one in results.findings)
+    stopped = is_stopped(results)
     first = [
         *([say("customer.stop_first")] if stopped else []),
         say("customer.hearing_first"),
-        say("customer.off_first", time=off, then=afterwards(build, results)) if off else say("customer.off_unknown"),
+        *([] if stopped else [_off_first(build, results)]),
         *([_sources_first(build, results)] if results.energy_sources else []),
     ]
     half = (style.LIVE_WIDTH - style.GUTTER) / 2
@@ -79,6 +81,11 @@ def cover(build: Build, results: Results, stamp: Stamp) -> list[Any]:
         gap(6),
         *_fitted(build, results),
     ]
+
+
+def _off_first(build: Build, results: Results) -> str:
+    off = playing_time(results, ORDINARY)
+    return say("customer.off_first", time=off, then=afterwards(build, results)) if off else say("customer.off_unknown")
 
 
 def _sources_first(build: Build, results: Results) -> str:
@@ -141,8 +148,25 @@ def _fitted(build: Build, results: Results) -> list[Any]:
 
 
 def wired(build: Build, results: Results, stamp: Stamp) -> list[Any]:
-    """The wiring diagram, without its list of tags and without computed figures."""
-    return picture(build, None, stamp.units)
+    """The wiring diagram without computed figures, and what its tags are called."""
+    wires, displays = drawings(build, None, stamp.units)
+    first, *others = sheets_of(build, wires, displays)
+    high = -(-len(wires.tags) // _BESIDE)
+    beside = [wires.tags[at : at + high] for at in range(0, len(wires.tags), high)]
+    rows = [[cell for part in beside for cell in _called(part, row)] for row in range(high)]
+    title = heading(say("sections.customer-wired"), 1, "customer-wired")
+    tag: Column[Any] = Column(say("diagram.tag"), row_head=True, share=0.25)
+    return [
+        FigureWithTable(
+            [beneath(title, first), *others],
+            heading(say("customer.tags"), 2, "customer-tags"),
+            data_table([tag, Column(say("columns.what"))] * len(beside), rows, tight=True),
+        )
+    ]
+
+
+def _called(part: Sequence[Tagged], row: int) -> list[str]:
+    return [part[row].tag, name(part[row].title, 60)] if row < len(part) else ["", ""]
 
 
 def dead(build: Build, results: Results, stamp: Stamp) -> list[Any]:
@@ -172,6 +196,7 @@ def upkeep(build: Build, results: Results, stamp: Stamp) -> list[Any]:
         *advice(build, _CELLS),
         text(say("customer.insurer_plan") if _is_plan(build) else say("customer.insurer")),
     ]
+    found = by_rule(found)
     cells = _CELLS if len(found) <= _MANY else "cell"
     if found:
         made += [
@@ -196,10 +221,7 @@ def upkeep(build: Build, results: Results, stamp: Stamp) -> list[Any]:
         *signature_blocks(
             rows_of("customer.received_plan") if _is_plan(build) else rows_of("customer.received"), results
         ),
-        columns(
-            [[text(say("customer.digest_words"), "note"), text(stamp.digest, "cell_strong")], [code(build, stamp)]],
-            shares=(0.86, 0.14),
-        ),
+        *digest_line(build, stamp),
     ]
     return [
         *made,
@@ -215,7 +237,7 @@ def _is_plan(build: Build) -> bool:
 
 
 SECTIONS: Final = (
-    Section("customer-wired", wired, fresh=True),
+    Section("customer-wired", wired, titled=False),
     Section("customer-dead", dead),
     Section("customer-living", living),
     Section("customer-ears", ears),

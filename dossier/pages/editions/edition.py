@@ -14,7 +14,7 @@ from dossier.pages.delivery.handover import handover
 from dossier.pages.delivery.labels import labels
 from dossier.pages.delivery.signoff import checklist, signatures
 from dossier.pages.diagram.section import diagram
-from dossier.pages.editions import customer, inspector
+from dossier.pages.editions import customer, entry, inspector
 from dossier.pages.opening.cover import cover
 from dossier.pages.opening.findings import findings
 from dossier.pages.opening.letterhead import letterhead
@@ -91,6 +91,7 @@ EDITIONS: Final = {
         Edition("workshop", "", cover, WORKSHOP, numbered=True),
         Edition("customer", "-customer", customer.cover, customer.SECTIONS, numbered=False),
         Edition("inspector", "-inspector", inspector.cover, inspector.SECTIONS, numbered=False),
+        Edition("entry", "-entry", entry.cover, entry.SECTIONS, numbered=False),
     )
 }
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from dossier.buildfile.model import Build
@@ -40,10 +41,11 @@ def _runs(results: Results) -> list[Any]:
     if not runs:
         return []
     best = max(runs, key=lambda one: one.level)
-    return [text(say("answer.runs"), "heading_2"), text(_best(best, runs), "body")]
+    return [text(say("answer.runs"), "heading_2"), text(best_words(best, runs), "body")]
 
 
-def _best(best: SoundRow, runs: tuple[SoundRow, ...]) -> str:
+def best_words(best: SoundRow, runs: tuple[SoundRow, ...]) -> str:
+    """The best run in a sentence, and what it gained against the first one taken alike."""
     said = say(
         "answer.best_run",
         title=name(best.title),
@@ -68,19 +70,24 @@ def _measured(results: Results) -> list[Any]:
     more = len(read) - _READINGS
     return [
         text(say("answer.measured"), "heading_2"),
-        data_table(
-            [
-                Column(say("columns.reading"), share=2.0, row_head=True),
-                num(say("answer.computed")),
-                num(say("answer.read")),
-                Column(say("answer.verdict"), share=0.8),
-            ],
-            [_reading(one) for one in read[:_READINGS]],
-            tight=True,
-            after=2.0,
-        ),
+        readings_table(read[:_READINGS]),
         *([text(say("answer.more_readings", count=more), "note")] if more > 0 else []),
     ]
+
+
+def readings_table(rows: Sequence[ReadingRow]) -> Any:
+    """Readings beside what was computed, a line each."""
+    return data_table(
+        [
+            Column(say("columns.reading"), share=2.0, row_head=True),
+            num(say("answer.computed")),
+            num(say("answer.read")),
+            Column(say("answer.verdict"), share=0.8),
+        ],
+        [_reading(one) for one in rows],
+        tight=True,
+        after=2.0,
+    )
 
 
 def compared(results: Results) -> list[ReadingRow]:

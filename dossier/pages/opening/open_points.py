@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
+from dataclasses import replace
 from typing import Final
 
 from dossier.diagnostic import Severity
@@ -26,12 +28,13 @@ _CHEMISTRY: Final = re.compile(r"\b(?:lifepo4|lto|agm|flooded)(?=\))")
 
 @dataclass(frozen=True, slots=True)
 class OpenPoint:
-    """One point: how much it weighs and its word, what was found, what it means if nothing is done."""
+    """One point: how much it weighs and its word, what was found, what it means if nothing is done, its rule."""
 
     severity: Severity
     state: str
     found: str
     meaning: str
+    rule: str = ""
 
     @property
     def sign(self) -> str:
@@ -48,12 +51,29 @@ def open_points(results: Results) -> list[OpenPoint]:
                 "",
                 capital(without_citations(without_fields(plain(one.headline, 300)))),
                 without_citations(without_fields(plain(one.consequence, 300))),
+                one.title,
             )
             for one in results.findings
             if one.severity >= Severity.CAUTION
         ),
         *(_limited(one) for one in reserved(results)),
     ]
+
+
+def by_rule(points: Sequence[OpenPoint]) -> list[OpenPoint]:
+    """Points against one rule as one: the rule, and whatever breaks it."""
+    groups: dict[tuple[Severity, str], list[OpenPoint]] = {}
+    for one in points:
+        groups.setdefault((one.severity, one.rule or one.found), []).append(one)
+    return [_together(group) for group in groups.values()]
+
+
+def _together(group: Sequence[OpenPoint]) -> OpenPoint:
+    first = group[0]
+    if not first.rule:
+        return first
+    about = first.found if len(group) == 1 else "; ".join(dict.fromkeys(one.found.partition(":")[0] for one in group))
+    return replace(first, found=f"{first.rule}: {about}")
 
 
 def reserved(results: Results) -> list[CheckRow]:

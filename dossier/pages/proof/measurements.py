@@ -59,7 +59,7 @@ def readings(rows: Sequence[ReadingRow]) -> list[Any]:
     """Meter readings beside their predictions."""
     if not rows:
         return []
-    letters = _letters(rows)
+    by = letters(rows)
     return [
         heading(say("measurements.readings_and_predictions"), 2, "measured-readings"),
         table_of(
@@ -72,12 +72,12 @@ def readings(rows: Sequence[ReadingRow]) -> list[Any]:
                 num(say("measurements.predicted"), lambda one: fixed(one.predicted, 2)),
                 num(say("measurements.difference"), lambda one: fixed(one.difference, 2, sign=True)),
                 num(say("columns.unit"), lambda one: one.unit),
-                _taken(letters),
+                taken_column(by),
             ],
             tight=True,
             after=2.0,
         ),
-        _origins(letters),
+        origins(by),
     ]
 
 
@@ -86,7 +86,7 @@ def _where(one: ReadingRow) -> Any:
     return rich(where + (f"<br/>{markup(plain(one.remark, 160))}" if one.remark else ""), "cell")
 
 
-def _letters(rows: Sequence[HasOrigin]) -> Mapping[str, str]:
+def letters(rows: Sequence[HasOrigin]) -> Mapping[str, str]:
     """A letter for whoever measured with whatever, when and where: said once below the table."""
     return {words: _letter(at) for at, words in enumerate(dict.fromkeys(taken(one.origin) for one in rows))}
 
@@ -95,11 +95,13 @@ def _letter(at: int) -> str:
     return chr(ord("a") + at) if at < _LETTERS else str(at + 1)
 
 
-def _taken(letters: Mapping[str, str]) -> Column[Any]:
+def taken_column(letters: Mapping[str, str]) -> Column[Any]:
+    """The letter of each row."""
     return Column(say("measurements.taken"), lambda one: letters[taken(one.origin)], share=0.4)
 
 
-def _origins(letters: Mapping[str, str]) -> Any:
+def origins(letters: Mapping[str, str]) -> Any:
+    """What the letters stand for."""
     return text("; ".join(f"{letter}: {words}" for words, letter in letters.items()), "note")
 
 
@@ -119,7 +121,7 @@ def taken(origin: Origin, *, revision: bool = True) -> str:
 def _joints(rows: Sequence[JointRow]) -> list[Any]:
     if not rows:
         return []
-    letters = _letters(rows)
+    by = letters(rows)
     return [
         heading(say("measurements.joints"), 2, "measured-joints"),
         text(
@@ -136,19 +138,19 @@ def _joints(rows: Sequence[JointRow]) -> list[Any]:
                 num(say("measurements.resistance_m"), lambda one: fixed(one.resistance * 1e3, 3)),
                 num(say("columns.largest_a"), lambda one: at_least(one.peak)),
                 num(say("measurements.drop_then_v"), lambda one: fixed(one.at_peak, 3)),
-                _taken(letters),
+                taken_column(by),
             ],
             tight=True,
             after=2.0,
         ),
-        _origins(letters),
+        origins(by),
     ]
 
 
 def _proofs(rows: Sequence[ProofRow]) -> list[Any]:
     if not rows:
         return []
-    letters = _letters(rows)
+    by = letters(rows)
     return [
         heading(say("measurements.insulation_continuity_and_torque"), 2, "measured-proofs"),
         table_of(
@@ -159,12 +161,12 @@ def _proofs(rows: Sequence[ProofRow]) -> list[Any]:
                 Column(say("measurements.found"), lambda one: with_signs(one.value), share=0.75),
                 Column(say("measurements.asked"), lambda one: with_signs(one.asked) or NONE, share=0.6),
                 Column("", lambda one: _good(one.good), share=0.6),
-                _taken(letters),
+                taken_column(by),
             ],
             tight=True,
             after=2.0,
         ),
-        _origins(letters),
+        origins(by),
     ]
 
 
@@ -180,7 +182,7 @@ def sound(rows: Sequence[SoundRow]) -> list[Any]:
     """Sound-level runs, the gap to the target, and how long the level is permitted."""
     if not rows:
         return []
-    letters = _letters(rows)
+    by = letters(rows)
     made: list[Any] = [
         heading(say("measurements.sound_level"), 2, "measured-sound"),
         table_of(
@@ -194,12 +196,12 @@ def sound(rows: Sequence[SoundRow]) -> list[Any]:
                 num(say("measurements.lasted_s"), lambda one: fixed(one.duration, 1)),
                 num(say("measurements.supply_v"), lambda one: fixed(one.volts, 1)),
                 num(say("measurements.predicted_v"), lambda one: low_v(one.predicted_volts)),
-                _taken(letters),
+                taken_column(by),
             ],
             tight=True,
             after=2.0,
         ),
-        _origins(letters),
+        origins(by),
     ]
     made += [text(_gap(one)) for one in rows if one.gap is not None]
     made += [

@@ -1,4 +1,4 @@
-"""Photographs with their captions, two side by side."""
+"""Photographs with their captions, side by side."""
 
 from __future__ import annotations
 
@@ -18,16 +18,15 @@ from dossier.results.overview import Results
 from dossier.results.pictures import Picture
 
 _SOME: Final = 6
-_HALF: Final = (style.LIVE_WIDTH - style.GUTTER) / 2
-_MOST: Final = (_HALF, 178.0)
+_HIGH: Final = {2: 178.0, 3: 112.0}  # pt, of a photo, by how many stand beside each other
 
 
 def some_photos(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """The first few photos, for an edition that has to stay short; it says how many there are."""
-    return photos(build, results, stamp, _SOME)
+    return photos(build, results, stamp, _SOME, 3)
 
 
-def photos(build: Build, results: Results, stamp: Stamp, most: int = 1000) -> list[Any]:
+def photos(build: Build, results: Results, stamp: Stamp, most: int = 1000, beside: int = 2) -> list[Any]:
     """Every photo up to ``most``, and for every one that was refused the reason; nothing without photos."""
     refused = [one for one in results.findings if one.code == "photo-refused"]
     private = sum(one.private for one in build.kept.photos.values()) if stamp.masked else 0
@@ -46,12 +45,12 @@ def photos(build: Build, results: Results, stamp: Stamp, most: int = 1000) -> li
     if stamp.masked:
         out = f" {say('photos.private', number=private)}" if private else ""
         made.append(text(say("photos.masked") + out, "note"))
-    blocks = [_photo(number, one) for number, one in enumerate(stamp.pictures[:most], start=1)]
+    blocks = [_photo(number, one, beside) for number, one in enumerate(stamp.pictures[:most], start=1)]
     if len(stamp.pictures) > most:
         made.append(text(say("photos.more", number=len(stamp.pictures), shown=most), "note"))
-    for index in range(0, len(blocks), 2):
-        pair = blocks[index : index + 2]
-        made.append(together(columns([*pair, *([[]] if len(pair) == 1 else [])]), gap(10)))
+    for index in range(0, len(blocks), beside):
+        row = blocks[index : index + beside]
+        made.append(together(columns([*row, *([[]] * (beside - len(row)))]), gap(10)))
     made += [
         rich(f"{mark(Severity.CAUTION, say('photos.left_out'))}&nbsp; {markup(plain(one.headline, 300))}", "cell")
         for one in refused
@@ -59,10 +58,19 @@ def photos(build: Build, results: Results, stamp: Stamp, most: int = 1000) -> li
     return made
 
 
-def _photo(number: int, one: Picture) -> list[Any]:
+def one_photo(stamp: Stamp, high: float) -> list[Any]:
+    """The first photo without its caption, no higher than ``high`` [pt]; nothing without photos."""
+    return [
+        PhotoBox(one.data, one.size, (style.LIVE_WIDTH * 0.42, high), plain(one.caption, 200))
+        for one in stamp.pictures[:1]
+    ]
+
+
+def _photo(number: int, one: Picture, beside: int) -> list[Any]:
     day = f" {one.date}." if one.date else ""
     caption = plain(one.caption, 200)
+    most = ((style.LIVE_WIDTH - (beside - 1) * style.GUTTER) / beside, _HIGH[beside])
     return [
-        PhotoBox(one.data, one.size, _MOST, say("photos.photo", number=number, caption=caption)),
+        PhotoBox(one.data, one.size, most, say("photos.photo", number=number, caption=caption)),
         text(f"{number}  {caption}{'' if caption.endswith('.') else '.'}{day}", "caption"),
     ]

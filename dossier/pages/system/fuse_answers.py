@@ -46,8 +46,12 @@ def fuse_answers(build: Build, results: Results) -> list[Any]:
             ],
             tight=True,
         ),
-        *(rich(why.format(markup(", ".join(asked))), "note") for why, asked in reasons.items()),
+        *([rich(". ".join(_reason(*one) for one in reasons.items()) + ".", "note")] if reasons else []),
     ]
+
+
+def _reason(why: str, asked: list[str]) -> str:
+    return why.format(markup(", ".join(asked)))
 
 
 def _asked(question: str, which: int) -> Column[FuseCheck]:
