@@ -25,7 +25,7 @@ from dossier.assessment.protection.estimates import with_asked
 from dossier.assessment.protection.overview import protection
 from dossier.assessment.protection.prospective import fault_nets
 from dossier.assessment.protection.remedies import remedies, with_remedies
-from dossier.assessment.sag.load_cases import ask_cases, not_followed, play
+from dossier.assessment.sag.load_cases import Played, ask_cases, not_followed, play
 from dossier.assessment.sag.programmes import music_of
 from dossier.assessment.sag.recharge import recharge, recharge_case
 from dossier.assessment.sag.samples import Progress, unheard
@@ -109,7 +109,7 @@ def as_it_stands(
     )
     cases = tuple(p.result for p in played)
     again = recharge(build, fit, states["cruise"], reserves)
-    carried = played if again is None else (*played, again)
+    carried = (*played, again) if isinstance(again, Played) else played
     currents = {id_: tuple(p.currents[id_] for p in carried) for id_ in fit.conductors}
     joined = {id_: tuple(p.couplings[id_] for p in carried if id_ in p.couplings) for id_ in fit.joinings}
     nets = fault_nets(build, fit, states)

@@ -76,16 +76,29 @@ NO_CHARGING = Rule(
     "`engine: cruise` in a load case and no alternator under `supplies`",
     danger=Danger.FAILURE,
 )
-RULES = (NO_CHARGING, DEFICIT, OVERSPEED, BELT, BELT_TORQUE, SHARING, EXTERNAL)
+AT_ITS_LIMIT = Rule(
+    "supply-at-its-limit",
+    "A supply gives all it can for as long as the batteries recharge",
+    "it is as hot as it gets for all that time and ages early; whatever else is switched on comes out of the batteries",
+    "less level or shorter play with the engine off, batteries that accept less, or a larger supply",
+    "the standard case of recharging: the network with the batteries run down, music at 1/8 power; ten minutes: common "
+    "practice, no source",
+    "after an evening's play the battery takes 90 A: an alternator of 120 A that feeds the vehicle too is at its limit "
+    "for an hour",
+    danger=Danger.WEAR,
+)
+RULES = (AT_ITS_LIMIT, NO_CHARGING, DEFICIT, OVERSPEED, BELT, BELT_TORQUE, SHARING, EXTERNAL)
 
 TURNING = ("idle", "cruise")
 IDLE_TORQUE = 50.0  # N m of the engine, all alternators together
+HOT_AFTER_S = 600.0  # s at its limit from which a supply is as hot as it gets
 UNEQUAL_SHARE = 0.3  # of the larger alternator's hot output
 
 
 def findings(subject: Subject) -> Iterator[Diagnostic]:
     """Everything about alternators."""
     yield from _uncharged(subject)
+    yield from _at_limit(subject)
     yield from _deficit(subject)
     for row in subject.charging.alternators:
         path = f"supplies.{row.id}"
@@ -124,6 +137,24 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
                 f"{pair.ohms * 1000:.1f} mΩ of droop "
                 f"is {pair.amperes:.0f} A of difference",
                 "supplies",
+            )
+
+
+def _at_limit(subject: Subject) -> Iterator[Diagnostic]:
+    """What gives all it can in the recharge; of a converter, made to limit itself, a note."""
+    case = subject.storage.recharge
+    if case is None or case.seconds < HOT_AFTER_S:
+        return
+    supplies = {f"supplies.{s.id}": s for s in subject.running["cruise"].supplies}
+    for one in case.sources:
+        if one.at_limit:
+            supply = supplies[one.id]
+            bounded = supply.kind != "alternator" or supply.limit.basis == ASSUMED
+            yield AT_ITS_LIMIT.finding(
+                Severity.NOTE if bounded else Severity.CAUTION,
+                f"{one.title}: all of its {one.limit:.0f} A for {case.seconds / 60.0:.0f} min, while what was played "
+                "with the engine off is put back and the music goes on",
+                one.id,
             )
 
 

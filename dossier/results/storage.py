@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from enum import StrEnum
 from typing import Annotated
 
 from dossier.frozen import dataclass
 from dossier.results.units import Amperes, AmpereSeconds, Celsius, Key, Kilograms, Newtons, Seconds, Volts
+
+AT_LIMIT = 0.98  # share of what a supply can give from which it gives all
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +43,22 @@ class RechargeSource:
     title: str
     mean: Amperes
     limit: Amperes | None
+
+    @property
+    def at_limit(self) -> bool:
+        """Whether it gives all it can."""
+        return self.limit is not None and self.limit > 0.0 and self.mean >= AT_LIMIT * self.limit
+
+
+class NoRecharge(StrEnum):
+    """Why the standard case of recharging was not computed."""
+
+    COMPUTED = ""
+    NO_BATTERY = "no battery"
+    NO_SUPPLY = "nothing charges on the road"
+    NOT_RUN_DOWN = "no battery comes down to its reserve"
+    NO_OPERATING_POINT = "no operating point"
+    NO_CURRENT = "less than 1 A"
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,6 +124,7 @@ class Storage:
 
     reserve: tuple[ReserveRow, ...] = ()
     recharge: RechargeCase | None = None
+    no_recharge: NoRecharge = NoRecharge.COMPUTED
     standing: tuple[StandingRow, ...] = ()
     masses: tuple[MassRow, ...] = ()
     added_mass: Kilograms = 0.0

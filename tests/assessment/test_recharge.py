@@ -8,6 +8,7 @@ import pytest
 from small_builds import computed
 
 from dossier.results.protection import Reply
+from dossier.results.storage import NoRecharge
 
 ALTERNATOR: dict[str, Any] = {
     "kind": "alternator",
@@ -25,6 +26,12 @@ BANK: dict[str, Any] = {
     "state_of_charge": "80 %",
 }
 BUILD: dict[str, Any] = {"supplies": {"main": ALTERNATOR}, "batteries": {"bank": BANK}}
+LASTING: dict[str, Any] = {
+    **BUILD,
+    "batteries": {"starter": {"capacity": "900 Ah"}},
+    "vehicle": {"base_load": {"stopped": "0.1 A"}},
+    "amplifiers": {"amp": {"rated": {"2 ohm": "10 W"}}},
+}
 ROAD: dict[str, Any] = {"engine": "cruise", "level": "-40 dB", "signal": {"tone": "40 Hz", "for": "60 s"}}
 
 
@@ -56,7 +63,17 @@ def test_the_currents_of_the_recharge_add_up() -> None:
     assert 0.5 * 0.7 * 100.0 / -bank.mean <= case.seconds / 3600.0 <= 1.5 * 0.7 * 100.0 / -bank.mean
 
 
-@pytest.mark.practice
-def test_nothing_is_recharged_where_nothing_charges() -> None:
-    """No supply, no case; and none where no battery plays."""
-    assert computed().storage.recharge is None
+@pytest.mark.analytic
+@pytest.mark.parametrize(
+    ("patch", "why"),
+    [
+        ({}, NoRecharge.NO_SUPPLY),
+        (LASTING, NoRecharge.NOT_RUN_DOWN),
+        ({"supplies": {"main": {**ALTERNATOR, "charging_voltage": "11.8 V"}}}, NoRecharge.NO_CURRENT),
+    ],
+)
+def test_what_is_not_computed_is_said(patch: dict[str, Any], why: NoRecharge) -> None:
+    """No supply; days of play in the battery; a charging voltage below that of the battery at rest: each says so."""
+    stored = computed(patch).storage
+    assert stored.recharge is None
+    assert stored.no_recharge is why

@@ -89,4 +89,17 @@ CASES = (
         "N m: common practice, no source",
         "practice",
     ),
+    Case(
+        "supply-at-its-limit", CAUTION, "supplies.alternator",
+        "vehicle.base_load.cruise", "80 A", "60 A",
+        "110 A at 5000 rpm of the shaft; the run-down 80 Ah take some 35 A and music of an eighth of 400 W some 7 A "
+        "more: 122 A are asked, or 102 A",
+        "analytic",
+    ),
+    Case(
+        "supply-at-its-limit", NOTE, "supplies.converter",
+        "supplies.converter.rated_current", "20 A", "40 A",
+        "a rear battery of 40 Ah takes some 24 A and the music some 7 A: 20 A are not enough, 40 A are",
+        "analytic", BEHIND_A_CONVERTER.replace("80 Ah", "40 Ah"),
+    ),
 )

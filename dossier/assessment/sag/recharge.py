@@ -23,7 +23,7 @@ from dossier.buildfile.source import BuildFileError
 from dossier.electrical import batteries as law
 from dossier.equipment.fitted import Fitted, Running
 from dossier.equipment.storage import StorageBattery
-from dossier.results.storage import RechargeCase, RechargeSource
+from dossier.results.storage import NoRecharge, RechargeCase, RechargeSource
 
 TITLE: Final = "Recharge on the road after play down to the reserve, music going on (standard case)"
 MUSIC: Final = LEVELS[0][2]
@@ -33,27 +33,29 @@ LONGEST_S: Final = 86400.0
 LEAST_A: Final = 1.0  # into all batteries together; less is no recharge
 
 
-def recharge(build: Build, fit: Fitted, road: Running, reserves: Reserves) -> Played | None:
+def recharge(build: Build, fit: Fitted, road: Running, reserves: Reserves) -> Played | NoRecharge:
     """The batteries as the play at 1/8 power left them, the engine at cruise, music at 1/8 power.
 
     Currents are those of the first seconds, with batteries that accept as much as the high end of what is assumed;
-    they count for as long as the charge would take at them. None where nothing is run down or nothing charges it.
+    they count for as long as the charge would take at them.
     """
-    if not fit.batteries or not any(s.running and s.limit.nominal > 0.0 for s in road.supplies):
-        return None
+    if not fit.batteries:
+        return NoRecharge.NO_BATTERY
+    if not any(s.running and s.limit.nominal > 0.0 for s in road.supplies):
+        return NoRecharge.NO_SUPPLY
     _, gone = reserves.down(MUSIC)
     if not gone.down:
-        return None
+        return NoRecharge.NOT_RUN_DOWN
     back = pass_hours(Hours(build, fit, road, MUSIC), gone.charges, LONGEST_S, until=stated(fit))
     put = sum(max(moved, 0.0) for moved in back.stored.values())
     tired = replace(fit, batteries=MappingProxyType({id_: _at(b, gone.charges) for id_, b in fit.batteries.items()}))
     try:
         played = play(build, tired, road, _case(road))
-    except BuildFileError:  # no operating point with music: told by the load cases, nothing is recharged
-        return None
+    except BuildFileError:
+        return NoRecharge.NO_OPERATING_POINT
     taken = sum(max(-s.mean_a, 0.0) for s in played.result.sources if s.kind == "battery")
     if taken < LEAST_A:
-        return None
+        return NoRecharge.NO_CURRENT
     seconds = min(max(put / taken, LEAST_S), LONGEST_S)
     return Played(
         played.result,
@@ -62,10 +64,10 @@ def recharge(build: Build, fit: Fitted, road: Running, reserves: Reserves) -> Pl
     )
 
 
-def recharge_case(road: Running, again: Played | None) -> RechargeCase | None:
+def recharge_case(road: Running, again: Played | NoRecharge) -> RechargeCase | NoRecharge:
     """What every source gives or takes in the standard case of recharging, and which of the supplies give all."""
-    if again is None:
-        return None
+    if isinstance(again, NoRecharge):
+        return again
     limits = {f"supplies.{s.id}": s.limit.nominal for s in road.supplies if s.running}
     return RechargeCase(
         title=again.result.title,

@@ -29,6 +29,7 @@ from dossier.results.protection import Cranking
 from dossier.results.storage import (
     DrainRow,
     MassRow,
+    NoRecharge,
     RechargeCase,
     ReserveRow,
     StandingRow,
@@ -48,14 +49,15 @@ def storage(
     fit: Fitted,
     states: Mapping[str, Running],
     reserves: Reserves,
-    again: RechargeCase | None,
+    again: RechargeCase | NoRecharge,
     cranking: Cranking | None,
 ) -> Storage:
     """Everything about reserve, drain and mass."""
     masses = _masses(build)
     return Storage(
         reserve=_reserve(build, fit, states, reserves, cranking),
-        recharge=again,
+        recharge=None if isinstance(again, NoRecharge) else again,
+        no_recharge=again if isinstance(again, NoRecharge) else NoRecharge.COMPUTED,
         standing=tuple(_standing(build, fit)),
         masses=masses,
         added_mass=sum(m.mass or 0.0 for m in masses),

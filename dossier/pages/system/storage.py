@@ -13,7 +13,14 @@ from dossier.pdf.text import plain
 from dossier.reader.units import Units, Way
 from dossier.reader.wording import say
 from dossier.results.overview import Results
-from dossier.results.storage import StandingRow, Storage
+from dossier.results.storage import NoRecharge, StandingRow, Storage
+
+NOT_RECHARGED = {
+    NoRecharge.NO_SUPPLY: "storage.recharge_no_supply",
+    NoRecharge.NOT_RUN_DOWN: "storage.recharge_not_run_down",
+    NoRecharge.NO_OPERATING_POINT: "storage.recharge_no_operating_point",
+    NoRecharge.NO_CURRENT: "storage.recharge_no_current",
+}
 
 
 def storage(build: Build, results: Results, stamp: Stamp) -> list[Any]:
@@ -23,10 +30,11 @@ def storage(build: Build, results: Results, stamp: Stamp) -> list[Any]:
 
 
 def _reserve(found: Storage, units: Units) -> list[Any]:
+    title = heading(say("storage.engine_off_and_back_on_the"), 2, "storage-reserve")
     if not found.reserve:
-        return []
+        return [title, *unsaid] if (unsaid := _recharge(found)) else []
     return [
-        heading(say("storage.engine_off_and_back_on_the"), 2, "storage-reserve"),
+        title,
         table_of(
             found.reserve,
             [
@@ -55,7 +63,8 @@ def _recharge(found: Storage) -> list[Any]:
     """The standard case in which everything is judged too."""
     case = found.recharge
     if case is None:
-        return []
+        key = NOT_RECHARGED.get(found.no_recharge)
+        return [text(say(key), "note")] if key else []
     shares = []
     for one in case.sources:
         amperes = at_least(abs(one.mean))
