@@ -18,13 +18,22 @@ from numpy.typing import NDArray
 
 from dossier.assessment.proof.log_columns import Channel
 from dossier.assessment.proof.meters import measured, weight_of
+from dossier.assessment.proof.overlay import (
+    LEAST_SHARED_S,
+    STRAY_ROWS,
+    STRAY_S,
+    Steps,
+    binned,
+    edges_of,
+    explained,
+    rest_of,
+)
 from dossier.assessment.proof.predicted import Prediction
 from dossier.assessment.sag.samples import Values
 from dossier.buildfile.logs.log import VoltageLog
 from dossier.frozen import dataclass
 from dossier.results.logs import ClockKind
 
-LEAST_SHARED_S = 2.0  # of sound and log
 MARGIN_S = 1.0  # s of rest before and after the sound that are compared; a repetition may come soon after
 MARGIN_ROWS = 3  # at least so many rows
 LEAST_SWING_V, LEAST_SWING_A = 0.05, 2.0  # of a prediction that can tell a clock
@@ -36,7 +45,8 @@ FILTERS_S = (0.5, 4.0, 30.0)  # a lead battery's and an alternator's answers lie
 SMOOTH_DEGREE = 3  # of the polynomial that a log without an edge follows as well
 EDGE_SHARE = 1.4  # times what the prediction leaves, or the noise, must that polynomial leave
 EVIDENCE = 60.0  # squared noise that the prediction must explain beyond it: seven times the noise of one row
-WITHIN_NOISE, WITHIN_SHARE = 3.0, 0.08  # what may be left: of the noise, of the movement of the log
+WITHIN_NOISE, WITHIN_SHARE = 3.0, 0.15  # what may be left: of the noise, of the movement of the log
+STRAY_SHARE = 0.3  # of the largest edge: by so much may log and prediction differ in any other; judgement
 EQUAL = 0.8  # of the best explanation from which another start explains the log as well
 EDGE_GUARD_S = 0.03
 
@@ -66,7 +76,8 @@ class Clock:
 class _Tried:
     """A start: squared noise that it explains, what is left in times the noise and as a share of the movement.
 
-    ``smooth``: times the noise that a smooth curve leaves; ``edge``: an edge of the sound would lie in the log.
+    ``smooth``: times the noise that a smooth curve leaves; ``edge``: an edge of the sound would lie in the log;
+    ``stray``: the largest edge that only one of log and prediction has, as a share of the largest of both.
     """
 
     at: float
@@ -75,6 +86,7 @@ class _Tried:
     share: float
     smooth: float
     edge: bool
+    stray: float
 
     @property
     def seen(self) -> bool:
@@ -83,7 +95,8 @@ class _Tried:
 
     @property
     def matches(self) -> bool:
-        return self.seen and self.gain > EVIDENCE and (self.left <= WITHIN_NOISE or self.share <= WITHIN_SHARE)
+        explained = self.left <= WITHIN_NOISE or self.share <= WITHIN_SHARE
+        return self.seen and self.gain > EVIDENCE and explained and self.stray <= STRAY_SHARE
 
 
 def interval(log: VoltageLog) -> float:
@@ -140,14 +153,20 @@ def start_words(at: float) -> str:
 
 def _not_matched(tried: Sequence[_Tried]) -> Clock:
     guesses: list[_Tried] = []
-    for one in sorted((one for one in tried if one.edge and one.gain > EVIDENCE), key=lambda one: one.share):
+    likely = sorted(
+        (one for one in tried if one.edge and one.gain > EVIDENCE), key=lambda one: (not one.seen, one.share)
+    )
+    for one in likely:
         if len(guesses) < 2 and all(abs(one.at - other.at) > APART_S for other in guesses):
             guesses.append(one)
-    if all(one.smooth <= WITHIN_NOISE for one in guesses):
+    if not any(one.seen or one.smooth > WITHIN_NOISE for one in guesses):
         return Clock(
             ClockKind.NOT_MATCHED, (), "not matched: the log shows no edge of the sound (its start, its end, a burst)"
         )
-    told = " or ".join(f"{one.at:.2f} s ({one.left:.0f} times the noise is left)" for one in guesses)
+    edge = {True: ", and an edge does not fit", False: ""}
+    told = " or ".join(
+        f"{one.at:.2f} s ({one.left:.0f} times the noise is left{edge[one.stray > STRAY_SHARE]})" for one in guesses
+    )
     words = f"not matched: no start explains the log; the best guesses are {told} into it"
     return Clock(ClockKind.NOT_MATCHED, tuple(one.at for one in guesses), words)
 
@@ -169,19 +188,19 @@ class _Laid:
         self.t, self.y = t, y
         if self.span / self.window > MOST_ROWS:
             self.window = self.span / MOST_ROWS
-            self.t, self.y = _binned(t, y, self.window)
+            self.t, self.y = binned(t, y, self.window)
 
     def coarse(self) -> list[float]:
         """The starts that explain most with level, drift and a factor: of the curves, and of their edges alone."""
         step = max(COARSE_S, self.window, self.end / MOST_STEPS)
-        grid, y = _binned(self.t, self.y, step)
+        grid, y = binned(self.t, self.y, step)
         count = int(np.ceil(self.span / step))
         lags = np.linspace(0.0, step * count, count, endpoint=False) - self.margin
         x = self._model(lags, step).T
         near = max(1, round(APART_S / step))
         starts: list[float] = []
-        for shapes, rows in ((x, y), (_edges_of(x, near), _edges_of(y, near))):
-            gain = sum((_explained(row, shape, step) for row, shape in zip(rows, shapes, strict=True)), np.zeros(1))
+        for shapes, rows in ((x, y), (edges_of(x, near), edges_of(y, near))):
+            gain = sum((explained(row, shape, step) for row, shape in zip(rows, shapes, strict=True)), np.zeros(1))
             around = np.lib.stride_tricks.sliding_window_view(np.pad(gain, near), 2 * near + 1).max(axis=1)
             peaks = np.flatnonzero((gain >= around) & (gain > 0.0))
             best = peaks[np.argsort(-gain[peaks])][:CANDIDATES]
@@ -211,22 +230,22 @@ class _Laid:
         when = self.t[rows] - at
         far = self.predicted.far_from_edges(when, self.window, EDGE_GUARD_S)
         kept = rows[far] if far.sum() > 0.5 * far.size else rows
-        left, free, moves, smooth = self._left(kept, at)
         if not kept.size:
-            return _Tried(at, 0.0, np.inf, np.inf, 0.0, edge=False)
-        left, free, moves, smooth = self._left(kept, at)
+            return _Tried(at, 0.0, np.inf, np.inf, 0.0, edge=False, stray=np.inf)
+        left, free, moves, smooth, stray = self._left(kept, at, edges=True)
         edges = self.predicted.edges
         edge = bool(np.any((edges > when[0]) & (edges < when[-1]))) and when[-1] - when[0] >= LEAST_SHARED_S
         per_row = [float(np.sqrt(part / max(free, 1.0))) for part in (left, smooth)]
         share = float(np.sqrt(left / max(moves, 1e-9)))
-        return _Tried(at, moves - left, per_row[0], share, per_row[1], edge and free > 0)
+        return _Tried(at, moves - left, per_row[0], share, per_row[1], edge and free > 0, stray)
 
-    def _left(self, rows: NDArray[np.intp], at: float) -> tuple[float, float, float, float]:
-        """Squared noise left by the free shape, rows less freedom, and left by a line and by a smooth curve."""
+    def _left(
+        self, rows: NDArray[np.intp], at: float, *, edges: bool = False
+    ) -> tuple[float, float, float, float, float]:
+        """Squares left by the free shape, rows less freedom, left by a line and by a smooth curve; stray edges."""
         when = self.t[rows] - at
         shapes = self._shapes.logged(when, self.window)[:, 0, :]
-        left = moves = smooth = 0.0
-        free = 0.0
+        left = moves = smooth = free = stray = 0.0
         count = len(self.used)
         for k, row in enumerate(self.y):
             here = np.isfinite(row[rows])
@@ -236,16 +255,19 @@ class _Laid:
             u = (when[here] - when[here].mean()) / max(self.span, 1e-9)
             powers = np.stack([u**p for p in range(SMOOTH_DEGREE + 1)], axis=1)
             shape = np.concatenate([powers[:, :2], shapes[here][:, k::count] / self.noise[k]], axis=1)
-            rest, gone = _rest(shape, told)
+            told_by, rest, gone = rest_of(shape, told)
             # a channel that moves against the prediction explains nothing
             one = shapes[here][:, k]
             against = np.dot(one - one.mean(), told - told.mean()) <= 0.0
-            line, _ = _rest(powers[:, :2], told)
+            _, line, _ = rest_of(powers[:, :2], told)
             left += line if against else rest
             moves += line
-            smooth += _rest(powers, told)[0]
+            smooth += rest_of(powers, told)[1]
             free += told.size - gone
-        return left, free, moves, smooth
+            if edges:
+                apart = Steps(when[here], self.predicted.edges, max(STRAY_ROWS, round(STRAY_S / self.window)))
+                stray = max(stray, apart.stray(told, told_by), apart.missing(told, one / self.noise[k]))
+        return left, free, moves, smooth, stray
 
     def _model(self, when: Values, window: float) -> Values:
         """What the prediction says of the used channels less its rest, in noise; (S, C)."""
@@ -271,60 +293,3 @@ class _Laid:
             passed = [np.convolve(even[:, k], kernel)[: t.size] for k in range(x.shape[1])]
             made.append(np.stack([np.interp(edges, t, one) for one in passed], axis=1))
         return Prediction(edges, np.concatenate(made, axis=1)[:, None, :], p.ends, p.edges)
-
-
-def _explained(row: Values, shape: Values, step: float) -> Values:
-    """Squares that level, drift and a positive factor of ``shape`` (L,) explain of ``row`` (N,), at N + L + 1 shifts.
-
-    Nothing where they share less than ``LEAST_SHARED_S`` or no change of the shape.
-    """
-    here = np.isfinite(row)
-    size = shape.size
-    if not here.any():
-        return np.zeros(row.size + size + 1)
-    u = np.arange(size) - 0.5 * (size - 1)
-    mask = np.pad(here.astype(float), size)
-    told = np.pad(np.where(here, row - np.mean(row[here]), 0.0), size)
-    s0, s1, s2, x0, x1, x2 = (
-        np.correlate(mask, k, "valid") for k in (np.ones(size), u, u * u, shape, shape * u, shape * shape)
-    )
-    y0, y1, yx = (np.correlate(told, k, "valid") for k in (np.ones(size), u, shape))
-    det = s0 * s2 - s1 * s1
-    good = (det > 1e-9 * np.maximum(s0 * s2, 1e-9)) & (s0 * step >= LEAST_SHARED_S)
-    det = np.where(good, det, 1.0)
-    on0, on1 = (s2 * x0 - s1 * x1) / det, (s0 * x1 - s1 * x0) / det
-    xx, xy = x2 - on0 * x0 - on1 * x1, yx - on0 * y0 - on1 * y1
-    good &= xx > 1e-3 * np.sum((shape - shape.mean()) ** 2)
-    gain: Values = np.where(good, np.maximum(xy, 0.0) ** 2 / np.where(good, xx, 1.0), 0.0)
-    return gain
-
-
-def _edges_of(rows: Values, near: int) -> Values:
-    """Rows (C, N) less their mean over ``2 near + 1`` neighbours: what is left of a curve are its edges."""
-    made = []
-    for row in rows:
-        here = np.isfinite(row)
-        even = np.interp(np.arange(row.size), np.flatnonzero(here), row[here]) if here.any() else np.zeros(row.size)
-        made.append(
-            even - np.convolve(np.pad(even, near, mode="edge"), np.ones(2 * near + 1), "valid") / (2 * near + 1)
-        )
-    return np.array(made)
-
-
-def _rest(shape: Values, told: Values) -> tuple[float, int]:
-    """Sum of squares that a least-squares fit of the columns leaves, and how many of them count."""
-    solution, _, rank, _ = np.linalg.lstsq(shape, told, rcond=1e-6)
-    return float(np.sum((told - shape @ solution) ** 2)), int(rank)
-
-
-def _binned(t: Values, y: Values, step: float) -> tuple[Values, Values]:
-    """Means of what lies in each step, NaN where nothing does: (N,) and (C, N)."""
-    which = np.floor((t - t[0]) / step + 0.5).astype(int)
-    size = int(which[-1]) + 1
-    made = []
-    for row in y:
-        here = np.isfinite(row)
-        count = np.bincount(which[here], minlength=size)
-        total = np.bincount(which[here], weights=row[here], minlength=size)
-        made.append(np.where(count > 0, total / np.maximum(count, 1), np.nan))
-    return t[0] + step * np.arange(size), np.array(made).reshape(-1, size)
