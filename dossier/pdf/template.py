@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from typing import Any, Final
 
 from reportlab.lib.colors import HexColor
-from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageTemplate
+from reportlab.platypus import BaseDocTemplate, Frame, PageTemplate
 
 from dossier import style
 from dossier.pdf.breaks import with_breaks
@@ -58,18 +58,6 @@ class Laid:
     figures: dict[str, FigureBox]
     structure: Node
     pages: int
-
-
-class _Totals(Flowable):  # type: ignore[misc]
-    """Drawn last: now the number of pages is known, and the footers that were used before it can be defined."""
-
-    def wrap(self, available_width: float, available_height: float) -> tuple[float, float]:
-        return 0, 0
-
-    def draw(self) -> None:
-        last = self.canv.getPageNumber()
-        for page in range(1, last + 1):
-            number_form(self.canv, f"footer-{page}", say("paper.page_of", page=page, last=last))
 
 
 @dataclass(slots=True)
@@ -130,6 +118,12 @@ class _Document(BaseDocTemplate):  # type: ignore[misc]
         super().handle_documentBegin()
         self.canv.figures = {}
 
+    def _endBuild(self) -> None:  # noqa: N802 - reportlab's name
+        """Now the number of pages is known: the footers that were used before it are defined."""
+        for page in range(1, self.page + 1):
+            number_form(self.canv, f"footer-{page}", say("paper.page_of", page=page, last=self.page))
+        super()._endBuild()
+
 
 def paper_size(paper: str) -> tuple[float, float]:
     """Width and height [pt] of ``a4`` or ``letter``."""
@@ -183,5 +177,5 @@ def lay_out(story: Sequence[Any], furniture: Furniture, *, paper: str, author: s
         if hasattr(flowable, "hang"):
             flowable.hang(section)
     level_headings(root)
-    document.build([*with_breaks(story), _Totals()], canvasmaker=StructuredCanvas)
+    document.build(with_breaks(story), canvasmaker=StructuredCanvas)
     return Laid(out.getvalue(), dict(document.canv.figures), root, page.pages)
