@@ -1,0 +1,89 @@
+"""One quantity, one number: table, sentence and diagram print a value of the results by the same function."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from pdf_text import pages_text
+
+from dossier.assessment.assess import assess
+from dossier.buildfile.reader import read_build
+from dossier.pages.editions.edition import story
+from dossier.pages.section import Stamp
+from dossier.pdf.template import Furniture, lay_out
+from dossier.reader.promised import allowed_a, down, fault_ka, high_v, least_fault_a, limit_v, load_a, low_v, up
+from dossier.results.overview import Results
+
+DEMOS = sorted((Path(__file__).parents[2] / "demo_builds").glob("*.yaml"))
+STAMP = Stamp("AAAA BBBB CCCC DDDD EEEE", "install-dossier 0", ("a.yaml",))
+
+
+@pytest.mark.analytic
+def test_rounding_is_to_the_safe_side() -> None:
+    """By hand: a missed limit never reads as met, what is allowed goes down, what is needed or can flow goes up."""
+    assert (low_v(11.98), limit_v(12.0), limit_v(11.75), high_v(14.61)) == ("11.9", "12.0", "11.75", "14.7")
+    assert (allowed_a(201.536), load_a(57.2666), least_fault_a(1070.9), fault_ka(5201)) == ("201", "58", "1070", "5.3")
+    assert (allowed_a(200.0 - 1e-9), load_a(200.0 + 1e-9), down(0.3 / 0.1), up(0.3, 1)) == ("200", "200", "3", "0.3")
+    assert (low_v(-0.04), up(float("inf"))) == ("-0.1", "inf")
+
+
+def _sentences(node: Any) -> Iterator[str]:
+    if isinstance(node, str):
+        yield node
+    elif isinstance(node, dict):
+        for one in node.values():
+            yield from _sentences(one)
+    elif isinstance(node, (list, tuple)):
+        for one in node:
+            yield from _sentences(one)
+
+
+def _numbers(results: Results) -> dict[str, set[str]]:
+    """How a sentence announces a quantity -> what it may say, from the values alone."""
+    fuses, places = results.protection.fuses, results.protection.places
+    allowed = [a for r in results.schedule for a in (r.allowed, r.allowed_at_best, r.cautious) if a is not None]
+    together = [sum(r.allowed or 0.0 for r in results.schedule if r.role == "return")]
+    allowed += [a for one in results.protection.speaker_leads for a in (one.allowed,) if a is not None]
+    flows = [a for f in (*fuses, *places) for a in (f.likely, f.most)]
+    lows = [a.mean_minimum.volts for case in results.load_cases for a in case.amplifiers]
+    lows += [c.volts for case in results.load_cases for place in case.locations for c in place.limits]
+    return {
+        r"one run of [^;,]{3,30} may carry (\d+) A": {allowed_a(a) for a in (*allowed, *together)},
+        r"smallest fault \((\d+) A\)": {least_fault_a(f.least) for f in fuses if f.least is not None},
+        r"([\d.]+) kA can flow": {fault_ka(a) for a in flows},
+        r"its load needs (\d+) A|^needs (\d+) A": {load_a(f.needed) for f in fuses},
+        r"(?:lowest mean|falls to) ([\d.]+) V": {low_v(v) for v in lows if v is not None},
+    }
+
+
+@pytest.mark.analytic
+@pytest.mark.parametrize("path", [pytest.param(p, marks=pytest.mark.long) for p in DEMOS], ids=lambda path: path.stem)
+def test_table_sentence_and_diagram_agree(path: Path) -> None:
+    """Every allowed current, fault current and voltage of a demo is printed as the one function prints its value."""
+    build = read_build(path)
+    results = assess(build, options=False, unasked=False)
+    text = " ".join(
+        " ".join(pages_text(lay_out(story(build, results, STAMP), Furniture("T", "N-1", "f"), paper="a4").data)).split()
+    )
+    said = [one.headline for one in results.findings]
+    said += [a.words for f in results.protection.fuses for a in (f.carries, f.protects, f.clears, f.interrupts)]
+    said += [a.outcome.sentence for case in results.load_cases for a in case.amplifiers]
+    checked = 0
+    for pattern, may in _numbers(results).items():
+        for one in _sentences(said):
+            for found in re.findall(pattern, one):
+                number = found if isinstance(found, str) else "".join(found)
+                assert number in may, (one, sorted(may))
+                checked += 1
+    assert checked > 2
+    for place in results.protection.places:
+        assert f"{place.title} {fault_ka(place.most)} {fault_ka(place.likely)}" in text
+        assert f"fault up to {fault_ka(place.most)} kA" in text
+    rows = [row for row in results.schedule if row.allowed is not None and not row.chassis]
+    assert rows
+    for row in rows:
+        assert f"{load_a(row.rms)} {allowed_a(row.allowed or 0.0)}" in text, row.title
