@@ -377,6 +377,8 @@ class Option:
     cost: Quantity | None  # money, in the currency written
     mass: Quantity | None  # kg added
     changes: Mapping[str, Any]
+    needs: tuple[str, ...] = ()  # options it is not bought without
+    excludes: tuple[str, ...] = ()  # options it is not bought with
 
     @property
     def currency(self) -> str:
@@ -413,6 +415,7 @@ class Build:
     fuse_distance: Annotated[str, "limits.fuse_distance"] = ""  # rule for places; "" = the published default
     kept: Annotated[Kept, ""] = field(default_factory=Kept)  # identity, people, measurements, photos, history
     voltage_drop: Annotated[Quantity | None, "limits.voltage_drop"] = None  # V, from the highest store to an amplifier
+    budget: Quantity | None = None  # money for options, in the currency written
     configuration: Configuration | None = None  # the file the letterhead came from, where the build has none
 
     @property

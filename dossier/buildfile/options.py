@@ -40,10 +40,14 @@ def _is_quantity(patch: Mapping[str, Any]) -> bool:
     return "value" in patch and not isinstance(patch["value"], Mapping)
 
 
-def patched_tree(tree: Mapping[str, Any], option: str) -> dict[str, Any]:
-    """The tree of a build with one option applied; it has no options itself."""
-    changes = tree["options"][option]["changes"]
-    result: dict[str, Any] = merge_patch(
-        {key: value for key, value in tree.items() if key != "options"}, changes
-    )
+def patched_tree(tree: Mapping[str, Any], *options: str) -> dict[str, Any]:
+    """The tree of a build with options applied, one after the other; it has no options itself."""
+    result: dict[str, Any] = {key: value for key, value in tree.items() if key not in ("options", "budget")}
+    for option in options:
+        result = merge_patch(result, tree["options"][option]["changes"])
     return result
+
+
+def contradict(tree: Mapping[str, Any], one: str, other: str) -> bool:
+    """Whether it matters which of two options is applied first: each then says something else of the same thing."""
+    return patched_tree(tree, one, other) != patched_tree(tree, other, one)

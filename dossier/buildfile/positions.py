@@ -13,22 +13,23 @@ from dossier.frozen import dataclass
 
 @dataclass(frozen=True, slots=True)
 class Positions:
-    """Places of a build, or of a build with one option applied.
+    """Places of a build, or of a build with options applied.
 
     Attributes:
         source: the text.
         marks: path -> position, of the build file as it stands.
-        option: name of the option applied, or an empty text.
+        options: names of the options applied.
     """
 
     source: Source
     marks: Mapping[Path, Mark]
-    option: str = ""
+    options: tuple[str, ...] = ()
 
     def mark(self, path: Path) -> Mark | None:
-        """The position of a path; the option's own value goes first."""
-        if self.option and (mark := self.marks.get(("options", self.option, "changes", *path))):
-            return mark
+        """The position of a path; the options' own values go first."""
+        for option in self.options:
+            if mark := self.marks.get(("options", option, "changes", *path)):
+                return mark
         return self.marks.get(path)
 
     def value(self, path: Path) -> Place:
@@ -58,8 +59,8 @@ class Positions:
 
     def _all(self) -> Iterator[tuple[Path, Mark]]:
         yield from self.marks.items()
-        if self.option:
-            prefix = ("options", self.option, "changes")
+        for option in self.options:
+            prefix = ("options", option, "changes")
             for path, mark in self.marks.items():
                 if path[:3] == prefix and len(path) > 3:
                     yield path[3:], mark

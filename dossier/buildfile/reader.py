@@ -55,17 +55,18 @@ def read_build_text(text: bytes, name: str, file: str) -> Build:
     return construct(tree.data, checked, positions, name, text)
 
 
-def option_build(build: Build, option: str) -> Build:
-    """The build with one of its options applied; its places lie inside the option.
+def option_build(build: Build, *options: str) -> Build:
+    """The build with some of its options applied, in that order; its places lie inside the options.
 
     It has no options itself.
 
     Raises:
         KeyError: there is no such option.
+        BuildFileError: together they make no build.
     """
     source = read_source(build.text, next(iter(build.places.values())).file)
-    positions = Positions(source, read_tree(source).marks, option)
-    tree = patched_tree(build.tree, option)
+    positions = Positions(source, read_tree(source).marks, options)
+    tree = patched_tree(build.tree, *options)
     checked, problems = _check(tree, positions, whole=True)
     if problems:
         raise BuildFileError(in_order(problems, source))
@@ -101,7 +102,7 @@ def _option_problems(
 ) -> list[Diagnostic]:
     """Problems that only an option brings; their position is where the option says it."""
     changes = ("options", option, "changes")
-    patched = Positions(positions.source, positions.marks, option)
+    patched = Positions(positions.source, positions.marks, (option,))
     whole = not any(problem.path.startswith(dotted(changes)) for problem in known)
     _, problems = _check(patched_tree(tree, option), patched, whole=whole)
     old = {(problem.code, problem.path, problem.where) for problem in known}

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from itertools import pairwise
 from typing import Any
 
+from dossier.buildfile.budget import check_budget
 from dossier.buildfile.model import Quantity
 from dossier.buildfile.names import Path, called, dotted, listed, nearest
 from dossier.buildfile.positions import Positions
@@ -23,6 +24,7 @@ _SECTION_WORD = {
     "instruments": "instrument",
     "load_cases": "load case",
     "cables": "cable",
+    "options": "option",
 }
 
 # What a load case can play; a test holds them to the programmes of the floor above.
@@ -54,6 +56,7 @@ def check_references(tree: Mapping[str, Any], checked: Checked, positions: Posit
         *checks.sources(),
         *checks.starter(),
         *check_kept(tree, positions),
+        *check_budget(tree, checked.quantities, positions),
     ]
 
 

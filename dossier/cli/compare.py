@@ -9,6 +9,7 @@ import textwrap
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from dossier.buildfile.budget import with_budget
 from dossier.buildfile.reader import BuildFileError, read_build
 from dossier.buildfile.recorded import NO_CONFIGURATION, Configuration
 from dossier.cli.choices import add_jobs, add_units, configuration_of, units_of
@@ -21,7 +22,7 @@ from dossier.reader.reading import read_by
 from dossier.reader.units import Units, Way
 
 if TYPE_CHECKING:
-    from dossier.results.options import NoteReading, OptionComparison, OptionRow, Use
+    from dossier.results.options import Combination, NoteReading, OptionComparison, OptionRow, Use
     from dossier.results.overview import Results
     from dossier.results.sag import Band, Reading
     from dossier.results.sensitivity import Sensitivity
@@ -35,6 +36,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare what the command takes."""
     parser.add_argument("build", metavar="BUILD.yaml", type=Path, help="build file")
     add_units(parser)
+    parser.add_argument("--budget", metavar="MONEY", help="what may be spent on options, for example `900 EUR`")
     parser.add_argument("--quick", action="store_true", help="leave out the uncertainty bands")
     add_jobs(parser, "for the simulations")
     parser.add_argument("--show", choices=("table", "json"), default="table", help="how (default: table)")
@@ -56,6 +58,7 @@ def run(arguments: argparse.Namespace) -> int:
         jobs=arguments.jobs,
         configuration=configuration,
         units=arguments.units,
+        budget=arguments.budget,
     )
 
 
@@ -68,6 +71,7 @@ def compare(
     jobs: int = 1,
     configuration: Configuration = NO_CONFIGURATION,
     units: str | None = None,
+    budget: str | None = None,
 ) -> int:
     """Print the options of a build beside the build as it stands.
 
@@ -79,12 +83,15 @@ def compare(
         jobs: most processes.
         configuration: the user's, with the units used where the build file says nothing of them.
         units: whose units the table is printed in, before all others; JSON stays SI.
+        budget: what may be spent on options, before what the build file says.
 
     Returns:
         the exit code: 0, or 2 if the build file cannot be used. Findings are the business of ``check``.
     """
     try:
         build = read_build(path)
+        if budget is not None:
+            build = with_budget(build, budget)
         from dossier.assessment.assess import assess
         from dossier.circuit.simulations import side_by_side
 
@@ -112,7 +119,19 @@ def as_text(results: Results, width: int, units: Units = Units.METRIC) -> str:
     assert found is not None  # asked for above
     base = found.rows[0]
     short, long = f"{base.short.seconds:.0f} s", f"{base.long.seconds:.0f} s"
+    sums = found.within_budget
     parts = [_wrapped([visible(s) for s in (*found.answer, *found.by_use)], width)]
+    if sums:
+        parts.append(_wrapped([visible(s) for s in sums.words], width))
+        parts.append(
+            _table(
+                f"Combinations that fit into {sums.amount:g} {sums.currency}, nominal: load cases in which every limit "
+                "is kept, and what is above the limits at worst. * = nothing as cheap does as well.",
+                ("", "cost", "kept", "V above", "adds", "stops", ""),
+                [_bought(one) for one in sums.combinations],
+                width,
+            )
+        )
     for k, use in enumerate(base.uses):
         rows = [(r, u) for r in found.rows for u in r.uses if u.case == use.case]
         parts.append(
@@ -174,6 +193,12 @@ def _judged(r: OptionRow, use: Use, *, sampled: bool) -> tuple[str, ...]:
         *(shares if sampled else ()),
         _cost(r),
     )
+
+
+def _bought(one: Combination) -> tuple[str, ...]:
+    margin = "fails" if one.margin is None else low_v(one.margin)
+    found = (str(len(one.adds)), str(len(one.stops)))
+    return (one.title, f"{one.cost:g}", str(one.kept), margin, *found, "*" if one.on_front else "")
 
 
 def _cost(r: OptionRow) -> str:

@@ -256,6 +256,52 @@ class TargetGap:
 
 
 @dataclass(frozen=True, slots=True)
+class Combination:
+    """Options bought together, with nominal values.
+
+    Attributes:
+        options: their ids in the order of the build file; empty: nothing is bought.
+        title: their titles in words.
+        cost: of all of them, in the currency of the budget.
+        kept: in how many load cases every limit is kept.
+        margin: the least voltage above a limit in any load case, negative where one is missed; where none is stated the
+            lowest mean of all [V]. None where a load case cannot be held.
+        adds: stops and cautions it brings; ``stops`` those of them that are stops.
+        on_front: whether nothing that costs as little keeps as many load cases with as much margin.
+    """
+
+    options: tuple[str, ...]
+    title: str
+    cost: float
+    kept: int
+    margin: Volts | None
+    adds: tuple[str, ...] = ()
+    stops: tuple[str, ...] = ()
+    on_front: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class WithinBudget:
+    """What can be bought for a sum.
+
+    Attributes:
+        amount: in ``currency``.
+        fit: how many combinations fit, nothing bought included; ``played`` how many of them were computed.
+        combinations: those computed, cheapest first.
+        best: ids of the combination to buy.
+        words: the answer in sentences, in which order to buy, and what was left out.
+    """
+
+    amount: float
+    currency: str
+    fit: int
+    played: int
+    combinations: tuple[Combination, ...]
+    best: tuple[str, ...]
+    words: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class OptionComparison:
     """The whole comparison.
 
@@ -268,6 +314,7 @@ class OptionComparison:
         answer: what to buy, in a sentence or two.
         by_use: a sentence for each load case.
         turns: where the best option changes with the impedance of the loudspeakers under power.
+        within_budget: what can be bought for the budget; None where none is stated.
     """
 
     conditions: str
@@ -280,3 +327,4 @@ class OptionComparison:
     answer: tuple[str, ...] = ()
     by_use: tuple[str, ...] = ()
     turns: tuple[Turn, ...] = ()
+    within_budget: WithinBudget | None = None

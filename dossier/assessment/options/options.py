@@ -9,6 +9,8 @@ from types import MappingProxyType
 import numpy as np
 
 from dossier.assessment.options.answers import answer, by_use
+from dossier.assessment.options.changed_findings import changed_findings
+from dossier.assessment.options.combinations import within_budget
 from dossier.assessment.options.crossover import crossovers
 from dossier.assessment.options.sound_cost import closing_gaps, less_asked, sound_costs
 from dossier.assessment.options.uses import ask_lows, lows_of, risen, turns, uses_of
@@ -35,11 +37,9 @@ from dossier.assessment.supply.engine_states import engine_words, states_of
 from dossier.buildfile.model import Build, Engine, LoadCase, Quantity, Signal
 from dossier.circuit.draw import Draw
 from dossier.circuit.simulations import current
-from dossier.diagnostic import Diagnostic, Severity
 from dossier.equipment.fitted import Fitted, fitted, running
 from dossier.findings.voltage import DROP
 from dossier.frozen import dataclass
-from dossier.reader.said import sentence
 from dossier.results.budget import EngineBudget, LoadBudget
 from dossier.results.options import ASKING_LESS, MusicReading, NoteCurve, NoteReading, OptionComparison, OptionRow, Use
 from dossier.results.overview import Results
@@ -199,6 +199,7 @@ def compare(
         answer=answer(rows) or said[:2],
         by_use=by_use(rows, turned),
         turns=turned,
+        within_budget=within_budget(build, results, rows, compute, progress),
         gaps=closing_gaps(build, case, [(p.variant, p.fit, p.note) for p in played if p.variant.kind != "automatic"]),
     )
 
@@ -256,7 +257,7 @@ def _row(p: Played, base: Played, case: LoadCase, uses: tuple[Use, ...], *, band
     own = None if p is base else base.note
     short, long = (_note_reading(note, own, s, banded, p.share) for s in (SHORT_S, LONG_S))
     states = {state.state: state for state in p.budget.states}
-    adds, cures, stops = _findings(p.results.findings, p.against.findings) if p.against else ((), (), ())
+    adds, cures, stops = changed_findings(p.results.findings, p.against.findings) if p.against else ((), (), ())
     fails = float(note.fails[0])
     return OptionRow(
         id=v.id,
@@ -331,25 +332,3 @@ def _curve(note: Note, banded: bool) -> NoteCurve:
     if banded:
         low, high = (frozen(edge) for edge in edges_in_time(note.mean[:, 1:], np.isnan(note.mean[:, 1:])))
     return NoteCurve(frozen(LENGTHS.copy()), frozen(note.mean[:, 0]), frozen(note.trough[:, 0]), low, high)
-
-
-def _findings(own: tuple[Diagnostic, ...], base: tuple[Diagnostic, ...]) -> tuple[tuple[str, ...], ...]:
-    """Stops and cautions that appear and disappear against the build as it stands, and the new stops, in words."""
-
-    def grave(findings: tuple[Diagnostic, ...]) -> dict[tuple[str, str], Diagnostic]:
-        return {(f.code, f.path): f for f in findings if f.severity >= Severity.CAUTION}
-
-    mine, theirs = grave(own), grave(base)
-    played = {f.path for f in own}
-    new = [f for key, f in mine.items() if key not in theirs]
-    cures = tuple(
-        _said(f)
-        for key, f in theirs.items()
-        if key not in mine and (not f.path.startswith("load_cases.") or f.path in played)
-    )
-    stops = tuple(_said(f) for f in new if f.severity >= Severity.STOP)
-    return tuple(_said(f) for f in new), cures, stops
-
-
-def _said(finding: Diagnostic) -> str:
-    return sentence("{severity}: {headline}", severity=finding.severity.word, headline=finding.headline)

@@ -30,9 +30,11 @@ def answer(build: Build, results: Results) -> list[Any]:
 def _to_buy(results: Results) -> list[Any]:
     if results.options is None:
         return []
+    found = results.options
+    bought = found.within_budget.words[:1] if found.within_budget else ()
     return [
         text(say("answer.what_to_buy"), "heading_2"),
-        *(text(line, "body") for line in results.options.answer[:2]),
+        *(text(line, "body") for line in (*found.answer[:2], *bought)),
     ]
 
 

@@ -10,6 +10,7 @@ from dossier.buildfile.model import Build
 from dossier.figures.options import MOST_OPTIONS, drawn
 from dossier.figures.options import options as options_figure
 from dossier.pages.opening.sound_cost import gaps, sound
+from dossier.pages.opening.within_budget import within_budget
 from dossier.pages.section import Stamp
 from dossier.pages.words import NONE, added, fault_ka, fixed, low_v, minutes, spare, word
 from dossier.pdf.figure import FigureBox
@@ -43,6 +44,7 @@ def options(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     story: list[Any] = [rich(f"<b>{markup(first)}</b>")] if first else []  # one short one: the figure stays with it
     story.append(together(_chart(build, found), text(_caption(found), "caption")))
     story += [rich(markup(sentence)) for sentence in dict.fromkeys((*further, *found.verdict)) if sentence != first]
+    story += within_budget(found)
     story += _uses(found)
     story.append(text(_how_read(found, short, long)))
     story.append(heading(say("options.voltage_at_the_worst_amplifier"), 2, "options-volts"))
