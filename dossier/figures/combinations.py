@@ -5,7 +5,7 @@ from __future__ import annotations
 from matplotlib.figure import Figure
 
 from dossier import style
-from dossier.figures.sheet import blank, settings
+from dossier.figures.sheet import blank, settings, volts
 from dossier.reader import wording
 from dossier.results.options import WithinBudget
 
@@ -44,7 +44,7 @@ def combinations(sums: WithinBudget, size: tuple[float, float]) -> Figure:
             )
         axes.axhline(0.0, color=style.BAD, linewidth=0.9, linestyle=(0, (4.0, 2.0)), zorder=1)
         axes.set_xlabel(wording.say("figures.cost", currency=sums.currency))
-        axes.set_ylabel(wording.say("figures.above_limits_v"))
-        axes.margins(x=0.04, y=0.12)
+        axes.margins(x=0.04)
+        volts(axes, [0.0, *(one.margin or 0.0 for one in held)], wording.say("figures.above_limits_v"))
         axes.legend(loc="lower right", bbox_to_anchor=(1.0, 1.01), ncols=1)
     return figure

@@ -156,8 +156,8 @@ def _words(
         yield f"For {budget.text} nothing is worth buying: {_result(build, best, cases)} as it stands."
         return
     yield f"For {budget.text} buy {best.title} ({best.cost:g} {budget.text[-3:]}): {_result(build, best, cases)}."
-    for words in best.adds:
-        yield f"It brings {words}"
+    if best.adds:
+        yield f"It brings: {'; '.join(best.adds)}."
     better = [c for c in made if c.stops and _key(c) > _key(best)]
     if better:
         yield f"{better[0].title} would hold more and is not offered: {better[0].stops[0]}"
@@ -169,9 +169,10 @@ def _result(build: Build, c: Combination, cases: int) -> str:
     if not _has_limits(build):
         return f"the lowest mean of all load cases is {low_v(c.margin)} V"
     if c.margin >= 0.0:
-        return f"every limit is kept in all {cases} load cases, with {low_v(c.margin)} V to spare"
+        spare = "less than 0.1" if c.margin < 0.1 else low_v(c.margin)
+        return f"with nominal values every limit is kept in all {cases} load cases, with {spare} V to spare"
     miss = "less than 0.1" if c.margin > -0.1 else f"{-c.margin:.1f}"
-    return f"every limit is kept in {c.kept} of {cases} load cases, the worst is missed by {miss} V"
+    return f"with nominal values every limit is kept in {c.kept} of {cases} load cases, the worst is missed by {miss} V"
 
 
 def _has_limits(build: Build) -> bool:

@@ -26,12 +26,6 @@ from dossier.results.sag import Band, Kept, Reading
 _SIZE = (style.LIVE_WIDTH, 184.0)
 _say = partial(plain, limit=46)
 _DASH = "\u2013"
-_KEPT = {
-    Kept.NOMINAL: "options.kept_nominal",
-    Kept.SAMPLES: "options.kept_samples",
-    Kept.NOT: "options.kept_not",
-    None: "options.no_limit",
-}
 
 
 def options(build: Build, results: Results, stamp: Stamp) -> list[Any]:
@@ -84,13 +78,21 @@ def _uses(found: OptionComparison) -> list[Any]:
                 Column(say("options.way_to_go"), lambda one: _title(one[1]), share=1.6, row_head=True),
                 Column(say("options.load_case"), lambda one: plain(one[0].title, 50), share=1.2),
                 num(say("options.lowest_mean_v"), lambda one: _reading(one[0].mean)),
-                Column(say("options.limits"), lambda one: say(_KEPT[one[0].kept]), share=0.8),
+                Column(say("options.limits"), lambda one: _kept(one[0].kept), share=0.8),
                 num(say("options.kept_of_samples"), lambda one: _percent(one[0].kept_share)) if sampled else None,
                 num(say("options.best_of_samples"), lambda one: _percent(one[0].best_share)) if sampled else None,
                 num(say("options.cost", unit=""), lambda one: NONE if one[1].cost is None else _cost(one[1], "")),
             ],
         ),
     ]
+
+
+def _kept(kept: Kept | None) -> str:
+    if kept is Kept.NOMINAL:
+        return say("options.kept_nominal")
+    if kept is Kept.SAMPLES:
+        return say("options.kept_samples")
+    return say("options.no_limit") if kept is None else say("options.kept_not")
 
 
 def _how_read(found: OptionComparison, short: float, long: float) -> str:

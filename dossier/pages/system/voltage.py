@@ -104,10 +104,12 @@ def _judged(case: LoadCaseResult) -> str:
 
 def _limit(place: str, check: LimitCheck) -> str:
     share = "" if check.kept_share is None else say("voltage.met_in", percent=_percent(check.kept_share))
-    key = {Kept.NOMINAL: "limit_kept", Kept.SAMPLES: "limit_kept_in_samples", Kept.NOT: "limit_missed"}[check.kept]
-    return say(
-        f"voltage.{key}", place=place, limit=limit_v(check.limit), statistic=word(check.statistic), share=share
-    )
+    words = {"place": place, "limit": limit_v(check.limit), "statistic": word(check.statistic), "share": share}
+    if check.kept is Kept.NOMINAL:
+        return say("voltage.limit_kept", **words)
+    if check.kept is Kept.SAMPLES:
+        return say("voltage.limit_kept_in_samples", **words)
+    return say("voltage.limit_missed", **words)
 
 
 def _outcomes(case: LoadCaseResult) -> list[Any]:
