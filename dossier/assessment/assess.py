@@ -9,6 +9,7 @@ from dossier.assessment.conductors.warming import played_warm
 from dossier.assessment.inputs import inputs_of
 from dossier.assessment.options.bands_and_options import with_ways
 from dossier.assessment.options.sound_cost import targets_fed
+from dossier.assessment.options.with_readings import with_readings
 from dossier.assessment.overview import (
     amplifier_rows,
     daily_volts,
@@ -52,6 +53,7 @@ def assess(
     *,
     bands: bool = False,
     options: bool = True,
+    readings: bool = False,
     unasked: bool = True,
     progress: Progress = unheard,
 ) -> Results:
@@ -61,6 +63,7 @@ def assess(
         build: a build as the reader gives it.
         bands: whether to sample the inputs for uncertainty bands.
         options: whether to compare options, find what moves the voltage, and lay measured logs over it.
+        readings: whether to sample the load cases that were read, where there are neither bands nor options.
         unasked: whether to compare the ways nobody had to write, too, where the build states no option.
         progress: told what is being computed, and how much of it is done (0..1).
 
@@ -79,7 +82,7 @@ def assess(
         logs, left_out = read_logs(build)
         results = as_it_stands(build, ripples, left_out)
         if not options:
-            return results
+            return with_readings(build, results) if readings and build.kept.measurements.readings else results
         try:
             return with_ways(build, results, as_it_stands, logs, bands=bands, unasked=unasked, progress=progress)
         except ConvergenceError as why:
@@ -124,7 +127,7 @@ def as_it_stands(
     cures = remedies(subject, nets, currents, findings)
     findings = with_remedies(findings, cures)
     return Results(
-        verdict=verdict(build, findings),
+        verdict=verdict(build, findings, kept),
         key_figures=key_figures(cases, budget, rows),
         energy_sources=sources,
         further_sources=further_sources(build),

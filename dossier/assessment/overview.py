@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 from dossier.buildfile.model import Build
 from dossier.diagnostic import Diagnostic, Severity
@@ -13,6 +14,7 @@ from dossier.equipment.storage import CHEMISTRY_WORDS
 from dossier.reader.promised import low_v, minutes, spare
 from dossier.results.budget import LoadBudget
 from dossier.results.overview import AmplifierRow, DailyVolts, EnergySource, KeyFigure, SourceKind, Stays, Verdict
+from dossier.results.recorded import Recorded
 from dossier.results.sag import LoadCaseResult
 
 SUPPLY_KINDS = {"alternator": SourceKind.ALTERNATOR, "dc_dc": SourceKind.CONVERTER, "charger": SourceKind.CHARGER}
@@ -143,8 +145,17 @@ def key_figures(
     return tuple(figures)
 
 
-def verdict(build: Build, findings: Iterable[Diagnostic]) -> Verdict:
-    """The sentence of the cover."""
+def verdict(build: Build, findings: Iterable[Diagnostic], recorded: Recorded) -> Verdict:
+    """The sentence of the cover; of what was built it counts the readings that lie where they are predicted."""
+    found = _by_findings(build, findings)
+    judged = [one.inside_band for one in recorded.readings if one.inside_band is not None]
+    if build.record.stage == "design" or not judged:
+        return found
+    lie = "reading lies" if len(judged) == 1 else "readings lie"
+    return replace(found, sentence=f"{found.sentence} {sum(judged)} of {len(judged)} {lie} inside the predicted band.")
+
+
+def _by_findings(build: Build, findings: Iterable[Diagnostic]) -> Verdict:
     counts = dict.fromkeys(Severity, 0)
     for finding in findings:
         counts[finding.severity] += 1

@@ -89,6 +89,15 @@ class Person:
 
 
 @dataclass(frozen=True, slots=True)
+class Accuracy:
+    """How far an instrument may be off: a share of what it shows, and a zero in volts and amperes beside it."""
+
+    share: Quantity | None = None
+    voltage: Quantity | None = None
+    current: Quantity | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Instrument:
     """A measuring instrument; its kind decides what it can see."""
 
@@ -98,6 +107,7 @@ class Instrument:
     serial: str
     calibrated: str
     note: str
+    accuracy: Accuracy | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -98,7 +98,7 @@ def _check(
         with Progress("computing", quiet=quiet):
             from dossier.assessment.assess import assess
 
-            results = assess(build, bands=False, options=False)
+            results = assess(build, bands=False, options=False, readings=True)
     except BuildFileError as error:
         if show == "json":
             return Exit.UNUSABLE, _object(path, Exit.UNUSABLE, error.diagnostics)
@@ -116,6 +116,7 @@ def _check(
         print_diagnostics(tuple(f for f in results.findings if f.severity > Severity.OK), show)
         if show == "full":
             _print_load_cases(results)
+            _print_readings(results)
             _print_remedies(results)
         print(f"{path}: {results.verdict.sentence}", flush=True)
     return code, {}
@@ -127,6 +128,30 @@ def _print_load_cases(results: Results) -> None:
         for amplifier in case.amplifiers:
             print(f"  {amplifier.title}: {amplifier.outcome.sentence}")
     print()
+
+
+def _print_readings(results: Results) -> None:
+    rows = results.recorded.readings
+    for one in rows:
+        low, high = one.predicted_low, one.predicted_high
+        span = "" if low is None or high is None else f" ({low:.2f}-{high:.2f})"
+        predicted = "nothing predicted" if one.predicted is None else f"{one.predicted:.2f} {one.unit} predicted{span}"
+        what = ", ".join(part for part in (one.title, one.where, one.case) if part)
+        print(f"{what}: {one.value:.2f} {one.unit} read, {predicted}; {one.remark}")
+    told = results.recorded.told
+    if told is not None and told.explained:
+        for case in results.load_cases:
+            for place in case.amplifiers:
+                before, after = place.mean_minimum.band, place.mean_minimum.band_with_readings
+                if before is not None and after is not None and None not in (before.low, after.low):
+                    print(
+                        f"{place.title}, {case.title}, lowest mean: {before.low:.1f}-{before.high:.1f} V before the "
+                        f"readings, {after.low:.1f}-{after.high:.1f} V with them"
+                    )
+        for moved in told.moved:
+            print(f"{moved.device}, {moved.quantity}: {moved.low} to {moved.high} if the others are within their bands")
+    if rows:
+        print()
 
 
 def _print_remedies(results: Results) -> None:

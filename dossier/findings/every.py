@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
+from dossier.buildfile.model import Build
 from dossier.diagnostic import Diagnostic, Place, Severity
 from dossier.findings import (
     alternators,
@@ -16,6 +17,7 @@ from dossier.findings import (
     contradictions,
     fuses,
     leads,
+    readings,
     record,
     silent,
     sources,
@@ -31,6 +33,7 @@ from dossier.findings import (
 )
 from dossier.findings.rule import Danger, Rule, Subject
 from dossier.reader.said import joined
+from dossier.results.recorded import Recorded
 
 FAMILIES = (
     conductors,
@@ -52,6 +55,7 @@ FAMILIES = (
     speakers,
     voltage,
     contradictions,
+    readings,
     record,
 )
 RULES: tuple[Rule, ...] = tuple(rule for family in FAMILIES for rule in family.RULES)
@@ -64,6 +68,13 @@ def every_finding(subject: Subject) -> tuple[Diagnostic, ...]:
     found = _gathered([finding for family in FAMILIES for finding in family.findings(subject)])
     placed = [replace(f, where=_place(subject.build.places, f.path)) for f in found]
     return tuple(sorted((*placed, *subject.logs_left_out), key=lambda f: -f.severity))
+
+
+def after_readings(build: Build, recorded: Recorded, found: Sequence[Diagnostic]) -> tuple[Diagnostic, ...]:
+    """The findings with those on readings anew, once bands are known and what the readings say together."""
+    codes = {rule.code for rule in readings.RULES}
+    told = (replace(one, where=_place(build.places, one.path)) for one in readings.of_readings(recorded))
+    return tuple(sorted((*(f for f in found if f.code not in codes), *told), key=lambda f: -f.severity))
 
 
 def _gathered(found: Sequence[Diagnostic]) -> list[Diagnostic]:

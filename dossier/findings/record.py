@@ -9,7 +9,7 @@ from dossier.diagnostic import Diagnostic, Severity
 from dossier.findings.rule import Danger, Rule, Subject
 from dossier.reader.promised import down, load_a, up
 from dossier.reader.said import sentence
-from dossier.reference.instruments import DIFFERENCE, JOINT_DROP
+from dossier.reference.instruments import JOINT_DROP
 from dossier.results.recorded import ProofRow
 
 _PRACTICE = "common practice, no source"
@@ -87,25 +87,6 @@ HISTORY = Rule(
     "add it under `revisions` with its date and what changed",
     _PRACTICE,
     "`revision: B` in the record, and only A under `revisions`",
-    danger=Danger.RECORD,
-)
-BLIND = Rule(
-    "reading-beyond-instrument",
-    "A reading claims to show what its instrument cannot see",
-    "it would be compared with the wrong figure, so it is not compared",
-    "correct `shows`, or read it with an instrument that sees it",
-    _PRACTICE,
-    "a multimeter for `shows: trough`: it shows the mean, its min/max about the 100 ms minimum",
-    danger=Danger.RECORD,
-)
-OFF = Rule(
-    "reading-off-prediction",
-    "A reading lies far from its prediction",
-    "the record computes another system than the one measured",
-    "look for a poor joint, check the stated resistances, or fit the build to a log",
-    _PRACTICE,
-    "12.9 V predicted, 12.2 V read: a joint, a cable shorter or thinner than stated, or a battery that is not "
-    "full",
     danger=Danger.RECORD,
 )
 RIPPLE = Rule(
@@ -226,8 +207,6 @@ RULES = (
     NO_INSULATION,
     NO_SIGNATORY,
     HISTORY,
-    BLIND,
-    OFF,
     RIPPLE,
     JOINT,
     INSULATION,
@@ -301,25 +280,6 @@ def _lacking(build: Build, *, usable: bool) -> Iterator[Diagnostic]:
 
 def _measured(subject: Subject) -> Iterator[Diagnostic]:
     rows = subject.recorded
-    for one in rows.readings:
-        path = f"measurements.readings.{one.id}"
-        if not one.visible:
-            yield BLIND.finding(
-                Severity.CAUTION,
-                f"{one.title}: {one.shows} from an instrument that shows {one.origin.sees}",
-                f"{path}.shows",
-            )
-        elif (
-            one.unit == "V"
-            and one.difference is not None
-            and abs(one.difference) > DIFFERENCE
-            and not one.inside_band
-        ):
-            yield OFF.finding(
-                Severity.CAUTION,
-                f"{one.title}: {one.value:.2f} V measured, {one.predicted:.2f} V predicted, {one.difference:+.2f} V",
-                path,
-            )
     for ripple in rows.ripples:
         if ripple.fraction is None or ripple.fraction >= _ALL_OF_IT:
             yield RIPPLE.finding(

@@ -73,7 +73,7 @@ def with_findings(build: Build, results: Results, found: Sequence[Diagnostic]) -
     if not found:
         return results
     every = tuple(sorted((*results.findings, *found), key=lambda one: -one.severity))
-    return replace(results, findings=every, verdict=verdict(build, every))
+    return replace(results, findings=every, verdict=verdict(build, every, results.recorded))
 
 
 def prepare(photo: Photo, data: bytes, room: int = MOST_TOGETHER) -> tuple[Picture, int]:

@@ -262,9 +262,9 @@ def _as_recorded(build: Build, results: Results, stored: dict[str, Any], edition
             is_ours = headline.startswith(before) and (_REASON.fullmatch(reason) or reason in _SYSTEM)
             every.append(replace(one, headline=headline) if is_ours else one)
     changed = tuple(every)
-    return (
-        results if changed == results.findings else replace(results, findings=changed, verdict=verdict(build, changed))
-    )
+    if changed == results.findings:
+        return results
+    return replace(results, findings=changed, verdict=verdict(build, changed, results.recorded))
 
 
 def _has_bands(stored: Any) -> bool:

@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Final
 
+from dossier.frozen import dataclass
+
 _MEAN: Final = frozenset({"mean", "ripple_rms"})  # DC volts, and AC volts for the ripple
 _HELD: Final = _MEAN | {"minimum_100ms"}  # a min/max function reacts in 100 to 250 ms
 _ALL: Final = _HELD | {"trough"}  # a peak mode of 1 ms or faster, or an oscilloscope
@@ -54,3 +56,36 @@ JOINT_DROP: Final = 0.1  # V across one joint at full current that asks for a lo
 INSULATION_LEAST: Final = 1.0e6  # ohm, feed to body with a multimeter
 TORQUE_BAND: Final = 0.10  # of what the maker asks
 DIFFERENCE: Final = 0.5  # V between reading and prediction that asks for a look
+
+
+@dataclass(frozen=True, slots=True)
+class MeterError:
+    """What an instrument is taken to be wrong by where nobody states it.
+
+    Attributes:
+        share: half width of its gain error, of what it shows.
+        zero: half width of its zero error, by unit (V, A).
+        repeat: standard deviation from reading to reading of the mean, by unit; ``rest`` at rest, ``held`` of the
+            100 ms minimum, ``peak`` of a trough; of amperes as a share of what it shows.
+    """
+
+    share: float
+    zero: Mapping[str, float]
+    rest: float = 0.005
+    playing: float = 0.020
+    held: float = 0.030
+    peak: float = 0.100
+    repeat_a: float = 0.005
+
+
+# Usual for hand-held instruments: not checked against the document of any. Limits are taken as rectangular.
+ERRORS: Final[Mapping[str, MeterError]] = MappingProxyType(
+    {
+        "multimeter": MeterError(0.005, {"V": 0.0, "A": 0.0}),
+        "multimeter_minmax": MeterError(0.005, {"V": 0.0, "A": 0.0}),
+        "multimeter_peak": MeterError(0.01, {"V": 0.0, "A": 0.0}),
+        "dc_clamp": MeterError(0.03, {"V": 0.0, "A": 1.0}),
+        "logger": MeterError(0.01, {"V": 0.010, "A": 1.0}),
+        "oscilloscope": MeterError(0.03, {"V": 0.050, "A": 1.0}, rest=0.050, playing=0.050, held=0.050),
+    }
+)

@@ -7,6 +7,7 @@ from typing import Annotated
 
 from dossier.frozen import dataclass
 from dossier.results.options import Feed
+from dossier.results.readings import ReadingsTold, Use
 from dossier.results.ripple import RippleReading
 from dossier.results.units import Amperes, Decibels, Hertz, Key, Metres, Ohms, Seconds, Volts, Watts
 
@@ -46,6 +47,9 @@ class ReadingRow:
     inside_band: bool | None  # None = no band was computed
     remark: str
     origin: Origin
+    predicted_low: float | None = None  # 5 and 95 % of the samples before any reading; None where they collapse
+    predicted_high: float | None = None
+    use: Use | None = None  # None = no samples were played
 
 
 @dataclass(frozen=True, slots=True)
@@ -242,3 +246,4 @@ class Recorded:
     checklist: tuple[CheckRow, ...] = ()
     due: tuple[DueRow, ...] = ()
     ripples: tuple[RippleReading, ...] = ()
+    told: ReadingsTold | None = None

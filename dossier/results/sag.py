@@ -75,11 +75,15 @@ class Band:
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """A voltage as one instrument would show it, ``at`` s from the start of the sound; None after a collapse."""
+    """A voltage as one instrument would show it, ``at`` s from the start of the sound; None after a collapse.
+
+    ``band`` is that of the inputs alone, ``band_with_readings`` what recorded readings leave of it.
+    """
 
     volts: Annotated[float | None, Key("value_v")]
     at: Seconds | None = None
     band: Band | None = None
+    band_with_readings: Band | None = None
 
 
 class Kept(Enum):
@@ -103,6 +107,7 @@ class LimitCheck:
         volts: what was computed [V]; None after a collapse.
         holds: whether it is kept with nominal values.
         kept_share: share of the samples that keep it [0..1]; those that collapse do not. None without samples.
+        kept_share_with_readings: the same as recorded readings tell the samples; None where they tell nothing.
     """
 
     statistic: str
@@ -110,13 +115,16 @@ class LimitCheck:
     volts: Annotated[float | None, Key("value_v")]
     holds: bool
     kept_share: float | None = None
+    kept_share_with_readings: float | None = None
 
     @property
     def kept(self) -> Kept:
         """Whether it counts as kept, and by what."""
         if self.holds:
             return Kept.NOMINAL
-        return Kept.SAMPLES if self.kept_share is not None and self.kept_share >= KEPT_SHARE else Kept.NOT
+        told = self.kept_share_with_readings
+        share = self.kept_share if told is None else told
+        return Kept.SAMPLES if share is not None and share >= KEPT_SHARE else Kept.NOT
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,6 +160,7 @@ class AmplifierSag:
     outcome: Outcome
     limits: tuple[LimitCheck, ...]
     band: BandTrace | None = None
+    band_with_readings: BandTrace | None = None
 
 
 @dataclass(frozen=True, slots=True)

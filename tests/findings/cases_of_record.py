@@ -16,6 +16,13 @@ measurements:
     ac: {voltage: 200 mV, shows: ripple_rms, amplifier: amp, load_case: note, instrument: meter}
     dc: {voltage: 12.1 V, amplifier: amp, load_case: note, instrument: meter}
 """
+EXCLUDING = """
+measurements:
+  readings:
+    one: {voltage: 12.66 V, amplifier: amp, load_case: note, moment: rest, instrument: meter}
+    two: {voltage: 12.67 V, amplifier: amp, load_case: note, moment: rest, instrument: meter}
+    three: {voltage: 12.65 V, amplifier: amp, load_case: note, moment: rest, instrument: meter}
+"""
 RUN = """
 measurements:
   sound:
@@ -99,6 +106,12 @@ LACKING = (
 )
 
 MEASURED = (
+    Case(
+        "readings-unexplained", CAUTION, "measurements.readings.three",
+        "measurements.readings.three.voltage", "12.25 V", "12.65 V",
+        "three readings of one voltage at rest: two agree, and a meter of 0.5 % is 0.06 V off at most; chi-square",
+        "analytic", EXCLUDING,
+    ),
     Case(
         "reading-beyond-instrument", CAUTION, "measurements.readings.one.shows",
         "instruments.meter.kind", "multimeter", "multimeter_peak",

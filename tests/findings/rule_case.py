@@ -69,4 +69,4 @@ def sound_tree() -> dict[str, Any]:
 @cache
 def findings_of(text: str) -> tuple[Diagnostic, ...]:
     """Everything that is wrong with a build, computed once."""
-    return assess(read_build_text(text.encode(), "case", "case.yaml"), options=False).findings
+    return assess(read_build_text(text.encode(), "case", "case.yaml"), options=False, readings=True).findings

@@ -23,6 +23,13 @@ NO_UNIT = {  # shares, factors, statistics of a normalised envelope, counts
     "share",
     "collapse_share",
     "kept_share",
+    "kept_share_with_readings",
+    "predicted_low",  # and high, misfit: as the row names, or statistics
+    "predicted_high",
+    "misfit",
+    "limit",
+    "apart",
+    "left",
     "lowest",  # and highest: the band of a fraction
     "highest",
     "value",

@@ -8,9 +8,10 @@ from dataclasses import replace
 from dossier.assessment.conductors.warming import with_metal
 from dossier.assessment.options.options import compare, plan
 from dossier.assessment.options.sensitivity import sensitivity
+from dossier.assessment.options.with_readings import with_bands
 from dossier.assessment.proof.logs import UsableLog, logs_over
 from dossier.assessment.proof.ripple_readings import Explained
-from dossier.assessment.sag.bands import ask_bands, with_bands
+from dossier.assessment.sag.sampled import ask_bands
 from dossier.assessment.sag.samples import SAMPLES, SEED, Progress
 from dossier.buildfile.model import Build
 from dossier.circuit.draw import Draw, nominal
@@ -52,13 +53,7 @@ def with_ways(
     if ways is not None:
         ways.ask(draw)
     if bands:
-        cases = []
-        for k, case in enumerate(results.load_cases):
-            asked = build.load_cases[case.id]
-            progress(f"band of {case.title}", 0.1 + 0.2 * k / len(results.load_cases))
-            warm = with_metal(fit, case.warm_metal)
-            cases.append(with_bands(build, warm, running(build, asked.engine), asked, case, samples))
-        results = replace(results, load_cases=tuple(cases))
+        results = with_bands(build, results, samples, progress)
     progress("measured logs", 0.28)
     results = replace(results, logs=logs_over(build, logs))
     if ways is None:

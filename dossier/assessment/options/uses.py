@@ -7,8 +7,9 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 
 from dossier.assessment.conductors.warming import with_metal
-from dossier.assessment.sag.bands import Lows, ask_bands, sampled_lows
+from dossier.assessment.sag.bands import Lows, sampled_lows
 from dossier.assessment.sag.full_level_tone import around
+from dossier.assessment.sag.sampled import ask_bands
 from dossier.assessment.sag.samples import Values, band_of
 from dossier.buildfile.model import Build
 from dossier.circuit.draw import Draw

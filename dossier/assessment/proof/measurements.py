@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from math import sqrt
 from typing import Final
 
+from dossier.assessment.proof.readings_told import NO_WORDS, Word, Words, figures
 from dossier.assessment.proof.ripple_readings import is_explained
 from dossier.buildfile.model import Build, Quantity
 from dossier.buildfile.recorded import MeterReading, Taken
@@ -47,19 +48,17 @@ def origin_of(build: Build, taken: Taken) -> Origin:
     )
 
 
-def readings(build: Build, cases: Sequence[LoadCaseResult]) -> tuple[ReadingRow, ...]:
-    """Meter readings beside their predictions."""
+def readings(build: Build, cases: Sequence[LoadCaseResult], words: Words = NO_WORDS) -> tuple[ReadingRow, ...]:
+    """Meter readings beside their predictions, with what became of each where samples were played."""
     by_id = {case.id: case for case in cases}
     rows: list[ReadingRow] = []
-    for one in build.kept.measurements.readings.values():
-        for unit, value in (("V", one.voltage), ("A", one.current)):
-            if value is not None:
-                rows.append(_reading(build, one, unit, value, by_id.get(one.load_case)))
+    for one, unit, value in figures(build):
+        rows.append(_reading(build, one, unit, value, by_id.get(one.load_case), words.get((one.id, unit))))
     return tuple(rows)
 
 
 def _reading(
-    build: Build, one: MeterReading, unit: str, value: Quantity, case: LoadCaseResult | None
+    build: Build, one: MeterReading, unit: str, value: Quantity, case: LoadCaseResult | None, word: Word | None
 ) -> ReadingRow:
     origin = origin_of(build, one.taken)
     seen = one.shows in SEES.get(origin.kind, frozenset())
@@ -77,9 +76,12 @@ def _reading(
     if not seen:
         computed, why = None, f"this instrument shows {origin.sees}; not compared"
     inside = None
+    band = word.band if word is not None and word.band is not None else band
     if band is not None and band.low is not None and band.high is not None and computed is not None:
         inside = band.low <= value.si <= band.high
         why = why or ("inside the predicted band" if inside else "outside the predicted band")
+    if word is not None:
+        why = "; ".join(part for part in (why, word.use.value, word.why if word.why not in why else "") if part)
     place = build.amplifiers[one.amplifier].title if one.amplifier in build.amplifiers else ""
     if not place and one.at in build.locations:
         place = build.locations[one.at].title
@@ -98,6 +100,9 @@ def _reading(
         inside_band=inside,
         remark=why,
         origin=origin,
+        predicted_low=None if band is None else band.low,
+        predicted_high=None if band is None else band.high,
+        use=None if word is None else word.use,
     )
 
 

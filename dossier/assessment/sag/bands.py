@@ -5,20 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
-from numpy.typing import NDArray
 
-from dossier.assessment.sag.excerpt import worst_stretch
-from dossier.assessment.sag.full_level_tone import around
-from dossier.assessment.sag.places import BASE_LOAD, mean_at, port_at
-from dossier.assessment.sag.programmes import programme_of, sound_ends
-from dossier.assessment.sag.samples import BATCH, Batch, Values, ask_batch, band_of, edges_in_time, play_batch
-from dossier.assessment.sag.traces import frozen, moving_average, thinned
+from dossier.assessment.sag.sampled import Flags, Sampled, sampled
+from dossier.assessment.sag.samples import Values, edges_in_time
+from dossier.assessment.sag.traces import frozen, thinned
 from dossier.buildfile.model import Build, LoadCase
-from dossier.circuit.draw import Draw, Samples, nominal
-from dossier.circuit.programme import LEAD_IN_S, Programme
-from dossier.circuit.settings import Settings
-from dossier.circuit.simulations import current
-from dossier.circuit.wiring import wire
+from dossier.circuit.draw import Draw, Samples
+from dossier.circuit.programme import LEAD_IN_S
 from dossier.equipment.fitted import Fitted, Running
 from dossier.frozen import dataclass
 from dossier.results.sag import AmplifierSag, BandTrace, LimitCheck, LoadCaseResult, LocationSag, Reading, Trace
@@ -27,66 +20,25 @@ BAND_POINTS = 500  # of a band in time
 LEVELS = 24  # steps of nominal voltage in which the band of music is tabulated
 
 
-@dataclass(frozen=True, slots=True)
-class _Sampled:
-    """A batch of a load case, read between ``start`` and ``end`` s; samples (B,) without the nominal one."""
-
-    fit: Fitted
-    base_at: str
-    batch: Batch
-    start: float
-    end: float
-
-    @property
-    def inside(self) -> NDArray[np.bool_]:
-        """Which instants are read (T,)."""
-        t = self.batch.transient.t
-        return (t >= self.start) & (t <= self.end + 1e-9)
-
-    def lowest(self, mean: Values, trough: Values) -> dict[str, Values]:
-        """Lowest value of each statistic, per sample (B,)."""
-        t, inside = self.batch.transient.t, self.inside
-        smooth = np.stack([moving_average(t, v)[inside].min() for v in mean.T])
-        return {"mean": mean[inside].min(0), "minimum_100ms": smooth, "trough": trough[inside].min(0)}
-
-
-    def at_amplifier(self, id_: str) -> tuple[dict[str, Values], NDArray[np.bool_]]:
-        """Lowest values at an amplifier, and which samples it cannot hold (B,)."""
-        cycle = self.batch.transient.voltage(f"amplifiers.{id_}")
-        return self.lowest(cycle.mean[:, 1:], cycle.trough[:, 1:]), np.isfinite(self.batch.own[id_][1:])
-
-    def at_location(self, id_: str) -> tuple[dict[str, Values], NDArray[np.bool_]]:
-        """The same at a location: it has a voltage as long as no amplifier there collapses.
-
-        One that shuts itself down leaves it its voltage.
-        """
-        run = self.batch.transient
-        mean = mean_at(self.batch.wired, run, id_)[:, 1:]
-        trough = run.voltage(BASE_LOAD).trough[:, 1:] if id_ == self.base_at else mean
-        failed = np.isfinite(run.ended[1:])
-        for amplifier in self.fit.amplifiers.values():
-            if amplifier.at == id_:
-                failed = failed | self.batch.starved[amplifier.id][1:]
-        return self.lowest(mean, trough), failed
-
-
 def with_bands(
     build: Build, fit: Fitted, run: Running, case: LoadCase, result: LoadCaseResult, samples: Samples
 ) -> LoadCaseResult:
+    """Play the samples of a load case, and give its result their bands: ``sampled`` and ``banded``."""
+    return banded(sampled(build, fit, run, case, result, samples), result)
+
+
+def banded(made: Sampled, result: LoadCaseResult) -> LoadCaseResult:
     """The same result with bands on its traces and readings, and on its limits the share of samples that keep them.
 
+    Where readings have told the samples something, the bands beside those from before the readings.
     Music: the samples play its most demanding stretch; elsewhere the band follows the nominal voltage. Its edges are
     tabulated against the nominal voltage of the stretch and read from that table at every instant of the whole piece
     (a surrogate: a hundred samples of a minute of music would take longer than all the rest).
     """
-    music = case.signal.kind == "music"
-    programme, start, end = _played(case, result)
-    batch = play_batch(build, fit, run, case, programme, samples, settings=_settings(build, fit, run, case))
-    made = _Sampled(fit, run.base.at, batch, start, end)
     return replace(
         result,
         amplifiers=tuple(
-            _amplifier(made, one, _carried_over(made, one, result.t) if music else _in_time(made, one))
+            _amplifier(made, one, _carried_over(made, one, result.t) if made.music else _in_time(made, one))
             for one in result.amplifiers
         ),
         locations=tuple(_location(made, one) for one in result.locations),
@@ -104,7 +56,7 @@ class Lows:
     """
 
     mean: Values
-    kept: NDArray[np.bool_]
+    kept: Flags
     inputs: Values
 
 
@@ -112,96 +64,81 @@ def sampled_lows(
     build: Build, fit: Fitted, run: Running, case: LoadCase, result: LoadCaseResult, draw: Draw
 ) -> Lows:
     """What ``with_bands`` of the same reads, for all amplifiers and limits together, without the nominal sample."""
-    programme, start, end = _played(case, result)
-    batch = play_batch(build, fit, run, case, programme, draw, settings=_settings(build, fit, run, case))
-    made = _Sampled(fit, run.base.at, batch, start, end)
-    read = [(one, made.at_amplifier(one.id)) for one in result.amplifiers]
+    made = sampled(build, fit, run, case, result, draw)
+    read = [(one, _lowest(made, *made.of_amplifier(one.id))) for one in result.amplifiers]
     judged = [(one.limits, found) for one, found in read]
-    judged += [(one.limits, made.at_location(one.id)) for one in result.locations if one.limits]
+    judged += [(one.limits, _lowest(made, *made.of_location(one.id))) for one in result.locations if one.limits]
     kept = [_keeps(check, *found) for limits, found in judged for check in limits]
-    means = [np.where(failed, np.nan, lowest["mean"]) for one, (lowest, failed) in read if one.id in batch.asks]
-    return Lows(np.stack(means).min(0), np.all(kept, axis=0) if kept else ~np.isnan(means[0]), batch.inputs)
+    means = [np.where(failed, np.nan, low["mean"]) for one, (low, failed) in read if one.id in made.batch.asks]
+    return Lows(np.stack(means).min(0), np.all(kept, axis=0) if kept else ~np.isnan(means[0]), made.batch.inputs)
 
 
-def ask_bands(
-    build: Build, fit: Fitted, run: Running, case: LoadCase, result: LoadCaseResult, draw: Draw
-) -> None:
-    """Have what ``with_bands`` of the same needs played ahead."""
-    if current().helped:
-        settings = _settings(build, fit, run, case)
-        ask_batch(build, fit, run, case, _played(case, result)[0], draw, settings=settings)
+def _lowest(made: Sampled, mean: Values, trough: Values, failed: Flags) -> tuple[dict[str, Values], Flags]:
+    return made.lowest(mean, trough), failed
 
 
-def _played(case: LoadCase, result: LoadCaseResult) -> tuple[Programme, float, float]:
-    """What the samples play, and from when to when it is read [s]."""
-    programme = programme_of(case)
-    if case.signal.kind != "music":
-        return programme, LEAD_IN_S, sound_ends(programme)
-    lowest = next(one for one in result.amplifiers if one.id == result.worst)
-    stretch = worst_stretch(programme, lowest.mean_minimum.at)
-    return stretch.programme, stretch.start, stretch.end
-
-
-def _settings(build: Build, fit: Fitted, run: Running, case: LoadCase) -> Settings:
-    """With the voltages of nodes only where a location has no device that shows its voltage: they take time."""
-    wired = wire(build, fit, run, case, nominal)
-    return replace(BATCH, detail=not all(port_at(wired, id_) for id_ in wired.nodes))
-
-
-def _amplifier(made: _Sampled, one: AmplifierSag, trace: BandTrace) -> AmplifierSag:
-    lowest, failed = made.at_amplifier(one.id)
-    trough = one.trough_minimum
-    return replace(
+def _amplifier(made: Sampled, one: AmplifierSag, trace: BandTrace) -> AmplifierSag:
+    lowest, failed = _lowest(made, *made.of_amplifier(one.id))
+    swung = one.trough_minimum
+    changed = replace(
         one,
         mean_minimum=_banded(made, one.mean_minimum, lowest["mean"], failed),
         minimum_100ms=_banded(made, one.minimum_100ms, lowest["minimum_100ms"], failed),
-        trough_minimum=trough and _banded(made, trough, lowest["trough"], failed),
-        limits=_kept(one.limits, lowest, failed),
-        band=trace,
+        trough_minimum=swung and _banded(made, swung, lowest["trough"], failed),
+        limits=_kept(made, one.limits, lowest, failed),
     )
+    return replace(changed, band=trace) if made.told is None else replace(changed, band_with_readings=trace)
 
 
-def _location(made: _Sampled, one: LocationSag) -> LocationSag:
-    lowest, failed = made.at_location(one.id)
+def _location(made: Sampled, one: LocationSag) -> LocationSag:
+    lowest, failed = _lowest(made, *made.of_location(one.id))
     return replace(
         one,
         mean_minimum=_banded(made, one.mean_minimum, lowest["mean"], failed),
-        limits=_kept(one.limits, lowest, failed),
+        limits=_kept(made, one.limits, lowest, failed),
     )
 
 
-def _banded(made: _Sampled, reading: Reading, values: Values, failed: NDArray[np.bool_]) -> Reading:
-    return replace(reading, band=around(band_of(values, failed, made.batch.inputs), reading.volts))
+def _banded(made: Sampled, reading: Reading, values: Values, failed: Flags) -> Reading:
+    band = made.band(values, failed, reading.volts)
+    return replace(reading, band=band) if made.told is None else replace(reading, band_with_readings=band)
 
 
 def _kept(
-    checks: tuple[LimitCheck, ...], lowest: dict[str, Values], failed: NDArray[np.bool_]
+    made: Sampled, checks: tuple[LimitCheck, ...], lowest: dict[str, Values], failed: Flags
 ) -> tuple[LimitCheck, ...]:
-    shares = (float(np.mean(_keeps(check, lowest, failed))) for check in checks)
-    return tuple(replace(check, kept_share=share) for check, share in zip(checks, shares, strict=True))
+    kept = []
+    for check in checks:
+        values, lost = made.as_told(lowest[check.statistic], failed)
+        share = float(np.mean(_keeps(check, {check.statistic: values}, lost)))
+        kept.append(
+            replace(check, kept_share=share) if made.told is None else replace(check, kept_share_with_readings=share)
+        )
+    return tuple(kept)
 
 
-def _keeps(check: LimitCheck, lowest: dict[str, Values], failed: NDArray[np.bool_]) -> NDArray[np.bool_]:
+def _keeps(check: LimitCheck, lowest: dict[str, Values], failed: Flags) -> Flags:
     """Whether each sample keeps a limit; one that collapses does not."""
-    kept: NDArray[np.bool_] = (lowest[check.statistic] >= check.limit) & ~failed
+    kept: Flags = (lowest[check.statistic] >= check.limit) & ~failed
     return kept
 
 
-def _edges(made: _Sampled, one: AmplifierSag) -> tuple[Values, Trace, Trace]:
+def _edges(made: Sampled, one: AmplifierSag) -> tuple[Values, Trace, Trace]:
     """Mean voltages (T, B + 1), and the 5 and 95 % edges (T,) of the samples among them."""
     run = made.batch.transient
     mean = run.voltage(f"amplifiers.{one.id}").mean
-    return mean, *edges_in_time(mean[:, 1:], run.t[:, None] >= made.batch.own[one.id][None, 1:])
+    failed = run.t[:, None] >= made.batch.own[one.id][None, 1:]
+    return mean, *edges_in_time(*made.as_told(mean[:, 1:], failed))
 
 
-def _in_time(made: _Sampled, one: AmplifierSag) -> BandTrace:
+def _in_time(made: Sampled, one: AmplifierSag) -> BandTrace:
     t = made.batch.transient.t
     _, low, high = _edges(made, one)
     kept = thinned(t, BAND_POINTS, low, high)
     return BandTrace(frozen(t[kept] - LEAD_IN_S), frozen(low[kept]), frozen(high[kept]))
 
 
-def _carried_over(made: _Sampled, one: AmplifierSag, t: Trace) -> BandTrace:
+def _carried_over(made: Sampled, one: AmplifierSag, t: Trace) -> BandTrace:
     """The band of the stretch carried over to the whole piece of music."""
     mean, low, high = _edges(made, one)
     holds = made.batch.transient.t < made.batch.own[one.id][0]

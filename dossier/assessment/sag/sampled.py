@@ -1,0 +1,139 @@
+"""The samples of a load case: what they play, and what every instrument would show in each of them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from dossier.assessment.sag.excerpt import worst_stretch
+from dossier.assessment.sag.full_level_tone import around
+from dossier.assessment.sag.places import BASE_LOAD, mean_at, port_at
+from dossier.assessment.sag.programmes import programme_of, sound_ends
+from dossier.assessment.sag.samples import BATCH, Batch, Values, ask_batch, band_of, play_batch
+from dossier.assessment.sag.traces import moving_average, time_mean
+from dossier.buildfile.model import Build, LoadCase
+from dossier.circuit.draw import Draw, nominal
+from dossier.circuit.programme import LEAD_IN_S, Programme
+from dossier.circuit.settings import Settings
+from dossier.circuit.simulations import current
+from dossier.circuit.wiring import wire
+from dossier.equipment.fitted import Fitted, Running
+from dossier.frozen import dataclass
+from dossier.results.sag import Band, LoadCaseResult
+
+Flags = NDArray[np.bool_]
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """What readings say of the samples: which of them count (B,), and what becomes of values (..., kept) in them."""
+
+    kept: Flags
+    update: Callable[[Values], Values]
+
+
+@dataclass(frozen=True, slots=True)
+class Sampled:
+    """A batch of a load case, read between ``start`` and ``end`` s; samples (B,) without the nominal one."""
+
+    fit: Fitted
+    base_at: str
+    music: bool
+    batch: Batch
+    start: float
+    end: float
+    told: Told | None = None
+
+    @property
+    def inside(self) -> Flags:
+        """Which instants are read (T,)."""
+        t = self.batch.transient.t
+        return (t >= self.start) & (t <= self.end + 1e-9)
+
+    @property
+    def holds(self) -> Flags:
+        """In which samples no playing amplifier fails (B,)."""
+        return np.isinf(self.batch.fails[1:])
+
+    def of_amplifier(self, id_: str) -> tuple[Values, Values, Flags]:
+        """Mean and trough at its terminals (T, B), and which samples fail (B,)."""
+        cycle = self.batch.transient.voltage(f"amplifiers.{id_}")
+        return cycle.mean[:, 1:], cycle.trough[:, 1:], np.isfinite(self.batch.own[id_][1:])
+
+    def of_location(self, id_: str) -> tuple[Values, Values, Flags]:
+        """The same between the poles of a location.
+
+        It has a voltage as long as no amplifier there collapses; one that shuts itself down leaves it.
+        """
+        run = self.batch.transient
+        mean = mean_at(self.batch.wired, run, id_)[:, 1:]
+        trough = run.voltage(BASE_LOAD).trough[:, 1:] if id_ == self.base_at else mean
+        failed = np.isfinite(run.ended[1:])
+        for amplifier in self.fit.amplifiers.values():
+            if amplifier.at == id_:
+                failed = failed | self.batch.starved[amplifier.id][1:]
+        return mean, trough, failed
+
+    def lowest(self, mean: Values, trough: Values) -> dict[str, Values]:
+        """Lowest value of each statistic, per sample (B,)."""
+        t, inside = self.batch.transient.t, self.inside
+        smooth = np.stack([moving_average(t, v)[inside].min() for v in mean.T])
+        return {"mean": mean[inside].min(0), "minimum_100ms": smooth, "trough": trough[inside].min(0)}
+
+    def amperes(self, amplifier: str) -> Values:
+        """Its mean input current while the sound plays, per sample (B,) [A]."""
+        run = self.batch.transient
+        amps = run.current(f"amplifiers.{amplifier}").mean[:, 1:]
+        return np.array([time_mean(run.t, one, self.start, self.end) for one in amps.T])
+
+    def as_told(self, values: Values, failed: Flags) -> tuple[Values, Flags]:
+        """Values (..., B) and which of them failed, as the readings tell them where there are any."""
+        if self.told is None:
+            return values, failed
+        lost = np.broadcast_to(failed | np.isnan(values), values.shape)
+        updated = self.told.update(np.where(lost, np.nan, values)[..., self.told.kept])
+        return updated, np.isnan(updated)
+
+    def band(self, values: Values, failed: Flags, volts: float | None) -> Band:
+        """The band of values (B,); before any reading it never leaves out the nominal value ``volts``."""
+        inputs = self.batch.inputs
+        if self.told is None:
+            return around(band_of(values, failed, inputs), volts)
+        return band_of(*self.as_told(values, failed), inputs[self.told.kept])
+
+
+def sampled(
+    build: Build, fit: Fitted, run: Running, case: LoadCase, result: LoadCaseResult, draw: Draw
+) -> Sampled:
+    """Play a load case with many samples; of music its most demanding stretch."""
+    programme, start, end = _played(case, result)
+    batch = play_batch(build, fit, run, case, programme, draw, settings=_settings(build, fit, run, case))
+    return Sampled(fit, run.base.at, case.signal.kind == "music", batch, start, end)
+
+
+def ask_bands(
+    build: Build, fit: Fitted, run: Running, case: LoadCase, result: LoadCaseResult, draw: Draw
+) -> None:
+    """Have what ``sampled`` of the same needs played ahead."""
+    if current().helped:
+        settings = _settings(build, fit, run, case)
+        ask_batch(build, fit, run, case, _played(case, result)[0], draw, settings=settings)
+
+
+def _played(case: LoadCase, result: LoadCaseResult) -> tuple[Programme, float, float]:
+    """What the samples play, and from when to when it is read [s]."""
+    programme = programme_of(case)
+    if case.signal.kind != "music":
+        return programme, LEAD_IN_S, sound_ends(programme)
+    lowest = next(one for one in result.amplifiers if one.id == result.worst)
+    stretch = worst_stretch(programme, lowest.mean_minimum.at)
+    return stretch.programme, stretch.start, stretch.end
+
+
+def _settings(build: Build, fit: Fitted, run: Running, case: LoadCase) -> Settings:
+    """With the voltages of nodes only where a location has no device that shows its voltage: they take time."""
+    wired = wire(build, fit, run, case, nominal)
+    return replace(BATCH, detail=not all(port_at(wired, id_) for id_ in wired.nodes))
