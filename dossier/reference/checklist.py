@@ -99,7 +99,7 @@ POINTS: Final = (
     Point(
         "dead_downstream",
         "before",
-        "Downstream of every open disconnect: under 1 V, measured.",
+        "Downstream of every terminal or switch that was opened: under 1 V, measured.",
     ),
     Point(
         "drilling",
@@ -311,7 +311,8 @@ POINTS: Final = (
     Point(
         "disconnect_shown",
         "handover",
-        "Disconnect shown to the customer, labelled and operated by the customer.",
+        "What makes each source dead, as the note for garage and rescue names it, was shown, is labelled, and was "
+        "operated by the customer.",
     ),
     Point(
         "fuse_told",

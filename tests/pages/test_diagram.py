@@ -127,12 +127,10 @@ def test_demos_with_voltages_and_fault_currents(demo: Path) -> None:
             assert clashes(display) == []
             assert not [label.words for label in display.labels if label.words.endswith("…")]
             written = {label.words for label in display.labels}
-            whole = {one.tag for one in wires.conductors if one.words in written}
-            sized = {one.tag for one in wires.conductors if written.intersection(one.briefer)}
-            bare = {one.tag for one in wires.conductors} - whole - sized
-            assert display.shortened == sized | bare
-            assert len(bare) <= 1  # length and second size may go, a size only where nothing else helps
-            assert bare <= written
+            assert {one.words for one in wires.conductors} <= written
+            assert display.shortened == set()
+            assert not any(label.turned for label in display.labels if label.words[0] in "WTKQF")
+            assert min(label.size for label in display.labels) >= 7.0
         seen = {one.id for case in results.load_cases for one in case.locations}
         assert seen
         assert sum("lowest mean" in one or "collapses" in one for one in words) == len(seen)

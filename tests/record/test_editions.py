@@ -71,7 +71,7 @@ def test_owner_reads_plain_words(made: Path) -> None:
 def test_inspection_in_order(made: Path) -> None:
     """The inspector's list goes through the vehicle in order."""
     found = pages(made / "small-inspector.pdf")
-    steps = ["Paper", "Disconnect", "Bonnet", "Route", "Rear", "Outputs", "Meter", "Tone", "Sign"]
+    steps = ["Paper", "Made dead", "Bonnet", "Route", "Rear", "Outputs", "Meter", "Tone", "Sign"]
     first = " ".join(found).split("The list, in the order of the vehicle")[1]
     places = [first.index(f"{step}. ") for step in steps]
     assert places == sorted(places)

@@ -11,7 +11,7 @@ from dossier.pdf.fonts import BODY, STRONG
 
 MM: Final = style.POINTS_PER_MM
 POSITIVE: Final = "#A3001B"
-MINUS_COLOUR: Final = "#14365C"
+MINUS_COLOUR: Final = "#4F8FC9"  # lighter than the positive: told apart in greyscale
 CAP: Final = 0.72  # height of a capital over the size of the type, Lato
 DESCENT: Final = 0.22
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import Final
 
 from dossier import style
-from dossier.pages.diagram.display import CAP, DESCENT, MINUS_COLOUR, MM, POSITIVE, Display, cut, measured
+from dossier.pages.diagram.display import CAP, MINUS_COLOUR, MM, POSITIVE, Display, cut, measured
 from dossier.pages.diagram.place import HEADING, SMALL, TEXT, WIDTH, Placed
-from dossier.pages.diagram.symbols import DEVICES, IN_LINE, UP, speaker
+from dossier.pages.diagram.symbols import DEVICES, IN_LINE, UP, body, speaker
 from dossier.pages.diagram.wiring import MINUS, PLUS, Conductor, Row, Slot, Station
 from dossier.reader.wording import say
 
@@ -19,7 +19,7 @@ _COLOUR: Final = {PLUS: POSITIVE, MINUS: MINUS_COLOUR}
 
 def draw(placed: Placed) -> Display:
     """Everything on the sheet but its legend."""
-    out = Display(WIDTH, placed.height, shortened=set(placed.shortened))
+    out = Display(WIDTH, placed.height, shortened=set())
     for index, station in enumerate(placed.sheet.stations):
         _frame(out, placed, index, station)
         if station.ends:
@@ -133,7 +133,7 @@ def _conductor(out: Display, placed: Placed, one: Conductor) -> None:
     x = zones.lane(one.pole, placed.lanes[one.tag])
     bus = zones.plus if one.pole == PLUS else zones.minus
     top, bottom = placed.taps[one.tag, one.upper], placed.taps[one.tag, one.lower]
-    _lane(out, placed, one, x, top, bottom, colour)
+    out.line(x, top, x, bottom, one.weight, colour, layer=1, wire=True)
     stations = {station.id: station for station in placed.sheet.stations}
     for end, y, slots in ((one.upper, top, one.upper_slots), (one.lower, bottom, one.lower_slots)):
         if stations[end].ends:
@@ -145,31 +145,22 @@ def _conductor(out: Display, placed: Placed, one: Conductor) -> None:
         _slots(out, placed, one.pole, y, slots, colour)
         if one.runs > 1:
             _strokes(out, placed, one, y)
-    label = placed.labels.get(one.tag)
-    if label is not None:
-        clear = one.weight / 2 + 0.35
-        at = x - clear - SMALL * DESCENT / MM if one.pole == PLUS else x + clear + SMALL * CAP / MM
-        out.label(label.words, at, label.middle, SMALL, anchor="middle", turned=True, colour=colour)
+        _end_label(out, placed, one, y, slots, spelt=end == one.upper or stations[one.upper].ends)
 
 
-def _lane(out: Display, placed: Placed, one: Conductor, x: float, top: float, bottom: float, colour: str) -> None:
-    """The vertical part, interrupted where the end of another conductor crosses it."""
-    lane = placed.lanes[one.tag]
-    cuts = sorted(
-        y
-        for other in placed.sheet.conductors
-        if other.pole == one.pole and placed.lanes[other.tag] > lane
-        for y in (placed.taps[other.tag, other.upper], placed.taps[other.tag, other.lower])
-        if top < y < bottom
-    )
-    if one.pole == MINUS:
-        bonds = (placed.taps[bond.tag, bond.station] for bond in placed.sheet.bonds)
-        cuts = sorted([*cuts, *(y for y in bonds if top < y < bottom)])
-    start = top
-    for y in cuts:
-        out.line(x, start, x, y - 0.95, one.weight, colour, layer=1, wire=True)
-        start = y + 0.95
-    out.line(x, start, x, bottom, one.weight, colour, layer=1, wire=True)
+def _end_label(
+    out: Display, placed: Placed, one: Conductor, y: float, slots: tuple[Slot, ...], *, spelt: bool
+) -> None:
+    """The conductor's tag above its end, level; in full at the upper end."""
+    zones = placed.zones
+    up = max((UP[slot.symbol] for slot in slots), default=one.weight / 2)
+    words = one.words if spelt else one.tag
+    room = (zones.plus - zones.frame_left if one.pole == PLUS else zones.frame_right - zones.minus) - 2.4
+    shown = cut(words, SMALL, room)
+    if shown != words:
+        out.shortened.add(one.tag)
+    x, anchor = (zones.plus - 1.4, "right") if one.pole == PLUS else (zones.minus + 1.4, "left")
+    out.label(shown, x, y - up - 0.8, SMALL, anchor=anchor)
 
 
 def _slots(out: Display, placed: Placed, pole: str, y: float, slots: tuple[Slot, ...], colour: str) -> None:
@@ -178,7 +169,10 @@ def _slots(out: Display, placed: Placed, pole: str, y: float, slots: tuple[Slot,
     for number, slot in enumerate(slots):
         x = zones.plus - 0.8 - wide * (number + 0.5) if pole == PLUS else zones.minus + 0.8 + wide * (number + 0.5)
         IN_LINE[slot.symbol](out, x, y, colour)
-        out.label(slot.label, x, y - UP[slot.symbol] - 1.0, SMALL, anchor="middle")
+        shown = cut(slot.label, SMALL, wide)
+        if shown != slot.label:
+            out.shortened.update(slot.tags)
+        out.label(shown, x, y + UP[slot.symbol] + 0.8 + SMALL * CAP / MM, SMALL, anchor="middle")
 
 
 def _strokes(out: Display, placed: Placed, one: Conductor, y: float) -> None:
@@ -231,5 +225,5 @@ def _body(out: Display, placed: Placed) -> None:
         y = placed.taps[bond.tag, bond.station]
         out.line(zones.minus, y, x, y, 0.6, MINUS_COLOUR, layer=2, wire=True)
         out.circle(zones.minus, y, 0.95, stroke="", fill=MINUS_COLOUR, layer=5)
-        out.circle(x, y, 1.0, fill=style.WHITE, stroke=MINUS_COLOUR, weight=0.45, layer=6)
-        out.label(bond.words, zones.minus + 1.4, y - 0.9, SMALL, colour=MINUS_COLOUR)
+        body(out, x, y)
+        out.label(bond.words, zones.minus + 1.4, y - 0.9, SMALL)

@@ -8,13 +8,13 @@ from typing import Final
 from dossier import style
 from dossier.pages.diagram.display import MINUS_COLOUR, POSITIVE, Display, measured
 from dossier.pages.diagram.place import SMALL, WIDTH, Placed
-from dossier.pages.diagram.symbols import DEVICES, HALF, IN_LINE, speaker
+from dossier.pages.diagram.symbols import DEVICES, HALF, IN_LINE, body, speaker
 from dossier.reader.units import Units
 from dossier.reader.wording import lines, say, terms
 
 _ROW: Final = 8.6
 _GAP: Final = 7.0
-_WEIGHTS: Final = (0.3, 0.6, 0.95)  # of lines, under, between and over 35 and 70 mm²
+_WEIGHTS: Final = (0.3, 0.7, 1.15)  # of lines, under, between and over 35 and 70 mm²
 
 Entry = tuple[float, Callable[[float, float], None], str]  # width of the sign, draws it, words
 
@@ -89,8 +89,7 @@ def _parallel(out: Display, x: float, y: float) -> None:
 
 def _bond(out: Display, x: float, y: float) -> None:
     out.line(x - 3, y, x, y, 0.6, MINUS_COLOUR)
-    out.line(x + 0.9, y - 2.2, x + 0.9, y + 2.2, 0.7)
-    out.circle(x + 0.9, y, 1.0, fill=style.WHITE, stroke=MINUS_COLOUR, weight=0.45, layer=6)
+    body(out, x, y)
 
 
 def _poles(out: Display, x: float, y: float) -> None:

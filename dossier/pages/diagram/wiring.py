@@ -75,7 +75,7 @@ class Station:
 class Conductor:
     """A conductor between two stations, upper first; slots as met from the station to the lane.
 
-    ``words`` is what stands along it, ``briefer`` what may where it has no room, longest first;
+    ``words`` is what stands at its end;
     ``far`` says, on a sheet where one end is missing, where that end is.
     """
 
@@ -89,7 +89,6 @@ class Conductor:
     upper_slots: tuple[Slot, ...] = ()
     lower_slots: tuple[Slot, ...] = ()
     far: str = ""
-    briefer: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -236,7 +235,6 @@ def _conductor(cable: Cable, tag: str, order: list[str], tags: _Tags) -> Conduct
     for one in cable.fuses.values():
         slots[one.near].append(_fuse(one, cable, tags))
     size = stated(cable.size) if cable.size else say("diagram.size_not_stated")
-    alone = size.split(" (")[0]  # without the size as the build file has it
     runs = f"{cable.runs} × " if cable.runs > 1 else ""
     length = f" · {stated(cable.length)}" if cable.length else ""
     return Conductor(
@@ -249,7 +247,6 @@ def _conductor(cable: Cable, tag: str, order: list[str], tags: _Tags) -> Conduct
         cable.runs,
         tuple(slots[upper]),
         tuple(slots[lower]),
-        briefer=(f"{tag} {runs}{size}", f"{tag} {runs}{alone}") if cable.size else (),
     )
 
 
@@ -257,13 +254,15 @@ def _fuse(one: Fuse, cable: Cable, tags: _Tags) -> Slot:
     each = f"{cable.runs} × " if cable.runs > 1 and not one.shared else ""
     breaking = say("diagram.breaks", breaking_capacity=stated(one.breaking_capacity)) if one.breaking_capacity else ""
     distance = say("diagram.from_its_terminal", distance=stated(one.distance)) if one.distance else ""
+    near = f" · {stated(one.distance)}" if one.distance else ""
     shared = say("diagram.one_for_all_runs") if one.shared and cable.runs > 1 else ""
     tag = tags.new(
         f"cables.{cable.id}.fuses.{one.id}",
         f"{cable.title}, {one.id.replace('_', ' ')}",
         f"{each}{stated(one.rating)} {word(one.style)}{distance}{breaking}{shared}",
     )
-    return Slot("breaker" if one.style == "breaker" else "fuse", f"{tag} {each}{stated(one.rating)}", (tag,))
+    label = f"{tag} {each}{stated(one.rating)} {word(one.style)}{near}"
+    return Slot("breaker" if one.style == "breaker" else "fuse", label, (tag,))
 
 
 def _coupling(one: Coupling, order: list[str], tags: _Tags, build: Build) -> Conductor:
@@ -310,7 +309,7 @@ def _converter(one: Supply, order: list[str], tags: _Tags, build: Build) -> Cond
 
 def _weight(cable: Cable) -> float:
     area = (cable.size.si if cable.size else 0.0) * cable.runs
-    return 0.3 if area < 35e-6 else 0.6 if area <= 70e-6 else 0.95
+    return 0.3 if area < 35e-6 else 0.7 if area <= 70e-6 else 1.15
 
 
 def _resistance(cable: Cable) -> str:
