@@ -22,7 +22,7 @@ from dossier.pages.words import NONE, count, fixed, name, place_of, word
 from dossier.pdf.blank import BlankLines
 from dossier.pdf.card import Card
 from dossier.pdf.floating import FigureWithTable
-from dossier.pdf.flow import Rule, beneath, gap, heading, rich, text
+from dossier.pdf.flow import Rule, gap, heading, rich, text
 from dossier.pdf.marks import mark
 from dossier.pdf.tables import Column, columns, data_table, num, pairs, table_of
 from dossier.pdf.text import plain
@@ -150,15 +150,13 @@ def _fitted(build: Build, results: Results) -> list[Any]:
 def wired(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """The wiring diagram without computed figures, and what its tags are called."""
     wires, displays = drawings(build, None, stamp.units)
-    first, *others = sheets_of(build, wires, displays)
     high = -(-len(wires.tags) // _BESIDE)
     beside = [wires.tags[at : at + high] for at in range(0, len(wires.tags), high)]
     rows = [[cell for part in beside for cell in _called(part, row)] for row in range(high)]
-    title = heading(say("sections.customer-wired"), 1, "customer-wired")
     tag: Column[Any] = Column(say("diagram.tag"), row_head=True, share=0.25)
     return [
         FigureWithTable(
-            [beneath(title, first), *others],
+            sheets_of(build, wires, displays),
             heading(say("customer.tags"), 2, "customer-tags"),
             data_table([tag, Column(say("columns.what"))] * len(beside), rows, tight=True),
         )
@@ -237,7 +235,7 @@ def _is_plan(build: Build) -> bool:
 
 
 SECTIONS: Final = (
-    Section("customer-wired", wired, titled=False),
+    Section("customer-wired", wired),
     Section("customer-dead", dead),
     Section("customer-living", living),
     Section("customer-ears", ears),
