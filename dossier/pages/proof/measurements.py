@@ -7,6 +7,7 @@ from typing import Any, Final, Protocol
 
 from dossier.buildfile.model import Build
 from dossier.diagnostic import Severity
+from dossier.pages.proof.readings_told import readings_told
 from dossier.pages.section import Stamp
 from dossier.pages.words import NONE, at_least, fixed, low_v, minutes, name, with_signs
 from dossier.pdf.flow import heading, rich, text
@@ -43,6 +44,7 @@ def measurements(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     made = [
         *_beside(rows.beside),
         *readings(rows.readings),
+        *readings_told(results),
         *_joints(rows.joints),
         *_proofs(rows.proofs),
         *sound(rows.sound),
