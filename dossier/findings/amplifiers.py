@@ -4,17 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from dossier.buildfile.model import Build
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.electrical.amplifiers import supported_by_fuses
 from dossier.electrical.batteries import open_circuit_voltage
 from dossier.electrical.speakers import COVERED_ABOVE
-from dossier.equipment.amplifiers import made_for
+from dossier.equipment.amplifiers import made_for, net_impedance
 from dossier.equipment.feeding import joined
 from dossier.equipment.storage import StorageBattery
 from dossier.equipment.value import ASSUMED
 from dossier.findings.rule import Danger, Rule, Subject
 from dossier.reader.promised import down, high_v
 from dossier.reference.defaults import DEFAULTS
+from dossier.results.overview import AmplifierRow
 
 LOAD_TOO_LOW = Rule(
     "load-below-rated-impedance",
@@ -89,7 +91,7 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
             yield LOAD_TOO_LOW.finding(
                 Severity.STOP,
                 f"{row.title}: drives {min(row.load_ohm, row.power_ohm):.2g} Ω, rated down to "
-                f"{row.lowest_rated_ohm:.2g} Ω",
+                f"{row.lowest_rated_ohm:.2g} Ω{_of_one_channel(build, row)}",
                 f"{path}.rated",
             )
         if amplifier.rating_basis in ("burst", "maximum"):
@@ -152,3 +154,17 @@ def _highest(subject: Subject, at: str) -> tuple[float, str]:
     ]
     sources += [(rested(b), f"{b.title} alone has") for b in subject.fit.batteries.values() if b.at in bus]
     return max(sources, default=(0.0, ""))
+
+
+def _of_one_channel(build: Build, row: AmplifierRow) -> str:
+    """Where each driver alone would suit the rating: it may be that of one channel."""
+    sets = [s for s in build.speakers.values() if row.id in s.amplifiers]
+    if not all(s.drivers > 1 and s.drivers_in == "parallel" for s in sets):
+        return ""
+    alone = min(net_impedance(s) * s.drivers for s in sets)
+    if alone < row.lowest_rated_ohm:
+        return ""
+    return (
+        f"; one driver alone is {alone:.3g} Ω: if the rating is that of one channel, write the power of all channels "
+        "together, at their loudspeakers side by side"
+    )

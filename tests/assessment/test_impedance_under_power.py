@@ -79,3 +79,14 @@ def test_a_limit_counts_as_kept_by_nominal_values_or_by_the_samples(
 ) -> None:
     """And which of the two is said."""
     assert LimitCheck("mean", 12.0, 12.1 if holds else 11.9, holds, share).kept is kept
+
+
+@pytest.mark.practice
+@pytest.mark.parametrize(("coil", "asked"), [("4 ohm", True), ("2 ohm", False)])
+def test_a_rating_that_may_be_of_one_channel_is_asked_about(coil: str, asked: bool) -> None:
+    """Four doors of 4 ohm on a data sheet of 4 ohm: each on its own channel suits it, all side by side do not."""
+    doors = {"sub": {"coil_impedance": coil, "drivers": 4, "drivers_in": "parallel"}}
+    rated = {"amp": {"rated": {"2 ohm": None, "4 ohm": "400 W"}}}
+    results = as_it_stands(build_of({"amplifiers": rated, "speakers": doors}))
+    found = next(f for f in results.findings if f.path == "amplifiers.amp.rated" and "rated down to 4" in f.headline)
+    assert ("if the rating is that of one channel" in found.headline) is asked

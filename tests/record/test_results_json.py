@@ -23,6 +23,9 @@ NO_UNIT = {  # shares, factors, statistics of a normalised envelope, counts
     "share",
     "collapse_share",
     "kept_share",
+    "best_share",
+    "rise",  # impedance under power over nominal
+    "amount",  # of a budget, in the currency beside it
     "kept_share_with_readings",
     "predicted_low",  # and high, misfit: as the row names, or statistics
     "predicted_high",
