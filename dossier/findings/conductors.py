@@ -48,7 +48,7 @@ UNKNOWN_AMPACITY = Rule(
 INSULATION = Rule(
     "insulation-not-stated",
     "The insulation of a conductor is not stated, and what it may carry depends on it",
-    "on the safe assumption it carries too much or its fuse is too large; nobody can tell",
+    "on the safe assumption it carries too much or its fuse is too large; only its marking can tell",
     "read the marking on the cable and state its insulation rating",
     "33 CFR 183.425, Table 5: the lowest column where the rating is unknown",
     "35 mm² with nothing on its jacket is taken as 60 °C cable; once `insulation: 105 degC` is read off the "
@@ -58,7 +58,7 @@ INSULATION = Rule(
 TABLES_DIFFER = Rule(
     "insulation-60-tables-differ",
     "Two published tables differ on what 60 °C insulation may carry, and this lies between them",
-    "by the lower one its insulation ages; which is right for this cable nobody here can say",
+    "by the lower one its insulation ages; which one holds for this cable is not known",
     "read the jacket: most cable is rated higher; else a larger size, or a smaller load and fuse",
     "33 CFR 183.425, Table 5, against ISO 10133 (not checked against the document)",
     "25 mm² with `insulation: 60 degC` behind 100 A: 33 CFR 183.425 allows 116 A, ISO 10133 71 A",
@@ -174,7 +174,7 @@ def _load(row: ConductorRow) -> Iterator[Diagnostic]:
             yield OVERLOADED.finding(
                 Severity.STOP,
                 sentence(
-                    "{row}: {amperes} A in {size}, thinner or softer than any published size; it may carry less "
+                    "{row}: {amperes} A in {size}, outside every published table; it may carry less "
                     "than {best} A",
                     row=row.title,
                     amperes=load_a(carried(row)),
@@ -198,8 +198,9 @@ def _load(row: ConductorRow) -> Iterator[Diagnostic]:
         degrees = "" if warm is None or not isfinite(warm.peak) else "; the metal reaches {peak}"
         what = f"{load_a(row.rms)} A rms in {row.worst_case}"
         if warm and warm.seconds is not None and abs(load - row.rms) > 0.5:
-            what = f"{load_a(warm.rms)} A for {warm.seconds:.0f} s in {warm.case}, "
-            what += f"equivalent to {load_a(load)} A continuous"
+            what = f"{load_a(warm.rms)} A for {warm.seconds:.0f} s in {warm.case}"
+            if load_a(load) != load_a(warm.rms):
+                what += f", equivalent to {load_a(load)} A continuous"
         elif warm and load - warm.rms > 0.5:
             what = f"{load_a(warm.rms)} A rms in {warm.case}, whose slow bursts heat like {load_a(load)} A continuous"
         yield rule.finding(
@@ -220,7 +221,7 @@ def _load(row: ConductorRow) -> Iterator[Diagnostic]:
             Severity.NOTE,
             f"{row.title}: {load_a(warm.rms)} A of {warm.case} is above the lasting {allowed_a(row.allowed)} A; "
             "from the usual "
-            f"programme it may last {_time(warm.holds)}, the note lasts {warm.seconds:.0f} s",
+            f"programme it may last {_time(warm.holds)}; the note lasts {warm.seconds:.0f} s",
             path,
         )
 

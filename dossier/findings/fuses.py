@@ -58,7 +58,7 @@ BREAKING = Rule(
 BREAKING_UNKNOWN = Rule(
     "breaking-capacity-not-stated",
     "The breaking capacity of a fuse is not stated",
-    "nobody can tell whether it interrupts a fault or bursts",
+    "it is not known whether it interrupts a fault or bursts",
     "find the number on the data sheet of the fuse and state it",
     "ISO 8820-3 and -5 scopes: 1 kA blade, 2 kA strip; ABYC E-11 Table V-A (read second-hand)",
     "a fuse link with no number but its rating: look for 'breaking capacity' or 'interrupting rating' on its "
@@ -77,7 +77,7 @@ FAR = Rule(
 PLACE_UNKNOWN = Rule(
     "fuse-distance-unknown",
     "The distance of a fuse from its source is not recorded",
-    "nobody can tell how much of the cable is unprotected",
+    "it is not known how much of the cable is unprotected",
     "measure it along the conductor, from the terminal, and record it",
     "33 CFR 183.455",
     "a fuse without `distance`: measure from the battery terminal along the cable, not through the air",
@@ -89,7 +89,7 @@ SURVIVES_NOT = Rule(
     "the insulation is destroyed before the fuse opens",
     "a faster or smaller fuse, or a larger conductor",
     "adiabatic limit (k S)²/I² up to 5 s, IEC 60364-5-54 Annex A; heating model above",
-    "a large main fuse lets 2 kA through for 3 s; the thin branch behind it stands that for 1 s",
+    "a large main fuse passes 2 kA for 3 s; the thin branch behind it withstands that for 1 s",
     danger=Danger.FIRE,
 )
 SLOW = Rule(
@@ -131,7 +131,7 @@ HOLDER_UNKNOWN = Rule(
 SELECTIVE_NOT = Rule(
     "main-opens-before-branch",
     "A main fuse opens before the branch",
-    "a fault in one branch takes the whole installation, and on the road perhaps the battery, away",
+    "a fault in one branch switches off the whole installation, and on the road perhaps disconnects the battery",
     "a larger ratio between main and branch, or a faster branch fuse",
     "points of both data sheets; of one style at a ratio of 1 or less no curve is needed",
     "150 A in front of 125 A: the main opens as well, and all amplifiers are silent; 250 A in front of 125 A "

@@ -48,7 +48,7 @@ COUPLING = Rule(
 COUPLING_UNKNOWN = Rule(
     "coupling-rating-not-stated",
     "The rating of a coupling is not stated",
-    "nobody can tell whether its contacts stand the bass",
+    "it is not known whether its contacts withstand the bass",
     "state its continuous and its peak rating",
     "common practice, no source",
     "`continuous: 200 A, peak: 500 A` from the relay's data sheet",
