@@ -30,7 +30,8 @@ CALLS = {"say", "lines", "rows_of", "terms", "entries"}
 OPEN = {"lines": list, "rows_of": list, "terms": dict, "entries": list}
 # Made from a part of their name: by edition and section, by units.
 BUILT = re.compile(
-    r"sections\..*|diagram\.weights_(metric|us)|words\.counts|own\..*|voltage\.limit_.*|options\.(kept_.*|no_limit)|paper\.language"
+    r"sections\..*|diagram\.weights_(metric|us)|words\.counts|own\..*|voltage\.limit_.*|options\.(kept_.*|no_limit)|"
+    r"storage\.recharge_.*|paper\.language"
 )
 KEPT = (  # literals of the pages that are no words of a language
     r"<.*|&nbsp;.*|[a-z0-9_.~{}\-]+|.*font.*size=.*|DOSSIER .*|[A-Z]|[\d.,]+ [A-Za-z%]+|AWG|CFR|"
