@@ -13,6 +13,7 @@ from dossier.results.inputs import Input, MusicStatistics
 from dossier.results.logs import MeasuredLog
 from dossier.results.options import OptionComparison
 from dossier.results.protection import Protection
+from dossier.results.readings import ReadingGain
 from dossier.results.recorded import Recorded
 from dossier.results.sag import LoadCaseResult
 from dossier.results.schedule import ConductorRow
@@ -144,5 +145,6 @@ class Results:
     sensitivity: Sensitivity | None = None
     logs: tuple[MeasuredLog, ...] = ()
     recorded: Recorded = field(default=Recorded())
+    reading_gains: tuple[ReadingGain, ...] = ()
     left_live: Stays = Stays.NOTHING
     daily: DailyVolts | None = None

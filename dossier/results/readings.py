@@ -64,3 +64,14 @@ class ReadingsTold:
     measure: str
     moved: tuple[MovedInput, ...]
     unread: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingGain:
+    """What a reading that nobody has taken would leave of the band of the lowest mean voltage.
+
+    ``left``: standard deviation after it, as a share of that before; ``what`` in words.
+    """
+
+    what: str
+    left: float

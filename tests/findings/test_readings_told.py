@@ -56,6 +56,14 @@ def test_bands_with_readings_are_narrower_and_lie_where_it_was_read() -> None:
     assert "2 of 3 readings lie inside" in _read().verdict.sentence
 
 
+def test_the_gain_of_a_reading_is_said_before_it_is_taken() -> None:
+    """Best first, each leaving less than all of the spread."""
+    left = [one.left for one in _read().reading_gains]
+    assert left == sorted(left)
+    assert left
+    assert 0.0 < left[0] < 0.6
+
+
 def test_without_readings_nothing_is_sampled() -> None:
     """No reading, no band."""
     results = _read("")

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from dossier.assessment.conductors.warming import with_metal
 from dossier.assessment.options.measuring import method_for
+from dossier.assessment.options.reading_gains import reading_gains
 from dossier.assessment.options.sensitivity import drawn_inputs
 from dossier.assessment.overview import verdict
 from dossier.assessment.proof.measurements import readings
@@ -61,6 +62,7 @@ def with_bands(
         run = running(build, asked.engine)
         made[case.id] = sampled(build, with_metal(fit, case.warm_metal), run, asked, case, samples)
     cases = tuple(banded(made[case.id], case) if case.id in made else case for case in results.load_cases)
+    results = replace(results, reading_gains=reading_gains(cases, made))
     if not build.kept.measurements.readings:
         return replace(results, load_cases=cases)
     words, found = together(build, words_before(build, _values(build, fit)), made)

@@ -34,25 +34,30 @@ def measure_next(build: Build, results: Results, stamp: Stamp) -> list[Any]:
             text(say("measure.more_inputs_move_it_by_v", rest=rest, swing=fixed(found.effects[_MOST].swing, 2)), "note")
         )
     story += _big_unknowns(found)
+    if results.reading_gains:
+        story.append(text(say("measure.readings_before_they_are_taken")))
+        for one in results.reading_gains:
+            said = say("measure.reading_leaves", what=plain(one.what, 150), left=f"{100.0 * one.left:.0f}")
+            story.append(rich(f"\u2022 {markup(said)}"))
     story.append(heading(say("measure.how_to_measure"), 2, "measure-how"))
     story.append(text(say("measure.before_any_of_it")))
     story += [rich(f"\u2022 {markup(line)}") for line in lines("measure.safety")]
-    for number, one in enumerate(found.measurements, start=1):
-        tells = "; ".join(plain(c, 120) for c in one.covers)
+    for number, how in enumerate(found.measurements, start=1):
+        tells = "; ".join(plain(c, 120) for c in how.covers)
         story.append(
             together(
-                text(f"{number}. {one.title}", "heading_3"),
+                text(f"{number}. {how.title}", "heading_3"),
                 rich(
                     say(
                         "measure.tells_known_exactly_the_band_of"
                         if number == 1
                         else "measure.tells_known_too_the_band_of",
                         tells=markup(tells),
-                        narrows=fixed(one.narrows),
-                        instruments=markup(one.instruments),
+                        narrows=fixed(how.narrows),
+                        instruments=markup(how.instruments),
                     )
                 ),
-                *(rich(f"{chr(96 + k)})&nbsp; {markup(step)}") for k, step in enumerate(one.steps, start=1)),
+                *(rich(f"{chr(96 + k)})&nbsp; {markup(step)}") for k, step in enumerate(how.steps, start=1)),
             )
         )
     return story
