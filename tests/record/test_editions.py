@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import os
+import re
 import shutil
 import subprocess
 import sys
@@ -205,3 +206,24 @@ def test_editions_add_up(tmp_path: Path) -> None:
     call = ["write", str(place(tmp_path)), "-o", str(tmp_path), "--quick", "-q"]
     assert run(*call, "--edition", "customer", "--edition", "inspector", "--edition", "customer")[0] == 0
     assert {file.stem for file in tmp_path.glob("*.pdf")} == {"small-customer", "small-inspector"}
+
+
+def test_entry_shows_the_runs(tmp_path: Path) -> None:
+    """The entry edition is verified like the others; without runs it is refused with the cure."""
+    path = place(tmp_path)
+    call = ("write", path, "-o", tmp_path, "--quick", "-q", "--edition")
+    assert run(*call, "entry")[0] == 0
+    found = pages(tmp_path / "small-entry.pdf")
+    assert len(found) <= 4
+    assert run("verify", tmp_path / "small-entry.pdf")[0] == 0
+    bare = tmp_path / "bare"
+    bare.mkdir()
+    without = re.sub(r"(?m)^  sound:\n(    .*\n)+", "", BUILD)
+    assert without != BUILD
+    none = place(bare, without)
+    code, said = run("write", none, "-o", bare, "--quick", "-q", "--edition", "entry")
+    assert code == 2
+    assert "measurements.sound" in said
+    assert run("write", none, "-o", bare, "--quick", "-q", "--edition", "all")[0] == 0
+    assert not (bare / "small-entry.pdf").exists()
+    assert (bare / "small-inspector.pdf").exists()

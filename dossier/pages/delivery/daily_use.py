@@ -89,6 +89,7 @@ def caring(build: Build, results: Results, stamp: Stamp) -> list[Any]:
                     num(say("columns.rating_a")),
                 ],
                 fuses,
+                tight=True,
             ),
         ]
     return [*made, _never(results)]

@@ -27,10 +27,16 @@ class Drawing(Flowable):  # type: ignore[misc]
         super().__init__()
         self.display, self.alt = display, alt
         self.width, self.height = display.width * MM, display.height * MM
+        self.scale = 1.0
 
     def wrap(self, available_width: float, available_height: float) -> tuple[float, float]:
         """The size is fixed."""
         return self.width, self.height
+
+    def shrink(self, most: float) -> None:
+        """Make it no higher than ``most`` [pt], everything in proportion, in the middle of the page."""
+        self.scale = min(1.0, most / (self.display.height * MM))
+        self.height = self.display.height * MM * self.scale
 
     def hang(self, parent: Node) -> None:
         """Take a place under ``parent``."""
@@ -39,6 +45,9 @@ class Drawing(Flowable):  # type: ignore[misc]
     def draw(self) -> None:
         """Paint strokes and shapes by layer, text on top."""
         with self.canv.content(self.node):
+            self.canv.saveState()
+            self.canv.translate(self.width * (1.0 - self.scale) / 2, 0.0)
+            self.canv.scale(self.scale, self.scale)
             marks: list[Line | Shape] = sorted(
                 [*self.display.lines, *self.display.shapes], key=lambda one: one.layer
             )
@@ -51,9 +60,10 @@ class Drawing(Flowable):  # type: ignore[misc]
                 self.canv.restoreState()
             for label in self.display.labels:
                 self._label(label)
+            self.canv.restoreState()
 
     def _y(self, y: float) -> float:
-        return self.height - y * MM
+        return self.display.height * MM - y * MM
 
     def _line(self, one: Line) -> None:
         self.canv.setStrokeColor(HexColor(one.colour))

@@ -29,10 +29,10 @@ from dossier.pdf.text import plain
 from dossier.reader.wording import lines, rows_of, say, terms
 from dossier.results.overview import Results, Stays
 
-_LOG_LINES: Final = (7, 30)  # at least, at most
+_LOG_LINES: Final = (4, 30)  # at least, at most
 _CELLS: Final = "cell_large"
 _BESIDE: Final = 3  # tags beside each other in their list
-_MANY: Final = 12  # points above which their table is set closely
+_MANY: Final = 6  # points above which their table is set closely
 
 
 def cover(build: Build, results: Results, stamp: Stamp) -> list[Any]:

@@ -8,6 +8,7 @@ from dossier import style
 from dossier.buildfile.model import Build
 from dossier.pages.delivery.daily_use import is_stopped
 from dossier.pages.delivery.signoff import code, signature_blocks
+from dossier.pages.diagram.display import MM
 from dossier.pages.diagram.section import drawings, sheets_of
 from dossier.pages.opening.answer import best_words
 from dossier.pages.proof.measurements import taken
@@ -24,9 +25,10 @@ from dossier.pdf.text import markup, plain
 from dossier.reader.wording import rows_of, say
 from dossier.results.overview import Results
 
-_SHEET: Final = 118.0  # mm, height of the diagram on the sheet to pin up
+_SHEET: Final = 190.0  # mm, of a diagram on one sheet
+_ROOM: Final = 152.0  # mm, for it on the page to pin up
 _WHAT: Final[Column[Any]] = Column("", share=1.6)
-_PHOTO: Final = 150.0  # pt
+_PHOTO: Final = 112.0  # pt
 
 
 def cover(build: Build, results: Results, stamp: Stamp) -> list[Any]:
@@ -116,8 +118,14 @@ def sheet(build: Build, results: Results, stamp: Stamp) -> list[Any]:
         *([] if stamp.pictures else told),
         *([] if is_stopped(results) or not figures else [Rule(before=3, after=4), columns(figures, gutter=12)]),
         Rule(before=3, after=4),
-        *sheets_of(build, wires, displays[:1]),
+        *_within(sheets_of(build, wires, displays[:1])),
     ]
+
+
+def _within(drawn: list[Any]) -> list[Any]:
+    """The diagram made smaller where it is higher than its room on the page."""
+    drawn[0].shrink(_ROOM * MM)
+    return drawn
 
 
 SECTIONS: Final = (

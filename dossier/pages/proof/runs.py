@@ -40,8 +40,8 @@ def runs_table(rows: Sequence[SoundRow], level: int) -> list[Any]:
         heading(say("measurements.sound_level"), level, "runs"),
         data_table(
             [
-                Column(say("measurements.run"), row_head=True, share=1.0),
-                Column(say("measurements.position"), share=1.6),
+                Column(say("measurements.run"), row_head=True, share=0.8),
+                Column(say("measurements.position"), share=1.1),
                 num(say("columns.level_db")),
                 num(say("measurements.weighting")),
                 num(say("measurements.frequency_hz")),
