@@ -216,7 +216,7 @@ def worst_of(findings: tuple[Diagnostic, ...]) -> dict[tuple[str, str], Severity
 
 
 def remedies_work(tree: dict[str, Any], findings: tuple[Diagnostic, ...], protection: Any) -> None:
-    """Each patch, applied alone, clears its findings and adds none that is worse than them."""
+    """Each patch, applied alone, clears its findings and brings no caution or stop; a fuse asks for its data sheet."""
     before = worst_of(findings)
     for remedy in protection.remedies:
         if remedy.patch is None:
@@ -227,11 +227,9 @@ def remedies_work(tree: dict[str, Any], findings: tuple[Diagnostic, ...], protec
         after, _ = assessed(merge_patch(tree, remedy.patch))
         left = worst_of(after)
         assert not set(remedy.cures) & set(left), (remedy.words, set(remedy.cures) & set(left))
-        worst = max(before[key] for key in remedy.cures)
-        worse = {key: s for key, s in left.items() if s > max(before.get(key, Severity.OK), worst)}
-        grown = {key: s for key, s in left.items() if key in before and s > before[key] and s >= worst}
-        assert not worse, (remedy.words, worse)
-        assert not grown, (remedy.words, grown)
+        new = {key: s for key, s in left.items() if s >= Severity.CAUTION and s > before.get(key, Severity.OK)}
+        asked = {"clearing-not-judged": "data sheet", "bank-without-pre-charge": "resistor"}  # of a new fuse, as a note
+        assert all(asked.get(code, "nothing") in remedy.words for code, _ in new), (remedy.words, new)
 
 
 def examine(tree: dict[str, Any]) -> None:

@@ -52,6 +52,12 @@ CASES = (
         "published",
     ),
     Case(
+        "remote-lead-unprotected", CAUTION, "amplifiers.amp.remote",
+        "amplifiers.amp.remote", "{size: 1 mm2, length: 5 m}", "{size: 1 mm2, length: 5 m, fuse: 3 A}",
+        "33 CFR 183.455; what its cure says, entered as printed, breaks nothing: 1 mm² and 3 A",
+        "published",
+    ),
+    Case(
         "remote-lead-unprotected", STOP, "amplifiers.amp.remote",
         "amplifiers.amp.remote.fuse", "15 A", "7.5 A",
         "33 CFR 183.425, Table 5: 18 AWG of 60 °C carries 10 A, 8.2 A at 40 °C, 16 AWG 15 A and 12.2 A; 1 mm² lies "

@@ -13,7 +13,7 @@ from typing import Final
 from dossier.assessment.conductors.schedule import conductor_row
 from dossier.assessment.protection.candidates import Candidate, Candidates, together
 from dossier.assessment.protection.coordination import fuse_checks, obtainable
-from dossier.assessment.protection.end_protection import ends
+from dossier.assessment.protection.end_protection import ends, selectivities
 from dossier.assessment.protection.estimates import (
     VOLTS,
     Shares,
@@ -24,18 +24,20 @@ from dossier.assessment.protection.estimates import (
     undelivered_demand,
 )
 from dossier.assessment.protection.prospective import FaultNets, with_conductor
+from dossier.assessment.protection.starter import cranking
 from dossier.assessment.sag.currents import ConductorCurrent
 from dossier.buildfile.model import Build
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.equipment.conductors import Conductor, conductor_of
 from dossier.equipment.fitted import Fitted
+from dossier.findings import banks as bank_rules
 from dossier.findings import conductors as conductor_rules
 from dossier.findings import fuses as fuse_rules
 from dossier.findings.rule import Subject
 from dossier.reader.said import Measure, joined, sentence
 from dossier.reader.units import Way
 from dossier.reference.fuses import CLASSES
-from dossier.results.protection import Protection, Remedy
+from dossier.results.protection import FuseCheck, Protection, Remedy, Reply
 from dossier.results.schedule import ConductorRow
 
 CURABLE: Final = frozenset(
@@ -68,6 +70,11 @@ NOT_SEARCHED: Final = "not searched for: many conductors are wrong; cure those w
 HOTTEST_AIR: Final = 85.0
 """degC of air above which a cable is rerouted, not thickened: the source of heat decides there; common practice, no
 source."""
+TOLD: Final = {
+    fuse_rules.NOT_JUDGED.code: "enter opens_within of its data sheet, by which its opening is judged",
+    bank_rules.PRECHARGE.code: "charge the bank through a resistor first: its inrush is more than the fuse is made for",
+}
+"""What a new fuse asks for by its nature, in the words of the cure that brings it."""
 MARGIN: Final = 1.06  # on estimated currents
 NEIGHBOUR: Final = 1.02  # on those of cables that stay as they are
 
@@ -137,6 +144,7 @@ class _Search:
         self.cures = tuple(sorted(self.codes))
         self.judged = 0  # fuses, over all candidates
         self.before = _worst(_rules(subject))
+        self.told: set[str] = set()  # what the last candidate asks for besides
 
     def remedy(self) -> Remedy:
         """The first candidate that passes, or none."""
@@ -159,8 +167,9 @@ class _Search:
                 drop = self._passes(candidate)
                 if drop is not None:
                     patch = {"cables": candidate.patch}
+                    words = joined("; ", (candidate.words, *(TOLD[code] for code in sorted(self.told))))
                     return Remedy(
-                        self.cable.id, self.cable.title, self.cures, candidate.words, patch, self.row.drop, drop
+                        self.cable.id, self.cable.title, self.cures, words, patch, self.row.drop, drop
                     )
             if ways.beyond and min(ways.beyond) > CLASSES[-1].current:
                 least = min(ways.beyond)
@@ -241,13 +250,20 @@ class _Search:
         after = _worst(_rules(replace(self.subject, build=build, fit=fit, schedule=schedule, protection=judged)))
         if any(key in after for key in self.codes):
             return False
-        worst = max(f.severity for f in self.found)
-        for key, severity in after.items():
-            if key not in self.before and (severity > worst or (severity == worst and key[0] in CURABLE)):
-                return False
-            if key in self.before and severity > self.before[key]:
-                return False
-        return True
+        new = {k for k, s in after.items() if s >= Severity.CAUTION and s > self.before.get(k, Severity.OK)}
+        self.told = {code for code, _ in new}
+        return self.told <= set(TOLD) and not self._opens(build, fit, nets, judged.fuses)
+
+    def _opens(self, build: Build, fit: Fitted, nets: FaultNets, fuses: tuple[FuseCheck, ...]) -> bool:
+        """Whether a fuse would open before its branch, or while the engine is started, that does not now."""
+        before = self.subject.protection
+        was = {(p.main, p.branch) for p in before.selectivity if p.answer.verdict is Reply.NO}
+        now = {(p.main, p.branch) for p in selectivities(build, fuses, nets.least) if p.answer.verdict is Reply.NO}
+        cranked = cranking(build, fit, nets)
+        held = {f.path for f in before.cranking.fuses if f.carries.verdict is not Reply.YES} if before.cranking else {}
+        return bool(now - was) or any(
+            f.carries.verdict is not Reply.YES and f.path not in held for f in (cranked.fuses if cranked else ())
+        )
 
 
 def _grown(
@@ -266,7 +282,8 @@ def _grown(
 
 
 def _rules(subject: Subject) -> list[Diagnostic]:
-    return [*conductor_rules.findings(subject), *(f for c in subject.protection.fuses for f in fuse_rules.of_fuse(c))]
+    of_fuses = (f for c in subject.protection.fuses for f in fuse_rules.of_fuse(c))
+    return [*conductor_rules.findings(subject), *bank_rules.findings(subject), *of_fuses]
 
 
 def _worst(findings: list[Diagnostic]) -> dict[tuple[str, str], Severity]:
