@@ -25,7 +25,7 @@ UNSAFE = {
     "speaker-lead-overloaded": Severity.STOP, "charging-above-window": Severity.STOP,
     "capacitor-cell-above-rating": Severity.STOP, "lithium-charged-in-the-cold": Severity.STOP,
     "gas-in-the-cabin": Severity.STOP, "payload-exceeded": Severity.STOP, "supply-above-maximum": Severity.STOP,
-    "alternator-lead-below-output": Severity.CAUTION, "insulation-not-stated": Severity.CAUTION,
+    "alternator-lead-below-output": Severity.CAUTION,
     "remote-lead-unprotected": Severity.CAUTION, "lithium-in-engine-bay": Severity.CAUTION,
     "mixed-chemistries": Severity.STOP, "alternator-overspeed": Severity.CAUTION,
     "source-joined-without-cable": Severity.CAUTION,
