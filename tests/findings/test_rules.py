@@ -92,7 +92,7 @@ def test_many_notes_of_one_rule_are_told_in_one() -> None:
     """Three notes and more of one rule are one note that names each place; two stay two, and a stop stands alone."""
     slow = [f for f in results("van-competition").findings if f.code == "fuse-slow-in-smallest-fault"]
     assert len(slow) == 1
-    assert len(re.findall("Fuse ", slow[0].headline)) >= 3
+    assert len(re.findall(", fuse ", slow[0].headline)) >= 3
     assert sum(f.code == "conductor-unprotected" for f in results("unsafe-findings").findings) >= 3
 
 
