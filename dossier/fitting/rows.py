@@ -19,6 +19,7 @@ LEAST_POINTS = 10
 COLLAPSED_V = 5.0  # stands for the voltage of a run that has collapsed
 # What is known of meters and of a vehicle at rest before a log is looked at, standard deviations; judgement, no source
 METER_BIAS_V = 0.01  # two meters that differ by 0.1 % at 12 V; hand-held ones may differ more
+OFFSET_V = 0.005  # of each voltmeter, from one log to the next; what they share of it nobody can tell from a set-point
 METER_BIAS = 0.02  # of a current, a clamp's scale
 DRIFT_V = 0.001  # V/s, a charging voltage that follows the temperature of its regulator
 CLAMP_ZERO_A = 5.0  # a clamp's zero, and how far it wanders over a log
@@ -64,8 +65,8 @@ class Rows:
 def nuisances(rows: Sequence[Rows]) -> Values:
     """What else may move the residuals, each by one standard deviation of what is known of it: (rows, N).
 
-    A drift of the rest voltage that all voltmeters share; what one voltmeter shows more than the others; an
-    amplifier's clamp whose zero is off, and wanders. A source's clamp has none: its current at rest is not known.
+    A drift of the rest voltage that all voltmeters share, and an offset; what one shows more than the others; a
+    clamp whose zero is off, and wanders.
     """
     size = sum(r.t.size for r in rows)
     starts = np.cumsum([0, *(r.t.size for r in rows)])
@@ -80,12 +81,13 @@ def nuisances(rows: Sequence[Rows]) -> Values:
         columns.append(column)
 
     add(volts, {k: DRIFT_V * rows[k].t for k in volts})
+    add(volts, {k: OFFSET_V / np.sqrt(len(volts)) * np.ones(rows[k].t.size) for k in volts})
     if len(volts) > 1:
         for one in volts:
             share = {k: float(k == one) - 1.0 / len(volts) for k in volts}
             add(volts, {k: METER_BIAS_V * share[k] * np.ones(rows[k].t.size) for k in volts})
     for k, r in enumerate(rows):
-        if not r.voltage and r.channel.target.startswith("amplifiers."):
+        if not r.voltage:
             along = (r.t - r.t[0]) / max(float(r.t[-1] - r.t[0]), 1e-9)
             add([k], {k: CLAMP_ZERO_A * np.ones(r.t.size)})
             add([k], {k: CLAMP_ZERO_A * along})

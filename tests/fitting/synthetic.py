@@ -80,7 +80,7 @@ def played(build: Build, of: Network, voltages: Sequence[str], currents: Sequenc
 
 def means(table: np.ndarray, sample: float = SAMPLE_S) -> np.ndarray:
     """Means over windows of ``sample`` s, stamped at their middle: what a meter logs."""
-    t = np.arange(-REST_S + sample, table[-1, 0] - sample, sample)
+    t = np.arange(table[0, 0] + sample, table[-1, 0] - sample, sample)
     area = np.cumsum(0.5 * (table[1:, 1:] + table[:-1, 1:]) * np.diff(table[:, :1], axis=0), axis=0)
     area = np.concatenate([np.zeros((1, area.shape[1])), area])
     parts = [
