@@ -1,4 +1,4 @@
-"""The promise of the fit on five logs of the trial of twenty (``twenty.py``, seeds 300 to 304), made with ngspice 39."""
+"""The promise of the fit on five logs of the trial of twenty (``twenty.py``, seeds 300 to 304), made by ngspice."""
 
 from __future__ import annotations
 
