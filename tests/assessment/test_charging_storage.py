@@ -171,7 +171,7 @@ def test_what_stays_live() -> None:
 
 @pytest.mark.analytic
 def test_speaker_lead() -> None:
-    """2200 W into 1 ohm: 47 A, and 2.5 m of 12 AWG lose about 58 W and 0.23 dB, a little more when warm."""
+    """2200 W into 1 ohm: 47 A; 2.5 m of 12 AWG lose 57.5 W as solid cold wire: stranded 5 % more, warm 8 % more."""
     row = computed(
         {
             "batteries": {"starter": {"internal_resistance": "1 mohm"}},
@@ -181,7 +181,7 @@ def test_speaker_lead() -> None:
         }
     ).protection.speaker_leads[0]
     assert row.amperes == pytest.approx(46.9, abs=0.1)
-    assert row.loss == pytest.approx(58.0, rel=0.10)
+    assert row.loss == pytest.approx(57.5 * 1.05 * 1.08, rel=0.03)
     assert -row.level == pytest.approx(20.0 * log(1.0 + row.resistance) / log(10.0), rel=1e-6)
     assert -row.level == pytest.approx(0.23, abs=0.03)
 

@@ -36,7 +36,7 @@ def printed() -> str:
     [
         "Published: 33 CFR 183.425, Table 5",
         "Between its sizes log-log on area",
-        "Counted: temperature of the metal with which the load case was computed",
+        "Counted: the metal temperature used for the load case",
         "What every fuse is asked",
         "The dangerous zone is the overload between 1.1 and 2.5 times the rating",
         "asks of a main and of a branch fuse by the cold-cranking current connected",
