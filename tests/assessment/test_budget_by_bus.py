@@ -16,6 +16,7 @@ from dossier.buildfile.model import Engine
 from dossier.diagnostic import Severity
 from dossier.equipment.fitted import fitted, running
 from dossier.results.budget import BusBudget, EngineBudget, LoadBudget
+from dossier.results.storage import NoRecharge
 
 ALTERNATOR: dict[str, Any] = {
     "kind": "alternator",
@@ -146,7 +147,8 @@ def test_only_the_rear_battery_plays_behind_an_open_relay() -> None:
     build = build_of(behind({"kind": "ignition_relay"}))
     states, fit = {one.state: running(build, one) for one in states_of(build)}, fitted(build)
     reserves = Reserves(build, fit, states["stopped"])
-    assert storage(build, fit, states, reserves, None, None).reserve[0].seconds == pytest.approx(row.seconds)
+    kept = storage(build, fit, states, reserves, NoRecharge.NO_SUPPLY, None).reserve[0]
+    assert kept.seconds == pytest.approx(row.seconds)
 
 
 @pytest.mark.analytic

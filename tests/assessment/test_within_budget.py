@@ -8,6 +8,7 @@ from itertools import combinations
 from typing import Any
 
 import pytest
+from small_builds import build_of
 
 from dossier.assessment.assess import as_it_stands, assess
 from dossier.assessment.options.combinations import best_of, fitting
@@ -16,7 +17,6 @@ from dossier.buildfile.model import Build
 from dossier.buildfile.options import merge_patch
 from dossier.buildfile.source import BuildFileError
 from dossier.results.options import Combination, WithinBudget
-from tests.assessment.small_builds import build_of
 
 FEED = {"cables": {"feed": {"size": "70 mm2"}}}
 OPTIONS: dict[str, dict[str, Any]] = {

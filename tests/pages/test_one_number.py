@@ -48,7 +48,7 @@ def _numbers(results: Results) -> dict[str, set[str]]:
     allowed = [a for r in results.schedule for a in (r.allowed, r.allowed_at_best, r.cautious) if a is not None]
     together = [sum(r.allowed or 0.0 for r in results.schedule if r.role == "return")]
     allowed += [a for one in results.protection.speaker_leads for a in (one.allowed,) if a is not None]
-    flows = [a for f in (*fuses, *places) for a in (f.likely, f.most)]
+    flows = [a for f in fuses for a in (f.likely, f.most)] + [a for p in places for a in (p.likely, p.most)]
     lows = [a.mean_minimum.volts for case in results.load_cases for a in case.amplifiers]
     lows += [c.volts for case in results.load_cases for place in case.locations for c in place.limits]
     return {
