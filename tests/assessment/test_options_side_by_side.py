@@ -66,11 +66,11 @@ def weak(milliohm: float) -> Build:
 
 @pytest.mark.practice
 def test_more_alternator_barely_moves_a_short_burst() -> None:
-    """A 250 A alternator is worth less than half as much at 0.4 s as at 20 s against a second battery; practice."""
+    """In a burst of 0.4 s a 250 A alternator is worth less than half of what a second battery is worth; practice."""
     base, more = note_with(pickup()), note_with(option_build(pickup(), "alternator_250"))
     battery = note_with(option_build(pickup(), "second_agm"))
     k = base.index(0.4)
-    assert more.mean[k, 0] - base.mean[k, 0] < 0.35 * (battery.mean[k, 0] - base.mean[k, 0])
+    assert more.mean[k, 0] - base.mean[k, 0] < 0.5 * (battery.mean[k, 0] - base.mean[k, 0])
 
 
 @pytest.mark.practice
