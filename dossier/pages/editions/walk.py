@@ -148,8 +148,8 @@ def _tone(build: Build, results: Results) -> str:
     """What a meter's lowest reading must lie in, of the tones that can be played in a yard."""
     parts = []
     for case in results.load_cases:
-        asked = build.load_cases[case.id]
-        if asked.engine.state == "cruise" or asked.signal.kind == "music":
+        asked = build.load_cases.get(case.id)
+        if asked is None or asked.engine.state == "cruise" or asked.signal.kind == "music":
             continue
         worst = next(one for one in case.amplifiers if one.id == case.worst)
         reading = worst.mean_minimum
@@ -162,7 +162,7 @@ def _tone(build: Build, results: Results) -> str:
                     title=_as_played(case),
                     at=fixed((reading.at or 0.0) - case.lead_in, 0),
                     low=low_v(reading.band.low),
-                    high=low_v(reading.band.high),
+                    high=high_v(reading.band.high),
                 )
             )
         else:
