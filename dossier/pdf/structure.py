@@ -42,6 +42,10 @@ class Node:
         self.children.append(child)
         return child
 
+    def __deepcopy__(self, memo: object) -> Node:
+        """Itself: what is set again to try where it breaks stays the same element."""
+        return self
+
 
 class StructuredCanvas(Canvas):  # type: ignore[misc]
     """A canvas that brackets what is drawn: content of a node, or artifact (furniture, rules, backgrounds)."""

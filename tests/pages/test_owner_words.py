@@ -99,7 +99,7 @@ def test_no_starter_no_promise() -> None:
 @pytest.mark.parametrize(
     ("balances", "wanted"),
     [
-        ((5.0, 2.0), "keeps up, with loud music, too"),
+        ((5.0, 2.0), "keeps up, even with loud music"),
         ((5.0, -7.2), "keeps up at ordinary level. With loud music the batteries lose 8 A"),
         ((-3.1, -7.2), "lose 4 A already at ordinary level, and 8 A with loud music"),
     ],

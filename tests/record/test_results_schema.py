@@ -23,7 +23,7 @@ SCHEMA: dict[str, Any] = json.loads((ROOT / "schemas" / "results.schema.json").r
 VALIDATOR = jsonschema.Draft202012Validator(SCHEMA)
 HEAD = {"format", "build", "program"}
 UNIT = re.compile(r"_([a-z]{1,4}\d?|m3_per_h|n_m|a_s)$")  # short ends of keys; of these, WORDS are no units
-WORDS = {"full", "long", "mean", "peak"}
+WORDS = {"full", "high", "long", "low", "mean", "peak"}
 
 
 def classes(one: Any, seen: dict[str, type[Any]]) -> dict[str, type[Any]]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 import json
 import re
 from functools import lru_cache
@@ -136,7 +137,7 @@ def test_tables_in_the_readers_units(made: tuple[str, Path]) -> None:
     """The tables name their units in the head and hold the same lengths."""
     name, folder = made
     results = json.loads((folder / f"{name}.results.json").read_text())
-    head, *rows = [line.split(",") for line in (folder / f"{name}.schedule.csv").read_text().splitlines()]
+    head, *rows = csv.reader((folder / f"{name}.schedule.csv").read_text().splitlines())
     assert {"length_ft", "insulation_degf", "size_awg", "size_mm2"} <= set(head)
     for row in results["schedule"]:
         line = next(one for one in rows if one[0] == row["id"])

@@ -6,7 +6,7 @@ from typing import Any, Final
 
 from dossier import style
 from dossier.buildfile.model import Build
-from dossier.buildfile.tags import tags_of
+from dossier.buildfile.tags import tag_at, tags_of
 from dossier.pages.delivery.signoff import code, digest_line, signature_blocks
 from dossier.pages.diagram.section import picture
 from dossier.pages.editions.walk import walk
@@ -106,7 +106,7 @@ def _conductors(build: Build, results: Results, units: Units) -> Any:
         [
             Column(
                 say("columns.conductor"),
-                lambda one: f"{tags[f'cables.{one.id}']} {name(one.title)}",
+                lambda one: f"{tag_at(tags, f'cables.{one.id}')} {name(one.title)}",
                 row_head=True,
                 share=1.3,
             ),

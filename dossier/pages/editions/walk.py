@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any, Final
 
 from dossier.buildfile.model import Build, Cable, Fuse
-from dossier.buildfile.tags import tags_of
+from dossier.buildfile.tags import tag_at, tags_of
 from dossier.diagnostic import Severity
 from dossier.pages.appendix.sources import counted, turning, with_place
 from dossier.pages.delivery.signoff import state_of, who
@@ -125,7 +125,7 @@ def _fuse(tags: Mapping[str, str], cable: Cable, fuse: Fuse) -> str:
         else say("inspector.breaking_capacity_not_recorded")
     )
     each = f"{cable.runs} × " if cable.runs > 1 and not fuse.shared else ""
-    tag = tags[f"cables.{cable.id}.fuses.{fuse.id}"]
+    tag = tag_at(tags, f"cables.{cable.id}.fuses.{fuse.id}")
     return f"{tag} {name(cable.title, 40)}: {each}{stated(fuse.rating)} {word(fuse.style)}{distance}{breaking}"
 
 
