@@ -59,10 +59,12 @@ def due(text: str) -> list[str]:
     called, an equation.
     """
     text = re.sub(r"[><]?[\d/]+ AWG (?:\([\d.]+ mm²\)|or [\d.]+ mm²)", "", text)
-    text = re.sub(r"\{\"cables\":.*?\}\}+", "", text)
+    text = re.sub(r"\{\"cables\":.*?\}\}+(?![,\"}])", "", text)
     for source in (
         "33 CFR 183.425, Table 5, 60 °C, 40 °C air", "no charging below 0 °C", "2.5 L per ampere-hour",
         "(T − 20 °C)", "d = 0.127 mm", "(T − 25 °C)", "to 60 Nm",
+        "lead-acid -40 to 75 °C (SAE J2801 tests at up to 75 °C", "-20 to 60 °C, titanate -40 to 60 °C",
+        "over that at 25 °C", "1 mm² (18 AWG)",
     ):  # fmt: skip
         text = text.replace(source, "")
     heads = [one for one in text.split() if one in ("kg", "mm", "cm", "m", "°C", "kN", "N·m", "km", "K", "mm²")]
