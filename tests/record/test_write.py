@@ -127,7 +127,7 @@ def test_outline_labels_language_and_title() -> None:
     with pikepdf.open(io.BytesIO(document())) as pdf, pdf.open_outline() as outline:
         titles = [item.title for item in outline.root]
         assert titles[0] == "1  Wiring diagram"
-        assert titles[-1].endswith("Local codes, and limits of this computation")
+        assert titles[-1].endswith("Local codes and limits")
         voltage = next(item for item in outline.root if "Voltage" in item.title)
         assert [child.title for child in voltage.children] == [case.title for case in sample_results().load_cases]
         assert pdf.Root.PageLabels.Nums[1].S == "/D"
