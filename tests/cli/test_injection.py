@@ -28,7 +28,7 @@ EXAMPLES = Path(__file__).parents[1] / "buildfile" / "examples" / "good"
 EVIL = "=1+1<a href='http://x.invalid'>y</a><img src='/etc/passwd'/>]]>&#65;%s$z$"
 ACTIONS = {"/URI", "/Launch", "/JavaScript", "/GoToR", "/GoToE", "/SubmitForm", "/ImportData", "/Rendition", "/Named"}
 # Texts of which the schema asks more than to be a line: days, files, names of other entries.
-KEPT = re.compile(r"(^|\.)(date|calibrated|due_date|file|logo|columns\.\*)$")
+KEPT = re.compile(r"(^|\.)(date|calibrated|due_date|in_service|file|logo|columns\.\*)$")
 Leaf = tuple[str | int, ...]
 
 
