@@ -32,12 +32,12 @@ def fused(**fuse: object) -> dict[str, Any]:
 
 @pytest.mark.published
 def test_breaking_capacity() -> None:
-    """BS 7671 434.5.1: enough is silent, not stated a caution, between likely and largest a caution, below a stop."""
+    """BS 7671 434.5.1: enough is silent, not stated a caution, below the largest current a stop."""
     assert severity(fused(breaking_capacity="20 kA"), "breaking-capacity-below-fault") is None
     assert severity(fused(breaking_capacity=None), "breaking-capacity-not-stated") is Severity.CAUTION
     fault = check_of()
     between = f"{(fault.likely + fault.most) / 2000:.2f} kA"
-    assert severity(fused(breaking_capacity=between), "breaking-capacity-below-fault") is Severity.CAUTION
+    assert severity(fused(breaking_capacity=between), "breaking-capacity-below-fault") is Severity.STOP
     assert severity(fused(breaking_capacity="1 kA"), "breaking-capacity-below-fault") is Severity.STOP
 
 

@@ -359,8 +359,8 @@ def test_none_is_said_where_it_is_true() -> None:
     remedy = next(r for r in results.protection.remedies if r.cable == "feed")
     assert remedy.patch is None
     assert remedy.drop_after is None
-    assert remedy.words.startswith("none: shorten, split or relocate")
-    assert all("none: shorten, split or relocate" in f.fix for f in found(results, "fuse-above-ampacity"))
+    assert remedy.words.startswith("none by more copper in 130 °C air: reroute it")
+    assert all("reroute it" in f.fix for f in found(results, "fuse-above-ampacity"))
 
 
 @pytest.mark.practice

@@ -79,7 +79,8 @@ def shares_of(nets: FaultNets, places: Iterable[str]) -> Shares:
         drawn[net.nodes[place], k], drawn[net.nodes[place] + 1, k] = -1.0, 1.0
     volts = np.linalg.solve(matrix, drawn)
     cables = [edge for edge in net.edges if edge[0].startswith("cables.")]
-    a, b, ohms = (np.array([edge[k] for edge in cables]) for k in (1, 2, 3))
+    a, b = (np.array([edge[k] for edge in cables], dtype=np.intp) for k in (1, 2))  # without a cable, too
+    ohms = np.array([edge[3] for edge in cables], dtype=float)
     rows = {path.removeprefix("cables."): row for row, (path, *_) in enumerate(cables)}
     return Shares(rows, numbered, np.abs(volts[a] - volts[b]) / ohms[:, None])
 
