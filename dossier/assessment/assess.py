@@ -41,9 +41,9 @@ from dossier.buildfile.source import BuildFileError
 from dossier.circuit.newton import ConvergenceError
 from dossier.circuit.simulations import each_once
 from dossier.diagnostic import Diagnostic
-from dossier.equipment.fitted import fitted, running
+from dossier.equipment.installed import installed, running
 from dossier.findings.every import every_finding
-from dossier.findings.rule import Subject
+from dossier.findings.rule import Examined
 from dossier.results.overview import Results
 from dossier.results.ripple import RippleReading
 
@@ -80,16 +80,16 @@ def assess(
     with each_once():
         build, ripples = with_measured_ripple(build)
         logs, left_out = read_logs(build)
-        results = as_it_stands(build, ripples, left_out)
+        results = assess_nominal(build, ripples, left_out)
         if not options:
             return with_readings(build, results) if readings and build.kept.measurements.readings else results
         try:
-            return with_ways(build, results, as_it_stands, logs, bands=bands, unasked=unasked, progress=progress)
+            return with_ways(build, results, assess_nominal, logs, bands=bands, unasked=unasked, progress=progress)
         except ConvergenceError as why:
             raise BuildFileError((not_followed(build, str(why)),)) from why
 
 
-def as_it_stands(
+def assess_nominal(
     build: Build, ripples: tuple[RippleReading, ...] = (), left_out: tuple[Diagnostic, ...] = ()
 ) -> Results:
     """The build itself with nominal values.
@@ -99,7 +99,7 @@ def as_it_stands(
         ripples: what its readings of alternating volts said.
         left_out: what is wrong with logs of it that cannot be used.
     """
-    fit = fitted(build)
+    fit = installed(build)
     states = {engine.state: running(build, engine) for engine in states_of(build)}
     rows = amplifier_rows(fit)
     reserves = Reserves(build, fit, states["stopped"])
@@ -122,7 +122,7 @@ def as_it_stands(
     stored = storage(build, fit, states, reserves, recharge_case(states["cruise"], again), protected.cranking)
     sources = energy_sources(build, fit)
     kept = recorded(build, cases, cables, rows, sources, targets_fed(build, fit), ripples)
-    subject = Subject(build, fit, states, rows, cases, budget, cables, protected, charged, stored, kept, left_out)
+    subject = Examined(build, fit, states, rows, cases, budget, cables, protected, charged, stored, kept, left_out)
     findings = every_finding(subject)
     cures = remedies(subject, nets, currents, findings)
     findings = with_remedies(findings, cures)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from math import inf
 
-from dossier.equipment.fitted import Fitted, Running
+from dossier.equipment.installed import Installed, Running
 from dossier.equipment.value import Value, values_in
 from dossier.reader.said import Said
 from dossier.reader.units import Kind, Units
@@ -18,7 +18,7 @@ _PRINTED = {"ohm": (1e3, "mΩ"), "A s": (1 / 3600.0, "Ah"), "degC": (1.0, "°C")
 _READ: Mapping[str, Kind] = {"degC": "temperature"}  # what reads otherwise in US units
 
 
-def inputs_of(fit: Fitted, states: Mapping[str, Running]) -> tuple[Input, ...]:
+def inputs_of(fit: Installed, states: Mapping[str, Running]) -> tuple[Input, ...]:
     """Every input of the devices, each path and quantity once, in order of appearance.
 
     A supply that does not run in an engine state, and an engine that stands still, rest on no number there.

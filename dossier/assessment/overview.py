@@ -9,7 +9,7 @@ from dossier.buildfile.model import Build
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.electrical.speakers import needs_cover, terminal_voltage
 from dossier.equipment.feeding import most_output
-from dossier.equipment.fitted import Fitted
+from dossier.equipment.installed import Installed
 from dossier.equipment.storage import CHEMISTRY_WORDS
 from dossier.reader.promised import low_v, minutes, spare
 from dossier.results.budget import LoadBudget
@@ -20,7 +20,7 @@ from dossier.results.sag import LoadCaseResult
 SUPPLY_KINDS = {"alternator": SourceKind.ALTERNATOR, "dc_dc": SourceKind.CONVERTER, "charger": SourceKind.CHARGER}
 
 
-def energy_sources(build: Build, fit: Fitted) -> tuple[EnergySource, ...]:
+def energy_sources(build: Build, fit: Installed) -> tuple[EnergySource, ...]:
     """What can feed with the engine off, and has to be made dead by itself: batteries, then capacitor banks."""
     places = {id_: location.title for id_, location in build.locations.items()}
     found = [
@@ -72,7 +72,7 @@ USUAL_CHARGING = (13.8, 14.6)
 TURN_DOWN, SWITCH_OFF = 11.5, 10.5  # V of a 12 V system; all of these common practice, no source
 
 
-def daily_volts(build: Build, fit: Fitted) -> DailyVolts:
+def daily_volts(build: Build, fit: Installed) -> DailyVolts:
     """What the owner's voltmeter shows, by the system, the starter battery and the stated charging voltages."""
     units = build.vehicle.over_12_v
     starters = [b for b in fit.batteries.values() if b.starts_engine]
@@ -94,7 +94,7 @@ def daily_volts(build: Build, fit: Fitted) -> DailyVolts:
     )
 
 
-def amplifier_rows(fit: Fitted) -> tuple[AmplifierRow, ...]:
+def amplifier_rows(fit: Installed) -> tuple[AmplifierRow, ...]:
     """Every amplifier with its load, rated output there, and what it draws for it."""
     rows = []
     for a in fit.amplifiers.values():

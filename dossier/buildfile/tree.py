@@ -10,8 +10,8 @@ import yaml
 from dossier.buildfile.names import Path, dotted
 from dossier.buildfile.scalars import is_ambiguous, read_plain
 from dossier.buildfile.source import Source, error, hidden_character
+from dossier.buildfile.split_flow_map import Entry, torn
 from dossier.buildfile.syntax import MAXIMUM_DEPTH, syntax_problem
-from dossier.buildfile.torn import Entry, torn
 from dossier.diagnostic import Diagnostic
 from dossier.frozen import dataclass
 

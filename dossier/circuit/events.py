@@ -7,10 +7,10 @@ import numpy as np
 from dossier.circuit.elements import Array, Mask
 from dossier.circuit.ending import Collapse, Starved
 from dossier.circuit.journal import Journal
-from dossier.circuit.march import Step, take
 from dossier.circuit.newton import Point
 from dossier.circuit.outcome import Ending, Switching
 from dossier.circuit.running import Running
+from dossier.circuit.time_step import Step, take
 from dossier.circuit.watches import Action, watch
 
 
@@ -81,12 +81,12 @@ class Events:
     # ---- the watches
 
     def _beyond(self, point: Point) -> Array:
-        march = self.running.march
-        return self.watches.beyond(march.mean(point.v), march.mean(point.i))
+        time_step = self.running.time_step
+        return self.watches.beyond(time_step.mean(point.v), time_step.mean(point.i))
 
     def _armed(self) -> Mask:
-        march = self.running.march
-        return self.watches.armed(self.running.on, march.storage.tripped, march.direct.closed)
+        time_step = self.running.time_step
+        return self.watches.armed(self.running.on, time_step.storage.tripped, time_step.direct.closed)
 
     def _due(self) -> Array:
         return self.since + self.watches.delay
@@ -150,4 +150,4 @@ class Events:
         keep, size = ~ended, len(running.active)
         running.keep(keep)
         self.watches, self.since = take(self.watches, keep, size), self.since[keep]
-        self.journal.recorder.keep(running.active, keep, running.march.direct)
+        self.journal.recorder.keep(running.active, keep, running.time_step.direct)

@@ -19,7 +19,7 @@ class Journal:
 
     def __init__(self, network: Network, running: Running, detail: bool) -> None:
         self.network, self.detail = network, detail
-        self.recorder = Recorder(network, running.folded, running.march.direct, running.phases, detail)
+        self.recorder = Recorder(network, running.folded, running.time_step.direct, running.phases, detail)
         self.collapses: dict[int, Collapse] = {}
         self.starved: dict[tuple[int, str], Starved] = {}  # of sample and amplifier, if its protection saved it first
         self.switchings: list[list[Switching]] = [[] for _ in range(network.samples)]

@@ -6,10 +6,10 @@ import numpy as np
 
 from dossier.circuit.direct import Direct
 from dossier.circuit.elements import Amplifier, Array, Indices, Mask
-from dossier.circuit.march import flow
 from dossier.circuit.network import Folded, Network
 from dossier.circuit.newton import Point
 from dossier.circuit.ripple import Phases
+from dossier.circuit.time_step import flow
 from dossier.circuit.trace import Cycle
 from dossier.frozen import dataclass
 

@@ -8,13 +8,13 @@ import numpy as np
 
 from dossier.circuit.events import Events
 from dossier.circuit.journal import Journal
-from dossier.circuit.march import Step, stride
 from dossier.circuit.network import Network
 from dossier.circuit.newton import ConvergenceError
 from dossier.circuit.programme import Programme
 from dossier.circuit.running import Running
 from dossier.circuit.settings import Settings
 from dossier.circuit.settle import Initial
+from dossier.circuit.time_step import Step, stride
 from dossier.circuit.trace import Transient
 
 FIRST_STEP_S = 1e-3
@@ -55,7 +55,7 @@ class Run:
             edge = min(float(self.times[np.searchsorted(self.times, t, side="right")]), end)
             reach = min(edge, events.next_due())
             dt = min(stride(reach - t, min(h, self.longest)), override, max(0.5 * (bad_at - t), SHORTEST_STEP_S))
-            step = running.march.step(running.now, dt)
+            step = running.time_step.step(running.now, dt)
             override = np.inf
             fallen = running.fallen(step.end.point) | running.fallen(step.middle)
             if not step.found.all():

@@ -12,7 +12,6 @@ from dossier.circuit.companion import Pattern, cut
 from dossier.circuit.deliverable import Deliverable, deliverable
 from dossier.circuit.elements import Amplifier, Array, Battery, Capacitor, Indices, Mask
 from dossier.circuit.ending import limits_of
-from dossier.circuit.march import March, take
 from dossier.circuit.network import Network, fold, reference_conductance
 from dossier.circuit.newton import Point
 from dossier.circuit.programme import GRADED_ABOVE, Programme, graded
@@ -21,6 +20,7 @@ from dossier.circuit.settings import Settings
 from dossier.circuit.settle import Initial, first_instant, given, settle
 from dossier.circuit.stages import Stages
 from dossier.circuit.storage import LEAK_S
+from dossier.circuit.time_step import TimeStep, take
 from dossier.circuit.watches import Action
 
 LOOK_AHEAD_S = 0.005  # s; a collapse on an edge is judged by the demand at the end of the edge
@@ -43,20 +43,20 @@ class Running:
         storage, direct = storage_elements.gather(network), direct_elements.gather(network)
         emfs = len(network.of(Battery)) + len(network.of(Capacitor))
         self.m = emfs + int(storage.vset.shape[1])
-        self.march = March(storage, direct, cut(self.folded.z, self.g0, self.m), self.programme.level)
-        self.march.tolerance = np.repeat([settings.tol_v, settings.tol_i], [3 * emfs, self.m - emfs])
-        y = settle(network, self.march) if initial is None else given(network, initial)
+        self.time_step = TimeStep(storage, direct, cut(self.folded.z, self.g0, self.m), self.programme.level)
+        self.time_step.tolerance = np.repeat([settings.tol_v, settings.tol_i], [3 * emfs, self.m - emfs])
+        y = settle(network, self.time_step) if initial is None else given(network, initial)
         hertz = programme.ripple_hz if settings.ripple else None
         self.phases = STILL if hertz is None else phases(network, hertz, settings.phases)
-        self.march.set_phases(self.phases)
+        self.time_step.set_phases(self.phases)
         self.active: Indices = np.arange(network.samples)
         self.limits = limits_of(network)
-        self.now = first_instant(network, self.march, float(programme.times[0]), y)
+        self.now = first_instant(network, self.time_step, float(programme.times[0]), y)
 
     @property
     def on(self) -> Array:
         """Which amplifiers are on, (b, amplifiers); may be written to."""
-        on = self.march.direct.on
+        on = self.time_step.direct.on
         return on[:, on.shape[1] - len(self.amps) :]
 
     def fallen(self, point: Point) -> Mask:
@@ -72,16 +72,16 @@ class Running:
 
     def deliverable(self, rows: Mask, t_bad: float) -> Deliverable:
         """What is asked of the sources about ``t_bad`` s and the most they could give, for some of the samples."""
-        march, size, point = self.march, len(self.active), self.now.point
+        time_step, size, point = self.time_step, len(self.active), self.now.point
         level = max(self.programme.level(t_bad), self.programme.level(t_bad + LOOK_AHEAD_S))
-        quiet = int(np.argmin(march.phases.wave))
+        quiet = int(np.argmin(time_step.phases.wave))
         loud = slice(quiet, quiet + 1)
         return deliverable(
-            Stages(take(march.storage, rows, size), take(march.blocks, rows, size), STILL),
-            take(march.direct, rows, size),
+            Stages(take(time_step.storage, rows, size), take(time_step.blocks, rows, size), STILL),
+            take(time_step.direct, rows, size),
             self.now.y[rows],
             level,
-            float(march.phases.wave.min()),
+            float(time_step.phases.wave.min()),
             point.v[rows, loud, self.m :],
             Pattern(point.pattern.below[rows], point.pattern.region[rows, loud]),
         )
@@ -92,28 +92,28 @@ class Running:
         if action in (Action.AMPLIFIER_OFF, Action.AMPLIFIER_ON):
             self.on[row, k] = float(on)
         elif action is Action.TRIP:
-            self.march.storage.tripped[row, k] = True
+            self.time_step.storage.tripped[row, k] = True
             self.g0[self.active[row], k] = LEAK_S
         else:
-            self.march.direct.closed[row, k] = on
+            self.time_step.direct.closed[row, k] = on
         return on
 
     def switched(self) -> None:
         """Find the operating point for the same states in the new discrete state."""
-        march, point = self.march, self.now.point
-        blocks = march.blocks
-        if march.storage.tripped.any():
+        time_step, point = self.time_step, self.now.point
+        blocks = time_step.blocks
+        if time_step.storage.tripped.any():
             refolded = fold(self.network, self.g0)
             blocks = cut(refolded.z[self.active], self.g0[self.active], self.m)
-        march.replace_parts(march.storage, march.direct, blocks)
-        self.now = march.instant(self.now.t, self.now.y, point.v[..., self.m :], point.pattern)
+        time_step.replace_parts(time_step.storage, time_step.direct, blocks)
+        self.now = time_step.instant(self.now.t, self.now.y, point.v[..., self.m :], point.pattern)
 
     def keep(self, kept: Mask) -> None:
         """Go on with the samples ``kept`` (b,) only."""
-        march, size = self.march, len(self.active)
+        time_step, size = self.time_step, len(self.active)
         self.active = self.active[kept]
-        march.replace_parts(
-            take(march.storage, kept, size), take(march.direct, kept, size), take(march.blocks, kept, size)
+        time_step.replace_parts(
+            take(time_step.storage, kept, size), take(time_step.direct, kept, size), take(time_step.blocks, kept, size)
         )
         self.limits = take(self.limits, kept, size)
         now = take(self.now, kept, size)

@@ -8,9 +8,9 @@ import numpy as np
 
 from dossier.circuit.companion import REGULATING, Pattern
 from dossier.circuit.elements import Alternator, Array, Battery, Capacitor, Values
-from dossier.circuit.march import Instant, March
 from dossier.circuit.network import Network, NetworkError, spread
 from dossier.circuit.newton import ConvergenceError
+from dossier.circuit.time_step import Instant, TimeStep
 
 Initial = Mapping[str, Mapping[str, Values]]
 
@@ -59,7 +59,7 @@ def given(network: Network, initial: Initial) -> Array:
     return y
 
 
-def settle(network: Network, march: March, level: float = 0.0, leap: int = 1) -> Array:
+def settle(network: Network, time_step: TimeStep, level: float = 0.0, leap: int = 1) -> Array:
     """States (B, q) of the network settled at a level, at rest if it is 0, every ``leap``-th of some implicit steps.
 
     Batteries keep their state of charge, everything else settles. Capacitors with a stated ``v0`` get it at last.
@@ -69,14 +69,14 @@ def settle(network: Network, march: March, level: float = 0.0, leap: int = 1) ->
     """
     start = open_circuit(network)
     batteries, banks = network.of(Battery), network.of(Capacitor)
-    e, m = march.storage.emfs, march.blocks.g_s.shape[1]
+    e, m = time_step.storage.emfs, time_step.blocks.g_s.shape[1]
     y = np.zeros((network.samples, 3 * e + m - e))
     y[:, len(batteries) : e] = start[:, None]
-    guess, pattern = _open(march, start, 1)
-    bulk = march.storage.inverse_bulk.copy()
+    guess, pattern = _open(time_step, start, 1)
+    bulk = time_step.storage.inverse_bulk.copy()
     bulk[:, : len(batteries)] = 0.0
     for k in range(0, SETTLING_STEPS, leap):
-        point = march.settling_stage(FIRST_THETA_S * GROWTH**k, y, bulk, guess, pattern, level)
+        point = time_step.settling_stage(FIRST_THETA_S * GROWTH**k, y, bulk, guess, pattern, level)
         y, guess, pattern = point.y, point.v[..., m:], point.pattern
     if not point.found.all():
         raise ConvergenceError("the network does not settle")
@@ -86,22 +86,22 @@ def settle(network: Network, march: March, level: float = 0.0, leap: int = 1) ->
     return y
 
 
-def first_instant(network: Network, march: March, t: float, y: Array) -> Instant:
+def first_instant(network: Network, time_step: TimeStep, t: float, y: Array) -> Instant:
     """The operating point at time t [s] for states y, reached from the open-circuit side.
 
     Raises:
         ConvergenceError: there is none.
     """
-    found = march.instant(t, y, *_open(march, open_circuit(network), len(march.phases.weights)))
+    found = time_step.instant(t, y, *_open(time_step, open_circuit(network), len(time_step.phases.weights)))
     if not found.point.found.all():
         raise ConvergenceError("no operating point found at rest")
     return found
 
 
-def _open(march: March, start: Array, phases: int) -> tuple[Array, Pattern]:
+def _open(time_step: TimeStep, start: Array, phases: int) -> tuple[Array, Pattern]:
     """Voltages (B, K, n) and pattern of a network in which nothing flows yet."""
-    samples, e = len(start), march.storage.emfs
-    guess = np.empty((samples, phases, march.blocks.g_n.shape[1]))
+    samples, e = len(start), time_step.storage.emfs
+    guess = np.empty((samples, phases, time_step.blocks.g_n.shape[1]))
     guess[:] = start[:, None, None]
-    region = np.full((samples, phases, march.blocks.g_s.shape[1] - e), REGULATING, dtype=np.int8)
+    region = np.full((samples, phases, time_step.blocks.g_s.shape[1] - e), REGULATING, dtype=np.int8)
     return guess, Pattern(np.zeros((samples, e), dtype=bool), region)

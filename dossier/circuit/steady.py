@@ -7,9 +7,9 @@ from collections.abc import Mapping
 from dossier.circuit import direct, storage
 from dossier.circuit.companion import cut
 from dossier.circuit.elements import Battery, Capacitor
-from dossier.circuit.march import March
 from dossier.circuit.network import Network, fold, reference_conductance
 from dossier.circuit.settle import first_instant, settle
+from dossier.circuit.time_step import TimeStep
 from dossier.frozen import dataclass
 
 LEAP = 5  # of the settling steps one in so many: nothing here has a history worth following
@@ -35,8 +35,8 @@ def steady(network: Network, level: float = 1.0) -> Steady:
     folded = fold(network, g0)
     stored = storage.gather(network)
     m = len(network.of(Battery)) + len(network.of(Capacitor)) + int(stored.vset.shape[1])
-    march = March(stored, direct.gather(network), cut(folded.z, g0, m), lambda _: level)
-    point = first_instant(network, march, 0.0, settle(network, march, level, LEAP)).point
+    time_step = TimeStep(stored, direct.gather(network), cut(folded.z, g0, m), lambda _: level)
+    point = first_instant(network, time_step, 0.0, settle(network, time_step, level, LEAP)).point
     ids = [port.id for port in network.ports]
     return Steady(
         dict(zip(ids, point.v[0, 0].tolist(), strict=True)), dict(zip(ids, point.i[0, 0].tolist(), strict=True))

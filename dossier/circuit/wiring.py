@@ -8,11 +8,11 @@ import numpy as np
 
 from dossier.buildfile.model import Build, LoadCase
 from dossier.circuit import elements as el
-from dossier.circuit.draw import Draw
 from dossier.circuit.network import Network
+from dossier.circuit.sampler import InputSampler
 from dossier.equipment.charging import ChargingSource
 from dossier.equipment.conductors import Conductor, Joining
-from dossier.equipment.fitted import Fitted, Running, home
+from dossier.equipment.installed import Installed, Running, home
 from dossier.equipment.storage import Bank, StorageBattery
 from dossier.frozen import dataclass
 
@@ -52,7 +52,7 @@ def negative(location: str) -> str:
     return f"{location}-"
 
 
-def wire(build: Build, fit: Fitted, run: Running, case: LoadCase | None, draw: Draw) -> Wired:
+def wire(build: Build, fit: Installed, run: Running, case: LoadCase | None, draw: InputSampler) -> Wired:
     """The network of a build in one engine state.
 
     Args:
@@ -151,7 +151,7 @@ def _is_open(part: el.Element) -> bool:
     return isinstance(part, el.Switch) and isinstance(part.control, el.Fixed) and not part.control.closed
 
 
-def _conductor(conductor: Conductor, draw: Draw) -> el.Resistor:
+def _conductor(conductor: Conductor, draw: InputSampler) -> el.Resistor:
     node = positive if conductor.cable.role == "feed" else negative
     ohms: el.Values = 0.0
     for part in conductor.parts:
@@ -159,7 +159,7 @@ def _conductor(conductor: Conductor, draw: Draw) -> el.Resistor:
     return el.Resistor(f"cables.{conductor.id}", node(conductor.cable.start), node(conductor.cable.end), ohms)
 
 
-def _joining(joining: Joining, run: Running, draw: Draw, ground: str) -> el.Switch | el.Diode:
+def _joining(joining: Joining, run: Running, draw: InputSampler, ground: str) -> el.Switch | el.Diode:
     c = joining.coupling
     id_, a, b = f"couplings.{c.id}", positive(c.start), positive(c.end)
     if c.kind == "diode_isolator":
@@ -186,7 +186,7 @@ def _joining(joining: Joining, run: Running, draw: Draw, ground: str) -> el.Swit
     return el.Switch(id_, a, b, ohms, control)
 
 
-def _battery(b: StorageBattery, draw: Draw) -> el.Battery:
+def _battery(b: StorageBattery, draw: InputSampler) -> el.Battery:
     warmth = draw(b.resistance_ratio)
     slow, tau = _times(draw(b.slow), warmth), draw(b.slow_tau)
     trip = None
@@ -212,13 +212,13 @@ def _battery(b: StorageBattery, draw: Draw) -> el.Battery:
     )
 
 
-def _bank(b: Bank, draw: Draw) -> el.Capacitor:
+def _bank(b: Bank, draw: InputSampler) -> el.Capacitor:
     return el.Capacitor(
         f"capacitor_banks.{b.id}", positive(b.at), negative(b.at), farads=draw(b.capacitance), esr=draw(b.esr)
     )
 
 
-def _supply(s: ChargingSource, draw: Draw) -> el.Alternator | el.Converter:
+def _supply(s: ChargingSource, draw: InputSampler) -> el.Alternator | el.Converter:
     id_ = f"supplies.{s.id}"
     if s.kind == "dc_dc":
         assert s.minimum_input is not None  # set for every converter
@@ -245,7 +245,7 @@ def _supply(s: ChargingSource, draw: Draw) -> el.Alternator | el.Converter:
     )
 
 
-def _amplifier(fit: Fitted, id_: str, case: LoadCase | None, draw: Draw) -> el.Amplifier:
+def _amplifier(fit: Installed, id_: str, case: LoadCase | None, draw: InputSampler) -> el.Amplifier:
     a = fit.amplifiers[id_]
     plays = case is not None and (not case.amplifiers or id_ in case.amplifiers)
     level = 1.0 if case is None or case.level is None else case.level.si

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.equipment.value import ASSUMED
-from dossier.findings.rule import Danger, Rule, Subject
+from dossier.findings.rule import Danger, Examined, Rule
 from dossier.reader.promised import down, load_a
 from dossier.reader.said import Measure, sentence
 
@@ -95,7 +95,7 @@ HOT_AFTER_S = 600.0  # s at its limit from which a supply is as hot as it gets
 UNEQUAL_SHARE = 0.3  # of the larger alternator's hot output
 
 
-def findings(subject: Subject) -> Iterator[Diagnostic]:
+def findings(subject: Examined) -> Iterator[Diagnostic]:
     """Everything about alternators."""
     yield from _uncharged(subject)
     yield from _at_limit(subject)
@@ -140,7 +140,7 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
             )
 
 
-def _at_limit(subject: Subject) -> Iterator[Diagnostic]:
+def _at_limit(subject: Examined) -> Iterator[Diagnostic]:
     """What gives all it can in the recharge; of a converter, made to limit itself, a note."""
     case = subject.storage.recharge
     if case is None or case.seconds < HOT_AFTER_S:
@@ -158,7 +158,7 @@ def _at_limit(subject: Subject) -> Iterator[Diagnostic]:
             )
 
 
-def _belt_torque(subject: Subject) -> Iterator[Diagnostic]:
+def _belt_torque(subject: Examined) -> Iterator[Diagnostic]:
     idle = [s for row in subject.charging.alternators for s in row.speeds if s.state == "idle"]
     torque = sum(s.torque for s in idle)
     if torque > IDLE_TORQUE:
@@ -170,7 +170,7 @@ def _belt_torque(subject: Subject) -> Iterator[Diagnostic]:
         )
 
 
-def _uncharged(subject: Subject) -> Iterator[Diagnostic]:
+def _uncharged(subject: Examined) -> Iterator[Diagnostic]:
     """Load cases with the engine turning in which nothing charges."""
     alone = [
         case
@@ -188,7 +188,7 @@ def _uncharged(subject: Subject) -> Iterator[Diagnostic]:
         )
 
 
-def _deficit(subject: Subject) -> Iterator[Diagnostic]:
+def _deficit(subject: Examined) -> Iterator[Diagnostic]:
     if not any(s.kind == "alternator" for s in subject.build.supplies.values()):
         return
     for state in subject.budget.states:

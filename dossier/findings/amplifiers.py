@@ -13,7 +13,7 @@ from dossier.equipment.amplifiers import made_for, net_impedance
 from dossier.equipment.feeding import joined
 from dossier.equipment.storage import StorageBattery
 from dossier.equipment.value import ASSUMED
-from dossier.findings.rule import Danger, Rule, Subject
+from dossier.findings.rule import Danger, Examined, Rule
 from dossier.reader.promised import down, high_v
 from dossier.reference.defaults import DEFAULTS
 from dossier.results.overview import AmplifierRow
@@ -80,7 +80,7 @@ USUAL_MOST = 15.2  # V that a 12 V amplifier stands, whatever the vehicle has; c
 USUAL_OVER_RATED, FAR_OVER_RATED = 1.25, 1.5  # of the supply it is rated at; common practice, no source
 
 
-def findings(subject: Subject) -> Iterator[Diagnostic]:
+def findings(subject: Examined) -> Iterator[Diagnostic]:
     """Everything wrong with amplifiers and their loads."""
     build = subject.build
     for row in subject.amplifiers:
@@ -143,7 +143,7 @@ def rested(battery: StorageBattery) -> float:
     return max(battery.open_circuit.nominal, open_circuit_voltage(battery.chemistry, usual, battery.cells))
 
 
-def _highest(subject: Subject, at: str) -> tuple[float, str]:
+def _highest(subject: Examined, at: str) -> tuple[float, str]:
     """The highest voltage [V] that charging or a rested battery puts on the bus of a location, and what does."""
     bus = joined(subject.build, at)
     sources = [

@@ -7,7 +7,7 @@ from math import ceil
 
 from dossier.buildfile.model import Quantity
 from dossier.diagnostic import Diagnostic, Severity
-from dossier.findings.rule import Danger, Rule, Subject
+from dossier.findings.rule import Danger, Examined, Rule
 from dossier.reader.promised import fault_ka, high_v, up
 
 CELL_OVER = Rule(
@@ -49,7 +49,7 @@ PRECHARGE_SMALL = Rule(
 RULES = (CELL_OVER, CELL_SPREAD, PRECHARGE, PRECHARGE_SMALL)
 
 
-def findings(subject: Subject) -> Iterator[Diagnostic]:
+def findings(subject: Examined) -> Iterator[Diagnostic]:
     """Everything wrong with capacitor banks."""
     for row in subject.charging.banks:
         path, declared = f"capacitor_banks.{row.id}", subject.build.capacitor_banks[row.id]
@@ -89,7 +89,7 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
             )
 
 
-def _bears(subject: Subject, at: str) -> float | None:
+def _bears(subject: Examined, at: str) -> float | None:
     """Smallest rating of the fuses and contacts that the current of the first contact passes [A]; None without any."""
     build = subject.build
     cables = [c for c in build.cables.values() if at in (c.start, c.end)]

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.equipment.buses import buses, path_between
-from dossier.findings.rule import Danger, Rule, Subject
+from dossier.findings.rule import Danger, Examined, Rule
 from dossier.reader.said import joined, sentence
 
 BRIDGED = Rule(
@@ -30,7 +30,7 @@ RING = Rule(
 RULES = (BRIDGED, RING)
 
 
-def findings(subject: Subject) -> Iterator[Diagnostic]:
+def findings(subject: Examined) -> Iterator[Diagnostic]:
     """Every bridged contact, then every converter that feeds itself, with the first engine state in which it does."""
     build = subject.build
     for coupling in build.couplings.values():

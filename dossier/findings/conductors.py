@@ -7,7 +7,7 @@ from math import ceil, isfinite
 
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.equipment.feeding import most_output
-from dossier.findings.rule import Danger, Rule, Subject
+from dossier.findings.rule import Danger, Examined, Rule
 from dossier.reader.promised import allowed_a, load_a
 from dossier.reader.said import Measure, Said, sentence
 from dossier.reader.units import Way
@@ -129,7 +129,7 @@ WORTH_SAYING_V = 0.1  # of extra drop
 SAME = 1.0005
 
 
-def findings(subject: Subject) -> Iterator[Diagnostic]:
+def findings(subject: Examined) -> Iterator[Diagnostic]:
     """Everything wrong with conductors."""
     ends: dict[str, list[ConductorEnd]] = {}
     for end in subject.protection.ends:
@@ -335,7 +335,7 @@ def _parallel(row: ConductorRow) -> Iterator[Diagnostic]:
         )
 
 
-def _return(subject: Subject, row: ConductorRow) -> Iterator[Diagnostic]:
+def _return(subject: Examined, row: ConductorRow) -> Iterator[Diagnostic]:
     """A return at a location whose feed is fused, or whose alternator gives, more than the returns there may carry."""
     if row.allowed is None:
         return
@@ -364,7 +364,7 @@ def _return(subject: Subject, row: ConductorRow) -> Iterator[Diagnostic]:
             return
 
 
-def _strap(subject: Subject, row: ConductorRow) -> Iterator[Diagnostic]:
+def _strap(subject: Examined, row: ConductorRow) -> Iterator[Diagnostic]:
     """The strap of an alternator carries what its lead does."""
     for place in (row.start, row.end):
         made = [s for s in subject.build.supplies.values() if s.kind == "alternator" and s.at == place]

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.electrical.conductors import resistance
-from dossier.findings.rule import Danger, Rule, Subject
+from dossier.findings.rule import Danger, Examined, Rule
 from dossier.reader.said import sentence
 
 BELOW_METAL = Rule(
@@ -24,7 +24,7 @@ COLD = 0.0  # degC; colder metal than at any reading
 LENGTH_ERROR = 0.9  # share of the stated length that it may have
 
 
-def findings(subject: Subject) -> Iterator[Diagnostic]:
+def findings(subject: Examined) -> Iterator[Diagnostic]:
     """Every cable whose stated resistance no metal of its size and length has."""
     for cable in subject.build.cables.values():
         if cable.resistance is None or cable.size is None or cable.length is None or cable.chassis:

@@ -31,7 +31,7 @@ from dossier.findings import (
     voltage,
     voltage_controlled,
 )
-from dossier.findings.rule import Danger, Rule, Subject
+from dossier.findings.rule import Danger, Examined, Rule
 from dossier.reader.said import joined
 from dossier.results.recorded import Recorded
 
@@ -63,7 +63,7 @@ ALIKE = frozenset(rule.code for rule in RULES if rule.danger in (Danger.FAILURE,
 MANY = 3  # notes of one rule that are told in one
 
 
-def every_finding(subject: Subject) -> tuple[Diagnostic, ...]:
+def every_finding(subject: Examined) -> tuple[Diagnostic, ...]:
     """Everything that is wrong, worst first, each with its line of the build file."""
     found = _gathered([finding for family in FAMILIES for finding in family.findings(subject)])
     placed = [replace(f, where=_place(subject.build.places, f.path)) for f in found]

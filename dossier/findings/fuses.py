@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.electrical.fuses import next_rating
-from dossier.findings.rule import Danger, Rule, Subject
+from dossier.findings.rule import Danger, Examined, Rule
 from dossier.reader.promised import allowed_a, down, fault_ka, load_a, up
 from dossier.reader.said import sentence
 from dossier.results.protection import FuseCheck, Reply
@@ -157,7 +157,7 @@ RULES = (
 SURE_MULTIPLE = 6.0  # from here every usual band opens in about a second; see assessment.clearing
 
 
-def findings(subject: Subject) -> Iterator[Diagnostic]:
+def findings(subject: Examined) -> Iterator[Diagnostic]:
     """Everything wrong with fuses."""
     for check in subject.protection.fuses:
         yield from of_fuse(check)

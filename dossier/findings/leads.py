@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from dossier.diagnostic import Diagnostic, Severity
-from dossier.findings.rule import Danger, Rule, Subject
+from dossier.findings.rule import Danger, Examined, Rule
 from dossier.reader.promised import allowed_a, load_a
 from dossier.reader.said import Measure, sentence
 
@@ -60,7 +60,7 @@ WORTH_CURING_DB = 0.5
 THIN_REMOTE_A = 3.0  # what a lead thinner than 18 AWG is fused with; common practice, no source
 
 
-def findings(subject: Subject) -> Iterator[Diagnostic]:
+def findings(subject: Examined) -> Iterator[Diagnostic]:
     """Everything wrong with leads and couplings."""
     for lead in subject.protection.speaker_leads:
         path = f"speakers.{lead.id}.lead"

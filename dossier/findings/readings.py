@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from dossier.diagnostic import Diagnostic, Severity
-from dossier.findings.rule import Danger, Rule, Subject
+from dossier.findings.rule import Danger, Examined, Rule
 from dossier.reference.instruments import DIFFERENCE
 from dossier.results.recorded import Recorded
 
@@ -42,7 +42,7 @@ UNEXPLAINED = Rule(
 RULES = (BLIND, OFF, UNEXPLAINED)
 
 
-def findings(subject: Subject) -> Iterator[Diagnostic]:
+def findings(subject: Examined) -> Iterator[Diagnostic]:
     """What the readings alone say, before any sample is played."""
     yield from of_readings(subject.recorded)
 

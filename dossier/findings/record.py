@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from dossier.buildfile.model import Basis, Build
 from dossier.diagnostic import Diagnostic, Severity
-from dossier.findings.rule import Danger, Rule, Subject
+from dossier.findings.rule import Danger, Examined, Rule
 from dossier.reader.promised import down, load_a, up
 from dossier.reader.said import sentence
 from dossier.reference.instruments import JOINT_DROP
@@ -223,7 +223,7 @@ RULES = (
 _GRAVE = ("cables", "batteries", "power")
 
 
-def findings(subject: Subject) -> Iterator[Diagnostic]:
+def findings(subject: Examined) -> Iterator[Diagnostic]:
     """Everything the record lacks or says."""
     if subject.build.record.stage == "as_built":
         logs = subject.build.kept.measurements.logs
@@ -278,7 +278,7 @@ def _lacking(build: Build, *, usable: bool) -> Iterator[Diagnostic]:
         )
 
 
-def _measured(subject: Subject) -> Iterator[Diagnostic]:
+def _measured(subject: Examined) -> Iterator[Diagnostic]:
     rows = subject.recorded
     for ripple in rows.ripples:
         if ripple.fraction is None or ripple.fraction >= _ALL_OF_IT:
@@ -309,7 +309,7 @@ def _asked(proof: ProofRow) -> str:
     return sentence("{proof}: {value}, {asked} is asked", proof=proof.title, value=proof.value, asked=proof.asked)
 
 
-def _sound(subject: Subject) -> Iterator[Diagnostic]:
+def _sound(subject: Examined) -> Iterator[Diagnostic]:
     for one in subject.recorded.sound:
         path = f"measurements.sound.{one.id}"
         if one.refusal:
@@ -332,7 +332,7 @@ def _sound(subject: Subject) -> Iterator[Diagnostic]:
             )
 
 
-def _ticks(subject: Subject) -> Iterator[Diagnostic]:
+def _ticks(subject: Examined) -> Iterator[Diagnostic]:
     for one in subject.recorded.checklist:
         path = f"checklist.{one.id}"
         if one.state == "fail":

@@ -8,7 +8,7 @@ from enum import Enum
 
 from dossier.buildfile.model import Build
 from dossier.diagnostic import Diagnostic, Severity
-from dossier.equipment.fitted import Fitted, Running
+from dossier.equipment.installed import Installed, Running
 from dossier.frozen import dataclass
 from dossier.results.budget import LoadBudget
 from dossier.results.charging import Charging
@@ -96,14 +96,14 @@ class Rule:
 
 
 @dataclass(frozen=True, slots=True)
-class Subject:
+class Examined:
     """Everything a rule may look at.
 
     ``running`` has one entry per engine state the build is looked at in.
     """
 
     build: Build
-    fit: Fitted
+    fit: Installed
     running: Mapping[str, Running]
     amplifiers: tuple[AmplifierRow, ...]
     load_cases: tuple[LoadCaseResult, ...]

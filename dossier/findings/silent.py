@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from dossier.diagnostic import Diagnostic, Severity
-from dossier.findings.rule import Danger, Rule, Subject
+from dossier.findings.rule import Danger, Examined, Rule
 from dossier.results.charging import Silence, SilentRow
 
 SILENT = Rule(
@@ -29,7 +29,7 @@ CURES = {
 }
 
 
-def findings(subject: Subject) -> Iterator[Diagnostic]:
+def findings(subject: Examined) -> Iterator[Diagnostic]:
     """Every silent supply once, with the engine states in which it is."""
     rows = subject.charging.silent
     for row in rows:
@@ -48,7 +48,7 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
         )
 
 
-def _why(subject: Subject, row: SilentRow) -> str:
+def _why(subject: Examined, row: SilentRow) -> str:
     if row.cause is Silence.TOO_SLOW:
         return f"its shaft turns at {row.needs:.0f} r/min, too slowly for any output"
     if row.cause is Silence.NOT_JOINED:

@@ -8,7 +8,7 @@ from dossier.diagnostic import Diagnostic, Severity
 from dossier.electrical.batteries import open_circuit_voltage
 from dossier.equipment.feeding import joined
 from dossier.equipment.storage import CHEMISTRY_WORDS
-from dossier.findings.rule import Danger, Rule, Subject
+from dossier.findings.rule import Danger, Examined, Rule
 from dossier.reader.promised import down, high_v, load_a, up
 from dossier.reader.said import Measure, Said, sentence
 from dossier.reader.units import Way
@@ -142,7 +142,7 @@ OF_SYSTEM = (0.9, 1.3)
 CHARGED_OVER_NOMINAL = 1.2  # 14.4 V of 12 V
 
 
-def findings(subject: Subject) -> Iterator[Diagnostic]:
+def findings(subject: Examined) -> Iterator[Diagnostic]:
     """Everything wrong with sources on one bus."""
     yield from _windows(subject)
     yield from _lithium(subject)
@@ -169,7 +169,7 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
             )
 
 
-def _windows(subject: Subject) -> Iterator[Diagnostic]:
+def _windows(subject: Examined) -> Iterator[Diagnostic]:
     for row in subject.charging.windows:
         if row.highest is None:
             continue
@@ -219,7 +219,7 @@ def _windows(subject: Subject) -> Iterator[Diagnostic]:
             )
 
 
-def _lithium(subject: Subject) -> Iterator[Diagnostic]:
+def _lithium(subject: Examined) -> Iterator[Diagnostic]:
     build = subject.build
     for battery in build.batteries.values():
         if battery.chemistry not in LITHIUM:
@@ -273,7 +273,7 @@ def _lithium(subject: Subject) -> Iterator[Diagnostic]:
         )
 
 
-def _unmanaged(subject: Subject) -> Iterator[Diagnostic]:
+def _unmanaged(subject: Examined) -> Iterator[Diagnostic]:
     for battery in subject.build.batteries.values():
         if battery.chemistry not in LITHIUM or (battery.management and battery.management.fitted):
             continue
@@ -286,7 +286,7 @@ def _unmanaged(subject: Subject) -> Iterator[Diagnostic]:
         )
 
 
-def _gas(subject: Subject) -> Iterator[Diagnostic]:
+def _gas(subject: Examined) -> Iterator[Diagnostic]:
     build = subject.build
     engine = {s.at for s in build.supplies.values() if s.kind == "alternator"}
     engine |= {b.at for b in build.batteries.values() if b.starts_engine}
@@ -333,7 +333,7 @@ def _gas(subject: Subject) -> Iterator[Diagnostic]:
         )
 
 
-def _nominal(subject: Subject, at: str) -> float:
+def _nominal(subject: Examined, at: str) -> float:
     """Nominal voltage of a bus [V]: the vehicle's, or what only converters and chargers with a stated output make."""
     bus, build = joined(subject.build, at), subject.build
     here = [s for s in build.supplies.values() if s.at in bus]
@@ -343,7 +343,7 @@ def _nominal(subject: Subject, at: str) -> float:
     return max(stated) / CHARGED_OVER_NOMINAL if own else build.vehicle.system.si
 
 
-def _off_system(subject: Subject) -> Iterator[Diagnostic]:
+def _off_system(subject: Examined) -> Iterator[Diagnostic]:
     for battery in subject.fit.batteries.values():
         nominal = _nominal(subject, battery.at)
         stated = subject.build.batteries[battery.id].open_circuit_voltage is not None
@@ -359,7 +359,7 @@ def _off_system(subject: Subject) -> Iterator[Diagnostic]:
             )
 
 
-def _mixed(subject: Subject) -> Iterator[Diagnostic]:
+def _mixed(subject: Examined) -> Iterator[Diagnostic]:
     told: set[frozenset[str]] = set()
     build = subject.build
     for battery in build.batteries.values():

@@ -9,7 +9,7 @@ from dossier.buildfile.model import Amplifier, LoadCase, Speaker
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.electrical.speakers import reachable_impedances, terminal_voltage
 from dossier.equipment.amplifiers import impedance_of
-from dossier.findings.rule import Danger, Rule, Subject
+from dossier.findings.rule import Danger, Examined, Rule
 from dossier.results.overview import AmplifierRow
 
 OVER_POWER = Rule(
@@ -35,7 +35,7 @@ RULES = (OVER_POWER, UNREACHABLE)
 SAME = 1.001  # a rounded impedance or power is no other
 
 
-def findings(subject: Subject) -> Iterator[Diagnostic]:
+def findings(subject: Examined) -> Iterator[Diagnostic]:
     """Both, by set of drivers."""
     rows = {row.id: row for row in subject.amplifiers}
     for speaker in subject.build.speakers.values():
@@ -44,7 +44,7 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
         yield from _wired(subject.build.amplifiers[row.id], speaker, row)
 
 
-def _power(subject: Subject, speaker: Speaker, row: AmplifierRow) -> Iterator[Diagnostic]:
+def _power(subject: Examined, speaker: Speaker, row: AmplifierRow) -> Iterator[Diagnostic]:
     rated = speaker.rated_power
     played = [c for c in subject.build.load_cases.values() if not c.amplifiers or row.id in c.amplifiers]
     if rated is None or not played:

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 
 from dossier.buildfile.model import Engine, Quantity, StartStop
 from dossier.diagnostic import Diagnostic, Severity
-from dossier.equipment.fitted import running
-from dossier.findings.rule import Danger, Rule, Subject
+from dossier.equipment.installed import running
+from dossier.findings.rule import Danger, Examined, Rule
 from dossier.findings.storage import STARTS_V
 from dossier.reader.promised import high_v, limit_v, load_a, low_v
 from dossier.reference.batteries import LEAD_ACID
@@ -38,7 +38,7 @@ HOUR = 3600.0
 STOP_S = 60.0
 
 
-def findings(subject: Subject) -> Iterator[Diagnostic]:
+def findings(subject: Examined) -> Iterator[Diagnostic]:
     """Both, where the build file names start-stop or is looked at in that engine state."""
     build = subject.build
     system = build.vehicle.start_stop or (StartStop() if "auto_stop" in subject.running else None)
@@ -85,7 +85,7 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
         )
 
 
-def _least(subject: Subject) -> float:
+def _least(subject: Examined) -> float:
     """What has to be left at a restart [V]: what a cold-cranking test ends at, or the limit of the vehicle."""
     limit = subject.build.vehicle_limit
     stated: list[Quantity | None] = [limit.minimum_100ms, limit.trough]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from dossier.diagnostic import Diagnostic, Severity
-from dossier.findings.rule import Danger, Rule, Subject
+from dossier.findings.rule import Danger, Examined, Rule
 from dossier.findings.storage import STARTS_V
 from dossier.reader.said import Measure, sentence
 from dossier.reader.units import Way
@@ -34,7 +34,7 @@ CABLE = Rule(
 RULES = (FUSE, CABLE)
 
 
-def findings(subject: Subject) -> Iterator[Diagnostic]:
+def findings(subject: Examined) -> Iterator[Diagnostic]:
     """Everything about the way of the starter's current."""
     found = subject.protection.cranking
     if found is None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from dossier.diagnostic import Diagnostic, Severity
-from dossier.findings.rule import Danger, Rule, Subject
+from dossier.findings.rule import Danger, Examined, Rule
 from dossier.reader.promised import load_a, low_v
 from dossier.reader.said import Measure, sentence
 from dossier.reader.units import Way
@@ -52,7 +52,7 @@ FEWEST_DAYS = 14.0
 STARTS_V = 7.2  # of a 12 V system; SAE J537, read: the voltage at which a cold-cranking test ends
 
 
-def findings(subject: Subject) -> Iterator[Diagnostic]:
+def findings(subject: Examined) -> Iterator[Diagnostic]:
     """Everything about standing, starting and mass."""
     held = subject.storage
     for group in held.standing:

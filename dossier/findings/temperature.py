@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.equipment.storage import CHEMISTRY_WORDS
-from dossier.findings.rule import Danger, Rule, Subject
+from dossier.findings.rule import Danger, Examined, Rule
 from dossier.reader.said import Measure, sentence
 from dossier.reader.units import Way
 from dossier.reference.batteries import LITHIUM, OPERATING
@@ -24,7 +24,7 @@ TEMPERATURE = Rule(
 RULES = (TEMPERATURE,)
 
 
-def findings(subject: Subject) -> Iterator[Diagnostic]:
+def findings(subject: Examined) -> Iterator[Diagnostic]:
     """Every battery at a place that is stated to be too hot or too cold for it."""
     build = subject.build
     for battery in build.batteries.values():

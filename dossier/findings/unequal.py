@@ -8,7 +8,7 @@ from itertools import combinations
 
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.equipment.feeding import joined
-from dossier.findings.rule import Danger, Rule, Subject
+from dossier.findings.rule import Danger, Examined, Rule
 from dossier.reader.promised import load_a
 
 UNEQUAL = Rule(
@@ -36,7 +36,7 @@ APART_DAYS = 365
 FAR_APART_V = 1.5  # of a 12 V system: more than a full battery differs from an empty one of its kind
 
 
-def findings(subject: Subject) -> Iterator[Diagnostic]:
+def findings(subject: Examined) -> Iterator[Diagnostic]:
     """Every pair that stands apart, over cables and couplings that may close."""
     build = subject.build
     far = FAR_APART_V * build.vehicle.over_12_v
@@ -55,7 +55,7 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
         )
 
 
-def _aged(subject: Subject, one: str, other: str) -> Iterator[Diagnostic]:
+def _aged(subject: Examined, one: str, other: str) -> Iterator[Diagnostic]:
     """A pair on one bus whose ages are stated and far apart."""
     build = subject.build
     old, new = sorted((build.batteries[one], build.batteries[other]), key=lambda b: b.in_service)

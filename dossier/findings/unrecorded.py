@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from dossier.buildfile.model import Build
 from dossier.diagnostic import Diagnostic, Severity
-from dossier.findings.rule import Danger, Rule, Subject
+from dossier.findings.rule import Danger, Examined, Rule
 from dossier.frozen import dataclass
 from dossier.reader.promised import fault_ka
 
@@ -56,7 +56,7 @@ def joints(build: Build) -> tuple[Joint, ...]:
     return tuple(made)
 
 
-def findings(subject: Subject) -> Iterator[Diagnostic]:
+def findings(subject: Examined) -> Iterator[Diagnostic]:
     """Every joint of that kind, with the largest fault current at its place, then what only a contact joins."""
     faults = {place.location: place.most for place in subject.protection.places}
     for joint in joints(subject.build):

@@ -10,7 +10,7 @@ from dossier.buildfile.model import Limit
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.equipment.buses import path_between
 from dossier.equipment.feeding import joined
-from dossier.findings.rule import Danger, Rule, Subject
+from dossier.findings.rule import Danger, Examined, Rule
 from dossier.reader.promised import limit_v, low_v, up
 from dossier.results.sag import LoadCaseResult, OutcomeKind
 
@@ -90,7 +90,7 @@ _BY_KIND = {
 }
 
 
-def findings(subject: Subject) -> Iterator[Diagnostic]:
+def findings(subject: Examined) -> Iterator[Diagnostic]:
     """Everything the load cases show."""
     if subject.build.amplifier_limit == Limit(None, None, None):
         yield NOT_JUDGED.finding(
@@ -127,7 +127,7 @@ def findings(subject: Subject) -> Iterator[Diagnostic]:
                 )
 
 
-def _drop(subject: Subject, case: LoadCaseResult) -> Iterator[Diagnostic]:
+def _drop(subject: Examined, case: LoadCaseResult) -> Iterator[Diagnostic]:
     """The largest loss from the store that stands highest to an amplifier that cables join to it."""
     build, limit = subject.build, subject.build.voltage_drop
     if limit is None:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dossier.buildfile.model import Build
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.equipment.buses import path_between
-from dossier.findings.rule import Danger, Rule, Subject
+from dossier.findings.rule import Danger, Examined, Rule
 from dossier.reader.promised import limit_v, low_v
 from dossier.results.charging import Does
 
@@ -41,7 +41,7 @@ CONVERTER_STOPS = Rule(
 RULES = (RELAY_OPEN, RELAY_BASS, CONVERTER_STOPS)
 
 
-def findings(subject: Subject) -> Iterator[Diagnostic]:
+def findings(subject: Examined) -> Iterator[Diagnostic]:
     """Everything about relays and converters that act by the voltage they see."""
     for row in subject.charging.relays:
         if row.kind == "dc_dc":

@@ -15,9 +15,9 @@ from dossier.assessment.proof.ripple_readings import with_measured_ripple
 from dossier.assessment.sag.samples import Values
 from dossier.buildfile.logs.log import LogError, VoltageLog
 from dossier.buildfile.model import Build, LoadCase
-from dossier.circuit.draw import Draw, nominal
+from dossier.circuit.sampler import InputSampler, nominal
 from dossier.diagnostic import Diagnostic, Severity
-from dossier.equipment.fitted import fitted, running
+from dossier.equipment.installed import installed, running
 from dossier.fitting.judgement import check_clock, check_left, check_possible, check_rest, refused
 from dossier.fitting.parameters import Adjusted, Calibrated, Parameter, parameters_of
 from dossier.fitting.rows import LEAST_POINTS, Rows, nuisances, rms_of, systematic
@@ -28,7 +28,7 @@ STEP = 0.02  # of a factor, and in V of a shift, for derivatives
 CORRELATED = 0.9
 MOST_RUNS = 25
 
-Predict = Callable[[Draw], Prediction]
+Predict = Callable[[InputSampler], Prediction]
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,9 +83,9 @@ def calibrate(
         raise ScipyMissingError from error
     _check_moves(channels)
     build, _ = with_measured_ripple(build)
-    fit, run = fitted(build), running(build, case.engine)
+    fit, run = installed(build), running(build, case.engine)
 
-    def prediction(draw: Draw) -> Prediction:
+    def prediction(draw: InputSampler) -> Prediction:
         return predict(build, fit, run, case, channels, draw)
 
     base = prediction(nominal)

@@ -13,7 +13,7 @@ from dossier.assessment.sag.samples import Values
 from dossier.buildfile.model import Build, LoadCase
 from dossier.circuit.elements import Values as Number
 from dossier.equipment.buses import path_between
-from dossier.equipment.fitted import Fitted, Running, home
+from dossier.equipment.installed import Installed, Running, home
 from dossier.equipment.value import Value
 from dossier.frozen import dataclass
 
@@ -98,7 +98,7 @@ class Adjusted:
 
 
 def parameters_of(
-    build: Build, fit: Fitted, run: Running, case: LoadCase, channels: Sequence[Channel]
+    build: Build, fit: Installed, run: Running, case: LoadCase, channels: Sequence[Channel]
 ) -> tuple[Parameter, ...]:
     """What this log can tell about this build; the efficiency of what played only where a current was logged.
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from dossier.buildfile.beside import BesideError, folder_of, read_beside
+from dossier.buildfile.attached_files import BesideError, folder_of, read_beside
 from dossier.buildfile.file_names import file_stem
 from dossier.buildfile.logs.log import MAXIMUM_BYTES
 from dossier.buildfile.model import Build

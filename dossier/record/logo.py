@@ -11,7 +11,7 @@ import struct
 from pathlib import Path
 from typing import Final
 
-from dossier.buildfile.beside import BesideError, folder_of, read_beside
+from dossier.buildfile.attached_files import BesideError, folder_of, read_beside
 from dossier.buildfile.model import Build
 from dossier.record.pictures import PhotoRefusedError, flat, opened_picture
 from dossier.results.pictures import LOGO, Picture

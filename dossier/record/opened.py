@@ -13,7 +13,7 @@ from typing import Any, Final
 import pikepdf
 from pikepdf import Array, Dictionary, Pdf, Stream
 
-from dossier.buildfile.beside import BesideError, read_regular
+from dossier.buildfile.attached_files import BesideError, read_regular
 from dossier.frozen import dataclass
 from dossier.record.confined import confined
 from dossier.record.seal import Seal, read_seal

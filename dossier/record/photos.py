@@ -12,7 +12,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 from dossier.assessment.overview import verdict
-from dossier.buildfile.beside import BesideError, folder_of, read_beside
+from dossier.buildfile.attached_files import BesideError, folder_of, read_beside
 from dossier.buildfile.model import Build
 from dossier.buildfile.recorded import Photo
 from dossier.diagnostic import Diagnostic, Severity

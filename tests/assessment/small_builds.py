@@ -6,7 +6,7 @@ from typing import Any
 
 import yaml
 
-from dossier.assessment.assess import as_it_stands
+from dossier.assessment.assess import assess_nominal
 from dossier.buildfile.model import Build
 from dossier.buildfile.options import merge_patch
 from dossier.buildfile.reader import read_build_text
@@ -61,7 +61,7 @@ def build_of(patch: dict[str, Any] | None = None, tree: dict[str, Any] | None = 
 
 def computed(patch: dict[str, Any] | None = None, tree: dict[str, Any] | None = None) -> Results:
     """The same, computed."""
-    return as_it_stands(build_of(patch, tree))
+    return assess_nominal(build_of(patch, tree))
 
 
 def found(results: Results, code: str) -> list[Diagnostic]:

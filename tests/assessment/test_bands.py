@@ -20,10 +20,10 @@ from dossier.assessment.sag.surrogate import many
 from dossier.buildfile.model import Build
 from dossier.buildfile.reader import option_build, read_build, read_build_text
 from dossier.circuit import programme
-from dossier.circuit.draw import Samples, nominal
 from dossier.circuit.elements import Values
+from dossier.circuit.sampler import Samples, nominal
 from dossier.circuit.settings import Settings
-from dossier.equipment.fitted import fitted, running
+from dossier.equipment.installed import installed, running
 from dossier.equipment.value import Value
 from dossier.results.sag import LoadCaseResult
 
@@ -41,7 +41,7 @@ def build_of(option: str = "", name: str = "pickup-plan") -> Build:
 
 def note_of(build: Build, seed: int, count: int = SAMPLES) -> Note:
     """The note of a build with one seed."""
-    fit, case = fitted(build), note_case(build)
+    fit, case = installed(build), note_case(build)
     return play_note(build, fit, running(build, case.engine), case, Samples(count, seed))
 
 
@@ -76,7 +76,7 @@ def test_band_edges_repeat_between_seeds(name: str, option: str) -> None:
 def test_band_edges_of_music_repeat_between_seeds(name: str, option: str) -> None:
     """So do those of the music beside the options: 0.2 V for its mean, 0.3 V for its trough."""
     build = build_of(option, name)
-    case, fit = music_case(build), fitted(build)
+    case, fit = music_case(build), installed(build)
     stretch = worst_stretch(replace(programme_of(case), tone_hz=40.0))
     found = []
     for seed in SEEDS:
@@ -100,7 +100,7 @@ def test_band_edges_are_not_narrower_than_those_of_full_sampling(name: str) -> N
 
 
 class One:
-    """Draw of a single sample of many."""
+    """InputSampler of a single sample of many."""
 
     def __init__(self, samples: Samples, k: int) -> None:
         self.samples, self.k = samples, k
@@ -114,7 +114,7 @@ class One:
 def test_a_sample_of_a_batch_is_a_run_of_its_own() -> None:
     """A sample played with 15 others and played alone agree within 10 mV, a tenth of what is printed."""
     build = build_of("bank")
-    fit, case = fitted(build), note_case(build)
+    fit, case = installed(build), note_case(build)
     samples = Samples(15, 5)
     batch = play_note(build, fit, running(build, case.engine), case, samples)
     for k in (0, 4, 11):
@@ -175,7 +175,7 @@ def test_the_surrogate_finds_closed_form_quantiles() -> None:
 def test_the_stretch_of_music_has_the_lowest_voltage_of_the_whole(crest: float) -> None:
     """The thinned piece of music reaches the lowest mean of the whole piece within 0.05 V."""
     build = build_of()
-    fit, case = fitted(build), music_case(build)
+    fit, case = installed(build), music_case(build)
     run = running(build, case.engine)
     piece = programme.music(crest, 40.0)
     whole = play_batch(build, fit, run, case, piece, nominal, settings=Settings(detail=False)).worst()[0]
@@ -200,7 +200,7 @@ def test_the_stretch_of_music_is_as_low_as_the_whole_in_every_sample(name: str, 
     A weak charger has its worst moment elsewhere than the nominal one, near the end of the piece.
     """
     build = build_of(option, name)
-    fit, case = fitted(build), music_case(build)
+    fit, case = installed(build), music_case(build)
     run, few = running(build, case.engine), Samples(15, 5)
     piece = programme.music(crest, 60.0, 40.0)
     whole = play_batch(build, fit, run, case, piece, few, settings=replace(BATCH, phases=7, tol_v=1e-3, tol_i=0.5))
@@ -214,7 +214,7 @@ def test_a_load_case_gets_bands_around_its_own_values() -> None:
     """Every reading and trace of a played load case lies within its band."""
     build = build_of()
     case = build.load_cases["long_note"]
-    fit, run = fitted(build), running(build, case.engine)
+    fit, run = installed(build), running(build, case.engine)
     result = with_bands(build, fit, run, case, play(build, fit, run, case).result, Samples(64, 1))
     for one in result.amplifiers:
         for found in (one.mean_minimum, one.minimum_100ms, one.trough_minimum):
@@ -236,7 +236,7 @@ def banded(text: str, case_id: str = "long_note", count: int = 48) -> LoadCaseRe
     """A load case of a build with its bands, from few samples."""
     build = read_build_text(text.encode(), "changed", "changed.yaml")
     case = build.load_cases[case_id]
-    fit, run = fitted(build), running(build, case.engine)
+    fit, run = installed(build), running(build, case.engine)
     return with_bands(build, fit, run, case, play(build, fit, run, case).result, Samples(count, 1))
 
 
@@ -280,7 +280,7 @@ def test_a_place_without_devices_is_read_from_its_nodes() -> None:
     """The estate's converter output has no battery or load across its poles: its lowest mean has a band, too."""
     build = read_build(DEMOS / "estate-handover.yaml")
     case = build.load_cases["long_note"]
-    fit, run = fitted(build), running(build, case.engine)
+    fit, run = installed(build), running(build, case.engine)
     result = with_bands(build, fit, run, case, play(build, fit, run, case).result, Samples(16, 1))
     assert all(place.mean_minimum.band is not None for place in result.locations)
     assert {"boot_output", "engine_bay"} <= {place.id for place in result.locations}

@@ -14,7 +14,7 @@ from dossier.assessment.supply.engine_states import states_of
 from dossier.assessment.supply.storage import storage
 from dossier.buildfile.model import Engine
 from dossier.diagnostic import Severity
-from dossier.equipment.fitted import fitted, running
+from dossier.equipment.installed import installed, running
 from dossier.results.budget import BusBudget, EngineBudget, LoadBudget
 from dossier.results.storage import NoRecharge
 
@@ -58,7 +58,7 @@ def behind(coupling: dict[str, Any] | None, **more: Any) -> dict[str, Any]:
 def budget(patch: dict[str, Any]) -> LoadBudget:
     """The load budget alone: no load case is played for it."""
     build = build_of(patch)
-    return load_budget(build, fitted(build), {one.state: running(build, one) for one in states_of(build)})
+    return load_budget(build, installed(build), {one.state: running(build, one) for one in states_of(build)})
 
 
 def state(load: LoadBudget, name: str) -> EngineBudget:
@@ -145,7 +145,7 @@ def test_only_the_rear_battery_plays_behind_an_open_relay() -> None:
     assert "starter" not in row.words
     assert not row.starts
     build = build_of(behind({"kind": "ignition_relay"}))
-    states, fit = {one.state: running(build, one) for one in states_of(build)}, fitted(build)
+    states, fit = {one.state: running(build, one) for one in states_of(build)}, installed(build)
     reserves = Reserves(build, fit, states["stopped"])
     kept = storage(build, fit, states, reserves, NoRecharge.NO_SUPPLY, None).reserve[0]
     assert kept.seconds == pytest.approx(row.seconds)
@@ -179,7 +179,7 @@ def test_a_diode_lets_a_battery_feed_one_way_only(forward: bool) -> None:
     """From front to boot a starter that rests higher feeds the amplifier too; the other way round it never does."""
     ends = {"from": "bay", "to": "boot"} if forward else {"from": "boot", "to": "bay"}
     build = build_of(behind({"kind": "diode_isolator", **ends}))
-    hours = Hours(build, fitted(build), running(build, Engine("stopped", None)), 1.0 / 8.0)
+    hours = Hours(build, installed(build), running(build, Engine("stopped", None)), 1.0 / 8.0)
     found = hours.flows({"starter": 0.9, "rear": 0.2})
     assert found is not None
     beyond = -found.amps["batteries.starter"] - found.amps["vehicle.base_load"]
@@ -255,10 +255,10 @@ def test_a_softer_programme_is_balanced_on_the_same_buses() -> None:
     build = build_of(behind(None))
     run = running(build, Engine("cruise", None))
     load = budget(behind(None))
-    assert least_balance(build, fitted(build), run, 1.0 / 8.0) == pytest.approx(
+    assert least_balance(build, installed(build), run, 1.0 / 8.0) == pytest.approx(
         state(load, "cruise").balances[0]
     )
-    assert least_balance(build, fitted(build), run, 1.0) < least_balance(build, fitted(build), run, 0.01)
+    assert least_balance(build, installed(build), run, 1.0) < least_balance(build, installed(build), run, 0.01)
 
 
 @pytest.mark.practice

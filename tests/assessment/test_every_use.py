@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from small_builds import build_of
 
-from dossier.assessment.assess import as_it_stands, assess
+from dossier.assessment.assess import assess, assess_nominal
 from dossier.assessment.options.answers import answer, by_use
 from dossier.assessment.options.uses import RISES, turns, uses_of
 from dossier.assessment.sag.bands import Lows
@@ -32,7 +32,7 @@ SILENCE = {"engine": "stopped", "level": "-40 dB", "signal": {"tone": "40 Hz", "
 @cache
 def two_uses() -> Build:
     """A loud note and a soft one, with a limit that only one option keeps in the loud one."""
-    lead, battery = (as_it_stands(build_of(OPTIONS[id_]["changes"])) for id_ in OPTIONS)  # type: ignore[arg-type]
+    lead, battery = (assess_nominal(build_of(OPTIONS[id_]["changes"])) for id_ in OPTIONS)  # type: ignore[arg-type]
     lows = [r.load_cases[0].amplifiers[0].mean_minimum.volts for r in (lead, battery)]
     assert lows[0] is not None
     assert lows[1] is not None
@@ -57,8 +57,8 @@ def row(id_: str) -> OptionRow:
 @pytest.mark.parametrize("option", ["lead", "battery"])
 def test_every_load_case_says_what_the_options_own_build_says(option: str) -> None:
     """The lowest mean of each load case is that of the option read as a build of its own; the gain is against it."""
-    alone = as_it_stands(option_build(two_uses(), option))
-    base = as_it_stands(two_uses())
+    alone = assess_nominal(option_build(two_uses(), option))
+    base = assess_nominal(two_uses())
     for use, one, before in zip(row(option).uses, alone.load_cases, base.load_cases, strict=True):
         mine, theirs = one.amplifiers[0].mean_minimum.volts, before.amplifiers[0].mean_minimum.volts
         assert mine is not None
@@ -96,7 +96,7 @@ def test_a_limit_kept_by_the_samples_alone_is_said_to_be() -> None:
 
     def shared(share: float) -> tuple[OptionRow, ...]:
         lows = Lows(np.full(100, 12.0), np.arange(100) < 100 * share, np.zeros((100, 0)))
-        low = as_it_stands(two_uses())
+        low = assess_nominal(two_uses())
         uses = uses_of(low, low, {c.id: lows for c in low.load_cases}, ())
         return tuple(replace(r, uses=uses) if r.id == "lead" else r for r in compared().rows if r.id != "battery")
 
@@ -123,7 +123,7 @@ def test_the_best_option_turns_where_two_straight_lines_cross() -> None:
 
 def test_best_share_counts_the_samples_in_which_an_option_leads() -> None:
     """Two of four samples; one that cannot be held is best nowhere."""
-    results = as_it_stands(two_uses())
+    results = assess_nominal(two_uses())
     nothing = np.zeros((4, 0))
     mine = Lows(np.array([12.0, 12.0, 12.0, np.nan]), np.ones(4, dtype=bool), nothing)
     other = Lows(np.array([11.0, 11.0, 12.5, np.nan]), np.ones(4, dtype=bool), nothing)

@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from dossier.assessment.assess import as_it_stands, assess
+from dossier.assessment.assess import assess, assess_nominal
 from dossier.assessment.options.crossover import overtaken
 from dossier.assessment.options.measuring import method_for
 from dossier.assessment.options.sensitivity import sensitivity
@@ -18,8 +18,8 @@ from dossier.assessment.sag.full_level_tone import LENGTHS, Note, gain_band, not
 from dossier.assessment.sag.samples import SAMPLES
 from dossier.buildfile.model import Build, Engine, Quantity
 from dossier.buildfile.reader import BuildFileError, option_build, read_build, read_build_text
-from dossier.circuit.draw import Draw, Samples, nominal
-from dossier.equipment.fitted import fitted, running
+from dossier.circuit.sampler import InputSampler, Samples, nominal
+from dossier.equipment.installed import installed, running
 from dossier.results.overview import Results
 
 DEMOS = Path(__file__).parents[2] / "demo_builds"
@@ -39,12 +39,12 @@ def quick() -> Results:
     return assess(pickup())
 
 
-def note_with(build: Build, draw: Draw = nominal, engine: str = "") -> Note:
+def note_with(build: Build, draw: InputSampler = nominal, engine: str = "") -> Note:
     """The note of a build, in the engine state of its own or another."""
     case = note_case(build)
     if engine:
         case = replace(case, engine=Engine(engine, None))
-    return play_note(build, fitted(build), running(build, case.engine), case, draw)
+    return play_note(build, installed(build), running(build, case.engine), case, draw)
 
 
 def changed(*changes: tuple[str, str]) -> Build:
@@ -181,7 +181,7 @@ def test_asking_less_leaves_no_amplifier_starved() -> None:
     assert row.long.output_db == pytest.approx(-level, abs=0.3)
     case = note_case(pickup())
     louder = replace(case, level=Quantity(10.0 ** (-(level - 1.0) / 10.0), "", ""))
-    note = play_note(pickup(), fitted(pickup()), running(pickup(), case.engine), louder, nominal)
+    note = play_note(pickup(), installed(pickup()), running(pickup(), case.engine), louder, nominal)
     assert 10.0 * np.log10(note.kept[-1, 0]) < -0.3
 
 
@@ -231,7 +231,7 @@ def test_an_automatic_row_changes_only_what_it_says() -> None:
 def test_the_largest_effects_come_first_and_unknowns_are_named() -> None:
     """Effects fall in size; more resistance lowers the voltage; what to measure is only estimated or assumed."""
     build = pickup()
-    found = sensitivity(build, fitted(build), as_it_stands(build))
+    found = sensitivity(build, installed(build), assess_nominal(build))
     assert found is not None
     swings = [e.swing for e in found.effects]
     assert swings == sorted(swings, reverse=True)
@@ -249,7 +249,7 @@ def test_the_largest_effects_come_first_and_unknowns_are_named() -> None:
 def test_measurements_narrow_the_band_one_after_the_other(name: str) -> None:
     """Independent swings add as squares: together they take what their squares are missing, none nothing."""
     build = read_build(PICKUP.with_name(f"{name}.yaml"))
-    found = sensitivity(build, fitted(build), as_it_stands(build))
+    found = sensitivity(build, installed(build), assess_nominal(build))
     assert found is not None
     titles = {one.title for one in found.measurements}
     unknown = [e for e in found.effects if e.basis not in ("measured", "fitted")]

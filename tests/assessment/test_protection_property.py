@@ -11,7 +11,7 @@ import yaml
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from dossier.assessment.assess import as_it_stands
+from dossier.assessment.assess import assess_nominal
 from dossier.buildfile.options import merge_patch
 from dossier.buildfile.reader import read_build_text
 from dossier.diagnostic import Diagnostic, Severity
@@ -168,7 +168,7 @@ def trees(draw: st.DrawFn) -> dict[str, Any]:
 def assessed(tree: dict[str, Any]) -> tuple[tuple[Diagnostic, ...], Any]:
     """Findings and protection of a tree."""
     build = read_build_text(yaml.safe_dump(tree, sort_keys=False).encode(), "random", "random.yaml")
-    results = as_it_stands(build)
+    results = assess_nominal(build)
     return results.findings, results.protection
 
 

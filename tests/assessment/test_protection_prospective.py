@@ -13,7 +13,7 @@ from small_builds import build_of, computed
 from dossier.assessment.protection.prospective import FAULT, LEAK, FaultNet, fault_nets, fuse_fault, source_resistance
 from dossier.assessment.supply.engine_states import states_of
 from dossier.electrical.prospective import CurrentSource, VoltageSource, conductance_matrix, fault_current, faulted
-from dossier.equipment.fitted import fitted, running
+from dossier.equipment.installed import installed, running
 
 THREE = {
     "supplies": {
@@ -35,7 +35,7 @@ THREE = {
 def nets_of(patch: dict[str, object]) -> tuple[object, object, object]:
     """Build, devices and fault networks."""
     build = build_of(patch)
-    fit = fitted(build)
+    fit = installed(build)
     states = {e.state: running(build, e) for e in states_of(build)}
     return build, fit, fault_nets(build, fit, states)
 

@@ -6,7 +6,7 @@ from functools import lru_cache
 
 import pytest
 
-from dossier.assessment.assess import as_it_stands
+from dossier.assessment.assess import assess_nominal
 from dossier.buildfile.reader import BuildFileError, read_build_text
 from dossier.diagnostic import Severity
 from dossier.results.overview import Results
@@ -38,7 +38,7 @@ revisions:
 @lru_cache(maxsize=64)
 def results(more: str = "", stage: str = "design") -> Results:
     """Results of the base build with more sections."""
-    return as_it_stands(read_build_text((BASE.replace("STAGE", stage) + more).encode(), "t", "t.yaml"))
+    return assess_nominal(read_build_text((BASE.replace("STAGE", stage) + more).encode(), "t", "t.yaml"))
 
 
 def run_of(words: str) -> Results:

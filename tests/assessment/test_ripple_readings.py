@@ -16,8 +16,8 @@ from dossier.assessment.proof.ripple_readings import Explained, with_measured_ri
 from dossier.assessment.sag.full_level_tone import note_case, play_note, reading
 from dossier.buildfile.model import Basis, Build
 from dossier.buildfile.reader import read_build_text
-from dossier.circuit.draw import Samples
-from dossier.equipment.fitted import fitted, running
+from dossier.circuit.sampler import Samples
+from dossier.equipment.installed import installed, running
 from dossier.results.overview import Results
 from dossier.results.ripple import RippleReading
 
@@ -91,7 +91,7 @@ def test_the_band_of_the_trough_gets_narrower() -> None:
     case = note_case(build)
     width = {}
     for name, one, draw in (("read", build, Explained(build, 96, 1)), ("assumed", built(dc=False), Samples(96, 1))):
-        note = play_note(one, fitted(one), running(one, case.engine), case, draw)
+        note = play_note(one, installed(one), running(one, case.engine), case, draw)
         k = note.index(5.0)
         for statistic in ("mean", "trough"):
             band = reading(getattr(note, statistic)[k], 5.0, note.inputs).band

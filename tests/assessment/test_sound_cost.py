@@ -11,8 +11,8 @@ from dossier.assessment.options.sound_cost import closing_gaps
 from dossier.assessment.options.variants import variants
 from dossier.assessment.sag.full_level_tone import note_case, play_note
 from dossier.buildfile.model import Build
-from dossier.circuit.draw import nominal
-from dossier.equipment.fitted import fitted, running
+from dossier.circuit.sampler import nominal
+from dossier.equipment.installed import installed, running
 from dossier.results.options import TargetGap
 
 
@@ -37,7 +37,7 @@ def battery(milliohm: float) -> dict[str, Any]:
 def gaps_of(build: Build) -> tuple[TargetGap, ...]:
     """What it takes on the build as it stands."""
     case, own = note_case(build), variants(build)[0]
-    fit = fitted(build)
+    fit = installed(build)
     note = play_note(build, fit, running(build, case.engine), case, nominal)
     return closing_gaps(build, case, [(own, fit, note)])
 
@@ -52,7 +52,7 @@ def test_a_gap_takes_its_power_and_current() -> None:
     [gap] = [one for one in gaps_of(build) if "target" in one.words]
     assert gap.gap_db == pytest.approx(3.0)
     assert gap.amplifier_w == pytest.approx(500.0 * 10.0**0.3)
-    amplifier = fitted(build).amplifiers["amp"]
+    amplifier = installed(build).amplifiers["amp"]
     taken = 500.0 / amplifier.efficiency.nominal + amplifier.idle.nominal
     assert gap.input_a == pytest.approx(taken * 10.0**0.3 / 12.5)
 

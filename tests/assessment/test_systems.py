@@ -9,7 +9,7 @@ from small_builds import build_of
 
 from dossier.buildfile.model import Build, Engine
 from dossier.equipment.charging import ChargingSource, charging_sources
-from dossier.equipment.fitted import fitted, running
+from dossier.equipment.installed import installed, running
 
 SUPPLIES: dict[str, dict[str, Any]] = {
     "machine": {"kind": "alternator", "at": "bay", "rated_current": "100 A"},
@@ -52,8 +52,8 @@ def test_voltages_of_the_vehicle_follow_its_system(volts: int) -> None:
 @pytest.mark.parametrize(("volts", "rated_at", "times"), [(16, "14.4 V", 1), (24, "14.4 V", 1), (24, "28 V", 2)])
 def test_voltages_of_an_amplifier_follow_its_rating(volts: int, rated_at: str, times: int) -> None:
     """A 12 V amplifier keeps its shut-down in any vehicle; one rated at 28 V has twice that."""
-    amp = fitted(vehicle(volts, amplifiers={"amp": {"rated_at": rated_at}})).amplifiers["amp"]
-    reference = fitted(vehicle(12)).amplifiers["amp"]
+    amp = installed(vehicle(volts, amplifiers={"amp": {"rated_at": rated_at}})).amplifiers["amp"]
+    reference = installed(vehicle(12)).amplifiers["amp"]
     assert amp.shutdown.nominal == times * reference.shutdown.nominal
     assert amp.lowest.nominal == times * reference.lowest.nominal
 
@@ -63,7 +63,7 @@ def test_voltages_of_an_amplifier_follow_its_rating(volts: int, rated_at: str, t
 def test_the_cells_of_a_lead_battery_show_at_rest(rested: str, cells: int) -> None:
     """Six cells do not rest at 17 V, eight do; a dead cell at 10.5 V makes no battery of five."""
     build = build_of({"batteries": {"starter": {"open_circuit_voltage": rested}}})
-    assert fitted(build).batteries["starter"].cells == cells
+    assert installed(build).batteries["starter"].cells == cells
 
 
 @pytest.mark.published
@@ -73,7 +73,7 @@ def test_a_cold_battery_has_more_resistance_and_less_charge() -> None:
     The latter is IEC 60896-21, not checked against the document.
     """
     warm, cold = (
-        fitted(build_of({"locations": {"bay": {"ambient": f"{t} degC"}}})).batteries["starter"] for t in (25, -18)
+        installed(build_of({"locations": {"bay": {"ambient": f"{t} degC"}}})).batteries["starter"] for t in (25, -18)
     )
     assert warm.in_place == warm
     assert cold.in_place.pulse.nominal == pytest.approx(1.64 * warm.pulse.nominal)
@@ -88,8 +88,8 @@ def test_a_battery_starts_no_fuller_than_its_bus_charges_it(volts: float) -> Non
     """An assumed state of charge rests no higher than the charging voltage; a stated one is believed."""
     titanate = {"at": "boot", "chemistry": "lto", "cells": 6, "capacity": "40 Ah"}
     machine = {"machine": {**SUPPLIES["machine"], "charging_voltage": f"{volts} V"}}
-    found = fitted(build_of({"supplies": machine, "batteries": {"lto": titanate}})).batteries["lto"]
+    found = installed(build_of({"supplies": machine, "batteries": {"lto": titanate}})).batteries["lto"]
     assert found.open_circuit.nominal == pytest.approx(volts)
     stated = {**titanate, "state_of_charge": "90 %"}
-    full = fitted(build_of({"supplies": machine, "batteries": {"lto": stated}})).batteries["lto"]
+    full = installed(build_of({"supplies": machine, "batteries": {"lto": stated}})).batteries["lto"]
     assert full.charge_state.nominal == 0.9

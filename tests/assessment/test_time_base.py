@@ -9,10 +9,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from dossier.assessment.assess import as_it_stands
+from dossier.assessment.assess import assess_nominal
 from dossier.assessment.sag.load_cases import play
 from dossier.buildfile.reader import read_build, read_build_text
-from dossier.equipment.fitted import fitted, running
+from dossier.equipment.installed import installed, running
 from dossier.record.results_json import results_json
 from dossier.results.overview import Results
 
@@ -22,7 +22,7 @@ ONE = Path(__file__).parents[1] / "fitting" / "data" / "one_battery.yaml"
 @cache
 def results() -> Results:
     """Of the build as it stands."""
-    return as_it_stands(read_build(ONE))
+    return assess_nominal(read_build(ONE))
 
 
 def test_every_instant_counts_from_the_start_of_the_sound() -> None:
@@ -59,6 +59,6 @@ def test_a_shut_down_by_the_trough_says_so(changes: dict[str, str], trough: bool
         text = text.replace(old, new)
     car = read_build_text(text.encode(), "one", "one.yaml")
     case = car.load_cases["tone"]
-    outcome = play(car, fitted(car), running(car, case.engine), case).result.amplifiers[0].outcome
+    outcome = play(car, installed(car), running(car, case.engine), case).result.amplifiers[0].outcome
     assert outcome.shutdowns
     assert ("it is the trough of the ripple" in outcome.sentence) is trough

@@ -11,14 +11,14 @@ from numpy.typing import NDArray
 from scipy.integrate import solve_ivp
 from small_builds import build_of, computed
 
-from dossier.assessment.assess import as_it_stands
+from dossier.assessment.assess import assess_nominal
 from dossier.assessment.conductors.heating import cable_of
 from dossier.assessment.conductors.schedule import allowed_current
 from dossier.assessment.conductors.warming import MOST_REPEATS, WORTH_REPEATING_V, played_warm
 from dossier.assessment.sag.load_cases import Played, play
 from dossier.buildfile.model import LoadCase
 from dossier.electrical.heating import INSULATION_CONDUCTIVITY, surface_coefficient
-from dossier.equipment.fitted import Fitted, fitted, running
+from dossier.equipment.installed import Installed, installed, running
 from dossier.reference.adiabatic import INSULATION_HEAT
 
 
@@ -47,8 +47,8 @@ def hot(watts: int, seconds: int = 120) -> dict[str, Any]:
 def test_heat_and_resistance_together(watts: int) -> None:
     """Scipy integrates metal, insulation and current of a constant power together: same end within 20 mV and 1 %."""
     build = build_of(hot(watts))
-    fit = fitted(build)
-    results = as_it_stands(build)
+    fit = installed(build)
+    results = assess_nominal(build)
     case = results.load_cases[0]
     row = next(r for r in results.schedule if r.id == "feed")
     assert row.warmth is not None
@@ -101,11 +101,11 @@ def counting(watts: int) -> tuple[list[str], tuple[Played, ...]]:
     build = build_of(hot(watts))
     told: list[str] = []
 
-    def once(fit: Fitted, case: LoadCase) -> Played:
+    def once(fit: Installed, case: LoadCase) -> Played:
         told.append(case.id)
         return play(build, fit, running(build, case.engine), case)
 
-    return told, played_warm(once, fitted(build), tuple(build.load_cases.values()))
+    return told, played_warm(once, installed(build), tuple(build.load_cases.values()))
 
 
 def test_only_what_changes_is_played_again() -> None:

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from small_builds import build_of
 
-from dossier.assessment.assess import as_it_stands, assess
+from dossier.assessment.assess import assess, assess_nominal
 from dossier.assessment.options.combinations import best_of, fitting
 from dossier.buildfile.budget import with_budget
 from dossier.buildfile.model import Build
@@ -64,7 +64,7 @@ def test_it_is_the_best_of_all_combinations_by_brute_force() -> None:
         patch: dict[str, Any] = {}
         for id_ in ids:
             patch = merge_patch(patch, priced[id_]["changes"])
-        low = as_it_stands(build_of(patch)).load_cases[0].amplifiers[0].mean_minimum.volts
+        low = assess_nominal(build_of(patch)).load_cases[0].amplifiers[0].mean_minimum.volts
         assert low is not None
         margins[ids] = low - 11.9
     assert {c.options: c.margin for c in found.combinations} == pytest.approx(margins)

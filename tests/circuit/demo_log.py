@@ -14,11 +14,11 @@ from as_deck import Deck, settled
 
 from dossier.assessment.sag.programmes import programme_of
 from dossier.buildfile.reader import read_build
-from dossier.circuit.draw import Samples
 from dossier.circuit.elements import Values
+from dossier.circuit.sampler import Samples
 from dossier.circuit.transient import simulate
 from dossier.circuit.wiring import wire
-from dossier.equipment.fitted import fitted, running
+from dossier.equipment.installed import installed, running
 from dossier.equipment.value import Value
 
 DEMOS = Path(__file__).parents[2] / "demo_builds"
@@ -42,7 +42,7 @@ def as_csv() -> str:
     build = read_build(DEMOS / "van-competition.yaml")
     case = build.load_cases["long"]
     programme = programme_of(case)
-    network = wire(build, fitted(build), running(build, case.engine), case, draw).network
+    network = wire(build, installed(build), running(build, case.engine), case, draw).network
     initial = settled(network, programme)
     deck = Deck(programme, initial, simulate(network, programme, initial=initial), ripple=True)
     with tempfile.TemporaryDirectory() as folder:

@@ -8,12 +8,12 @@ import numpy as np
 
 from dossier.circuit.direct_law import DirectLaw, at_phases
 from dossier.circuit.elements import Array
-from dossier.circuit.march import March
 from dossier.circuit.network import Network
 from dossier.circuit.newton import ConvergenceError
 from dossier.circuit.programme import Programme
 from dossier.circuit.run import Run
 from dossier.circuit.settings import Settings
+from dossier.circuit.time_step import TimeStep
 
 SETTLING_CYCLES = 4  # stepped before the cycles that are given, so that small capacitors find their waveform
 POINTS_PER_CYCLE = 24
@@ -47,7 +47,7 @@ class Waveform:
         return lowest
 
 
-class Stepping(March):
+class Stepping(TimeStep):
     """The equations where every cycle of ``hertz`` is stepped through: one phase, that of the time."""
 
     hertz = 0.0
@@ -65,19 +65,19 @@ def resolve(network: Network, programme: Programme, until: float, cycles: int = 
     run = Run(network, programme, Settings(), None)
     run.play(begin)
     running = run.running
-    march = Stepping(running.march.storage, running.march.direct, running.march.blocks, programme.level)
-    march.tolerance, march.hertz = running.march.tolerance, hertz
+    time_step = Stepping(running.time_step.storage, running.time_step.direct, running.time_step.blocks, programme.level)
+    time_step.tolerance, time_step.hertz = running.time_step.tolerance, hertz
     k, m = int(np.argmin(np.abs(running.phases.wave))), running.m
     point = running.now.point
     pattern = replace(point.pattern, region=point.pattern.region[:, k : k + 1])
-    now = march.instant(running.now.t, running.now.y, point.v[:, k : k + 1, m:], pattern)
+    now = time_step.instant(running.now.t, running.now.y, point.v[:, k : k + 1, m:], pattern)
     times, volts, amps = [now.t], [now.point.v[:, 0]], [now.point.i[:, 0]]
     vertices = programme.times[(programme.times > begin) & (programme.times < until)]
     grid = np.linspace(begin, until, int(np.ceil((until - begin) * hertz * POINTS_PER_CYCLE)) + 1)
     for t in np.union1d(grid, vertices)[1:]:
         if not len(running.active) or t - now.t < 1e-9:
             continue
-        step = march.step(now, float(t) - now.t)
+        step = time_step.step(now, float(t) - now.t)
         if not step.found.all():
             raise ConvergenceError(f"no operating point found at {t:.6f} s")
         now = step.end

@@ -12,14 +12,14 @@ from as_deck import Deck, settled
 
 from dossier.assessment.sag.programmes import programme_of
 from dossier.buildfile.reader import option_build, read_build
-from dossier.circuit.draw import Draw, Samples, nominal
 from dossier.circuit.elements import Values
 from dossier.circuit.network import Network
 from dossier.circuit.programme import Programme
+from dossier.circuit.sampler import InputSampler, Samples, nominal
 from dossier.circuit.settings import Settings
 from dossier.circuit.transient import simulate
 from dossier.circuit.wiring import wire
-from dossier.equipment.fitted import fitted, running
+from dossier.equipment.installed import installed, running
 from dossier.equipment.value import Value
 
 pytestmark = pytest.mark.independent
@@ -53,12 +53,12 @@ BUILDS = [
 ]
 
 
-def wired(name: str, option: str, case_id: str, draw: Draw = nominal) -> tuple[Network, Programme]:
+def wired(name: str, option: str, case_id: str, draw: InputSampler = nominal) -> tuple[Network, Programme]:
     """The network of a load case and what is played through it."""
     build = read_build(DEMOS / f"{name}.yaml")
     build = option_build(build, option) if option else build
     case = build.load_cases[case_id]
-    return wire(build, fitted(build), running(build, case.engine), case, draw).network, programme_of(case)
+    return wire(build, installed(build), running(build, case.engine), case, draw).network, programme_of(case)
 
 
 def edges_of(programme: Programme) -> np.ndarray:

@@ -14,11 +14,11 @@ import pytest
 
 from dossier.assessment.sag.programmes import programme_of
 from dossier.buildfile.reader import read_build
-from dossier.circuit.draw import nominal
+from dossier.circuit.sampler import nominal
 from dossier.circuit.settings import Settings
 from dossier.circuit.transient import simulate
 from dossier.circuit.wiring import wire
-from dossier.equipment.fitted import fitted, running
+from dossier.equipment.installed import installed, running
 
 pytestmark = pytest.mark.independent
 
@@ -40,7 +40,7 @@ def test_a_build_agrees_with_its_deck(name: str, supplies: dict[str, str], tmp_p
     ngspice.required()
     build = read_build(DATA / f"{name}.yaml")
     case = build.load_cases["note"]
-    network = wire(build, fitted(build), running(build, case.engine), case, nominal).network
+    network = wire(build, installed(build), running(build, case.engine), case, nominal).network
     ours = simulate(network, programme_of(case), settings=Settings(ripple=False))
     theirs = ngspice.run((DATA / f"{name}.cir").read_text(encoding="utf-8"), tmp_path)
 

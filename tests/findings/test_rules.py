@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from dossier import findings
-from dossier.assessment.assess import as_it_stands
+from dossier.assessment.assess import assess_nominal
 from dossier.buildfile.reader import read_build
 from dossier.diagnostic import Severity
 from dossier.findings.every import FAMILIES, RULES
@@ -38,7 +38,7 @@ UNSAFE = {
 @cache
 def results(name: str) -> Results:
     """A demo, computed once."""
-    return as_it_stands(read_build(DEMOS / f"{name}.yaml"))
+    return assess_nominal(read_build(DEMOS / f"{name}.yaml"))
 
 
 def test_every_family_is_listed() -> None:
@@ -110,7 +110,7 @@ def test_every_finding_belongs_to_a_rule_and_a_line() -> None:
 def test_a_mass_is_missed_where_it_is_missing() -> None:
     """The note on masses that are not stated stands at the first device without one, in the order of the file."""
     build = read_build(DEMOS / "unsafe-findings.yaml")
-    held = as_it_stands(build)
+    held = assess_nominal(build)
     note = next(f for f in held.findings if f.code == "mass-not-stated")
     assert note.where is not None
     without = [m.path for m in held.storage.masses if m.mass is None]

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from dossier.assessment.assess import as_it_stands
+from dossier.assessment.assess import assess_nominal
 from dossier.buildfile.reader import read_build_text
 from dossier.diagnostic import Severity
 
@@ -19,7 +19,7 @@ def severities(old: str, new: str) -> dict[str, Severity]:
     assert old in text
     build = read_build_text(text.replace(old, new).encode(), "van", str(DEMO))
     worst: dict[str, Severity] = {}
-    for finding in as_it_stands(build).findings:
+    for finding in assess_nominal(build).findings:
         worst[finding.code] = max(finding.severity, worst.get(finding.code, Severity.OK))
     return worst
 
@@ -44,5 +44,5 @@ def test_a_battery_that_fits_is_not_mentioned() -> None:
 def test_an_unknown_maximum_is_a_caution() -> None:
     """Where an amplifier's highest supply is not stated, more than is usual is a caution, not silence."""
     text = DEMO.read_text(encoding="utf-8").replace("cells: 6", "cells: 7").replace(" maximum_supply: 17 V,", "")
-    found = as_it_stands(read_build_text(text.encode(), "van", str(DEMO))).findings
+    found = assess_nominal(read_build_text(text.encode(), "van", str(DEMO))).findings
     assert {f.severity for f in found if f.code == "supply-maximum-not-known"} == {Severity.CAUTION}

@@ -23,7 +23,7 @@ from dossier.circuit.network import Network
 from dossier.circuit.programme import LEAD_IN_S
 from dossier.circuit.transient import simulate
 from dossier.circuit.wiring import wire
-from dossier.equipment.fitted import fitted, running
+from dossier.equipment.installed import installed, running
 from dossier.fitting.parameters import Adjusted, parameters_of
 
 sys.path.append(str(Path(__file__).parents[1] / "circuit"))
@@ -50,7 +50,7 @@ def one_battery(*, bursts: bool = False) -> Build:
 def network_of(build: Build, truth: Mapping[str, float]) -> Network:
     """The network with other truths: factors by parameter; of a set-point, volts to add."""
     case = next(iter(build.load_cases.values()))
-    fit, run = fitted(build), running(build, case.engine)
+    fit, run = installed(build), running(build, case.engine)
     channel = Channel(LogColumn("I", "current", ()), "amplifiers.any", "", "current")  # so that efficiencies are there
     parameters = parameters_of(build, fit, run, case, [channel])
     unknown = set(truth) - {p.id for p in parameters}

@@ -18,9 +18,9 @@ from dossier.buildfile.logs.log import LogError, VoltageLog
 from dossier.buildfile.logs.read import read_log
 from dossier.buildfile.model import Basis, Build
 from dossier.buildfile.reader import read_build, read_build_text
-from dossier.circuit.draw import nominal
+from dossier.circuit.sampler import nominal
 from dossier.cli.fit import fit as fit_command
-from dossier.equipment.fitted import fitted, running
+from dossier.equipment.installed import installed, running
 from dossier.fitting.calibrate import Fit, calibrate
 from dossier.fitting.edit import edited, entries
 from dossier.fitting.judgement import NotExplainedError
@@ -54,7 +54,7 @@ def fit() -> Fit:
 def test_true_inputs_predict_the_ngspice_run() -> None:
     """With the true inputs the prediction lies within 3 mV rms of the recorded run, noise taken off."""
     case = build().load_cases["tone"]
-    parts, run = fitted(build()), running(build(), case.engine)
+    parts, run = installed(build()), running(build(), case.engine)
     parameters = parameters_of(build(), parts, run, case, channels(log()))
     theta = np.array([[TRUE_SET_POINT_SHIFT if p.shifts else TRUTH[p.id] - 1.0 for p in parameters]])
     made = predict(build(), parts, run, case, channels(log()), Adjusted(parameters, theta))
@@ -95,7 +95,7 @@ def test_without_a_current_the_efficiency_is_left_alone() -> None:
     assert not any(one.parameter.id.startswith("efficiency") for one in fit().results)
     case = build().load_cases["tone"]
     current = Channel(log().columns[0], "amplifiers.bass", "bass", "current")
-    made = parameters_of(build(), fitted(build()), running(build(), case.engine), case, [current])
+    made = parameters_of(build(), installed(build()), running(build(), case.engine), case, [current])
     assert any(p.id == "efficiency.bass" for p in made)
 
 
@@ -135,7 +135,7 @@ def test_the_written_build_holds_the_fitted_values_and_nothing_else_changes() ->
     old, new = build().text.splitlines(), text.splitlines()
     assert sum(line in new for line in old) >= len(old) - 4
     case = made.load_cases["tone"]
-    again = predict(made, fitted(made), running(made, case.engine), case, channels(log()), nominal)
+    again = predict(made, installed(made), running(made, case.engine), case, channels(log()), nominal)
     rest = np.array(log().columns[1].values) - again.logged(np.array(log().t) + fit().clock.offset, 0.05)[:, 0, 1]
     assert float(np.sqrt(np.mean(rest**2))) < 0.03  # the edges, where the clock counts, included
 

@@ -15,8 +15,8 @@ from dossier.assessment.proof.log_columns import Channel
 from dossier.assessment.proof.predicted import Prediction, predict
 from dossier.buildfile.logs.log import LogColumn, VoltageLog
 from dossier.buildfile.reader import read_build_text
-from dossier.circuit.draw import nominal
-from dossier.equipment.fitted import fitted, running
+from dossier.circuit.sampler import nominal
+from dossier.equipment.installed import installed, running
 from dossier.results.logs import ClockKind
 
 TONE = "signal: {tone: 40 Hz, for: 10 s}"
@@ -45,7 +45,7 @@ def prediction(sound: str, *, vehicle: bool = False) -> Prediction:
         text = text.replace(old, new)
     build = read_build_text(text.encode(), "one", "one.yaml")
     case = build.load_cases["tone"]
-    return predict(build, fitted(build), running(build, case.engine), case, CHANNELS, nominal)
+    return predict(build, installed(build), running(build, case.engine), case, CHANNELS, nominal)
 
 
 def clock(

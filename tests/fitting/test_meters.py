@@ -13,7 +13,7 @@ from dossier.assessment.proof.meters import unsaturated
 from dossier.assessment.proof.predicted import predict
 from dossier.buildfile.logs.log import LogColumn, LogError, VoltageLog
 from dossier.buildfile.logs.read import read_log
-from dossier.equipment.fitted import fitted, running
+from dossier.equipment.installed import installed, running
 from dossier.fitting.calibrate import Fit, calibrate
 from dossier.fitting.judgement import NotExplainedError
 from dossier.fitting.parameters import Adjusted, parameters_of
@@ -75,7 +75,7 @@ def source_log(zero: float, wander: float) -> VoltageLog:
     """Both voltages and a clamp on the alternator, of the vehicle with the truths of ``synthetic``, by our own run."""
     build, t = one_battery(), np.arange(-4.0, 13.0, 0.1)
     case = build.load_cases["tone"]
-    parts, run = fitted(build), running(build, case.engine)
+    parts, run = installed(build), running(build, case.engine)
     parameters = parameters_of(build, parts, run, case, SOURCE)
     theta = [TRUTH_OF.get(p.id, 0.0 if p.shifts else 1.0) - (0.0 if p.shifts else 1.0) for p in parameters]
     made = predict(build, parts, run, case, SOURCE, Adjusted(parameters, np.array([theta]))).logged(t, 0.1)[:, 0, :]

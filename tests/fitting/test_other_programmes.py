@@ -14,8 +14,8 @@ from dossier.buildfile.logs.log import VoltageLog
 from dossier.buildfile.logs.read import read_log
 from dossier.buildfile.model import Basis, Build
 from dossier.buildfile.reader import read_build, read_build_text
-from dossier.circuit.draw import nominal
-from dossier.equipment.fitted import fitted, running
+from dossier.circuit.sampler import nominal
+from dossier.equipment.installed import installed, running
 from dossier.fitting.calibrate import Fit, calibrate
 from dossier.fitting.edit import edited, entries
 
@@ -49,7 +49,7 @@ def misses(of: Build) -> tuple[float, ...]:
     playing = read_build_text(text, "bursts", "bursts.yaml")
     case, true = playing.load_cases["tone"], log("bursts")
     channels = channels_of(playing, true, {}, "bursts")
-    made = predict(playing, fitted(playing), running(playing, case.engine), case, channels, nominal)
+    made = predict(playing, installed(playing), running(playing, case.engine), case, channels, nominal)
     t = np.array(true.t) + FIRST_S
     inside = (t > 0.0) & (t < 9.5)  # twelve bursts; whether a thirteenth fits exactly is a matter of rounding
     rest = np.array([c.values for c in true.columns]).T - made.logged(t, SAMPLE_S)[:, 0, :]
@@ -58,7 +58,7 @@ def misses(of: Build) -> tuple[float, ...]:
 
 @pytest.mark.independent
 def test_a_fit_on_a_tone_predicts_bursts() -> None:
-    """Fitted on ten seconds of tone, the means of 0.4 s bursts are met within 20 mV rms; before by more than 50 mV."""
+    """Calibrated on ten seconds of tone, means of 0.4 s bursts are met within 20 mV rms; before by more than 50 mV."""
     assert max(misses(build())) > 0.05
     assert max(misses(calibrated("run")[1])) < 0.02
 

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from dossier.assessment.assess import as_it_stands
+from dossier.assessment.assess import assess_nominal
 from dossier.buildfile.model import Build
 from dossier.buildfile.reader import read_build, read_build_text
 from dossier.pages.diagram.display import clashes, cut, measured
@@ -117,7 +117,7 @@ def test_demos_fit_one_sheet(demo: Path) -> None:
 def test_demos_with_voltages_and_fault_currents(demo: Path) -> None:
     """With worst voltages and fault currents, in metric and in US units: no overlap, none off its sheet, none cut."""
     build = read_build(demo)
-    results = as_it_stands(build)
+    results = assess_nominal(build)
     for units in Units:
         _, displays = drawings(read_by(units, build), read_by(units, results), units)
         wires, plain = drawings(read_by(units, build), None, units)

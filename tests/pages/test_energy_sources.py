@@ -13,7 +13,7 @@ from sample_results import sample_results
 from dossier.assessment.overview import energy_sources, further_sources, left_live
 from dossier.assessment.proof.checklist import checklist
 from dossier.buildfile.model import Build
-from dossier.equipment.fitted import fitted
+from dossier.equipment.installed import installed
 from dossier.pages.editions.edition import EDITIONS, story
 from dossier.pages.section import Stamp
 from dossier.pdf.template import Furniture, lay_out
@@ -33,7 +33,7 @@ def one_battery() -> Build:
 def said(which: str, edition: str) -> str:
     """All words of an edition, in order."""
     build = one_battery() if which == SMALL else sample_build()
-    found = energy_sources(build, fitted(build))
+    found = energy_sources(build, installed(build))
     results = replace(
         sample_results(),
         energy_sources=found,
@@ -95,7 +95,7 @@ def test_two_sources_in_one_place_are_not_called_rear() -> None:
     starter = next(iter(build.batteries.values()))
     twin = replace(starter, id="twin", title="Twin", starts_engine=False)
     build = replace(build, batteries={**build.batteries, "twin": twin})
-    found = energy_sources(build, fitted(build))
+    found = energy_sources(build, installed(build))
     results = replace(sample_results(), energy_sources=found, left_live=left_live(build, found))
     cover = lay_out(
         EDITIONS["workshop"].cover(build, results, STAMP), Furniture("Title", "W", "B", ""), paper="a4"

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 from pdf_text import pages_text
 
-from dossier.assessment.assess import as_it_stands
+from dossier.assessment.assess import assess_nominal
 from dossier.buildfile.reader import read_build
 from dossier.pages.appendix.methods import MEASURES
 from dossier.pages.editions.edition import story
@@ -27,7 +27,7 @@ def printed() -> str:
     """Everything the workshop edition of the unsafe demo says, in one line."""
     build = read_build(UNSAFE)
     stamp = Stamp("AAAA BBBB CCCC DDDD EEEE", "install-dossier 0", ("a.yaml",))
-    made = lay_out(story(build, as_it_stands(build), stamp), Furniture("T", "X-001", "Revision A"), paper="a4")
+    made = lay_out(story(build, assess_nominal(build), stamp), Furniture("T", "X-001", "Revision A"), paper="a4")
     return re.sub(r"\s+", " ", " ".join(pages_text(made.data)))
 
 

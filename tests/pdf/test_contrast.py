@@ -11,7 +11,7 @@ import pikepdf
 import pytest
 
 from dossier import style
-from dossier.assessment.assess import as_it_stands
+from dossier.assessment.assess import assess_nominal
 from dossier.buildfile.reader import read_build
 from dossier.pages.editions.edition import story
 from dossier.pages.section import Stamp
@@ -70,7 +70,7 @@ def test_every_word_of_a_dossier_has_contrast() -> None:
     """WCAG 2.2: every colour in which a word is set has at least 4.5 to 1 on white and on the tint of the tables."""
     build = read_build(UNSAFE)
     made = lay_out(
-        story(build, as_it_stands(build), Stamp("A", "p", ("a.yaml",))), Furniture("T", "X", "A"), paper="a4"
+        story(build, assess_nominal(build), Stamp("A", "p", ("a.yaml",))), Furniture("T", "X", "A"), paper="a4"
     )
     with pikepdf.open(io.BytesIO(made.data)) as pdf:
         used: set[Colour] = set()

@@ -13,7 +13,7 @@ from dossier.electrical import conductors, speakers
 from dossier.electrical.ampacity import ALONE, allowable
 from dossier.electrical.refusal import OutsideKnownError
 from dossier.equipment.amplifiers import impedance_of
-from dossier.equipment.fitted import Fitted
+from dossier.equipment.installed import Installed
 from dossier.reference.conductors import awg_area
 from dossier.results.protection import CouplingRow, RemoteLeadRow, SpeakerLeadRow
 
@@ -24,7 +24,7 @@ PROGRAMME_SHARE: Final = sqrt(10.0 ** ((3.01 - 9.0) / 10.0))
 """Rms current of music at 9 dB crest factor over that of the full sine."""
 
 
-def speaker_leads(build: Build, fit: Fitted) -> tuple[SpeakerLeadRow, ...]:
+def speaker_leads(build: Build, fit: Installed) -> tuple[SpeakerLeadRow, ...]:
     """Every speaker lead whose size is stated."""
     rows = []
     for speaker in build.speakers.values():

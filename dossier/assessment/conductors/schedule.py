@@ -15,7 +15,7 @@ from dossier.electrical.ampacity import Factor as Bundle
 from dossier.electrical.fuses import minimum_rating, temperature_rerating
 from dossier.electrical.refusal import OutsideKnownError
 from dossier.equipment.conductors import MATERIAL_WORDS, Conductor, FuseInCable, ambient_of
-from dossier.equipment.fitted import Fitted
+from dossier.equipment.installed import Installed
 from dossier.equipment.value import ASSUMED
 from dossier.reference.ampacity import TABLE5, TABLE5_COLUMNS
 from dossier.reference.conductors import awg_area
@@ -29,7 +29,7 @@ BEST_INSULATION: Final = 105.0  # degC: what an unmarked cable may be at best; t
 
 def schedule(
     build: Build,
-    fit: Fitted,
+    fit: Installed,
     currents: Mapping[str, tuple[ConductorCurrent, ...]],
     asked: Mapping[str, tuple[ConductorCurrent, ...]],
 ) -> tuple[ConductorRow, ...]:

@@ -12,16 +12,16 @@ from dossier.assessment.conductors.schedule import allowed_current
 from dossier.assessment.sag.currents import ConductorCurrent
 from dossier.assessment.sag.load_cases import Played
 from dossier.buildfile.model import LoadCase
-from dossier.equipment.fitted import Fitted
+from dossier.equipment.installed import Installed
 from dossier.results.sag import WarmMetal
 
 WORTH_REPEATING_V: Final = 0.02  # change of drop, of all conductors together, above which a case is played again
 MOST_REPEATS: Final = 4
 
-Play = Callable[[Fitted, LoadCase], Played]
+Play = Callable[[Installed, LoadCase], Played]
 
 
-def played_warm(play: Play, fit: Fitted, cases: Sequence[LoadCase]) -> tuple[Played, ...]:
+def played_warm(play: Play, fit: Installed, cases: Sequence[LoadCase]) -> tuple[Played, ...]:
     """Every load case with its conductors as warm as it makes them.
 
     A fixed point: play, heat, and play again with the resistance at the temperature that was reached, as long as that
@@ -49,7 +49,7 @@ def played_warm(play: Play, fit: Fitted, cases: Sequence[LoadCase]) -> tuple[Pla
     )
 
 
-def with_metal(fit: Fitted, warm: Sequence[WarmMetal]) -> Fitted:
+def with_metal(fit: Installed, warm: Sequence[WarmMetal]) -> Installed:
     """The same devices, some conductors with the resistance of their warm metal; its bands grow with it."""
     if not warm:
         return fit
@@ -62,7 +62,7 @@ def with_metal(fit: Fitted, warm: Sequence[WarmMetal]) -> Fitted:
     return replace(fit, conductors=MappingProxyType(changed))
 
 
-def _metals(fit: Fitted, done: Sequence[Played], k: int, counted: Mapping[str, float]) -> dict[str, float]:
+def _metals(fit: Installed, done: Sequence[Played], k: int, counted: Mapping[str, float]) -> dict[str, float]:
     """Temperature of every conductor with metal of its own in one load case [degC], never below the one counted."""
     found = {}
     for id_, conductor in fit.conductors.items():
@@ -74,7 +74,7 @@ def _metals(fit: Fitted, done: Sequence[Played], k: int, counted: Mapping[str, f
     return found
 
 
-def _shift(fit: Fitted, played: Played, before: Mapping[str, float], after: Mapping[str, float]) -> float:
+def _shift(fit: Installed, played: Played, before: Mapping[str, float], after: Mapping[str, float]) -> float:
     """Change of all drops together at the peak currents [V]."""
     total = 0.0
     for id_, metal in after.items():
@@ -85,7 +85,7 @@ def _shift(fit: Fitted, played: Played, before: Mapping[str, float], after: Mapp
     return total
 
 
-def _warm(fit: Fitted, metals: Mapping[str, float]) -> tuple[WarmMetal, ...]:
+def _warm(fit: Installed, metals: Mapping[str, float]) -> tuple[WarmMetal, ...]:
     rows = []
     for id_, metal in metals.items():
         conductor = fit.conductors[id_]

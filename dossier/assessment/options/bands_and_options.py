@@ -14,8 +14,8 @@ from dossier.assessment.proof.ripple_readings import Explained
 from dossier.assessment.sag.sampled import ask_bands
 from dossier.assessment.sag.samples import SAMPLES, SEED, Progress
 from dossier.buildfile.model import Build
-from dossier.circuit.draw import Draw, nominal
-from dossier.equipment.fitted import fitted, running
+from dossier.circuit.sampler import InputSampler, nominal
+from dossier.equipment.installed import installed, running
 from dossier.results.overview import Results
 
 
@@ -40,12 +40,12 @@ def with_ways(
         unasked: whether to compare the ways nobody had to write, too, where the build states no option.
         progress: told what is being computed.
     """
-    draw: Draw = nominal
+    draw: InputSampler = nominal
     count = 0
     if bands:
         samples = Explained(build, SAMPLES, SEED)
         draw, count = samples, SAMPLES
-        fit = fitted(build)
+        fit = installed(build)
         for case in results.load_cases:
             asked = build.load_cases[case.id]
             ask_bands(build, with_metal(fit, case.warm_metal), running(build, asked.engine), asked, case, samples)
@@ -59,7 +59,7 @@ def with_ways(
     if ways is None:
         return results
     progress("what moves the voltage", 0.3)
-    results = replace(results, sensitivity=sensitivity(build, fitted(build), results))
+    results = replace(results, sensitivity=sensitivity(build, installed(build), results))
 
     def told(what: str, done: float) -> None:
         progress(what, 0.35 + 0.65 * done)

@@ -35,9 +35,9 @@ from dossier.assessment.sag.traces import frozen
 from dossier.assessment.supply.budget import least_balance, load_budget
 from dossier.assessment.supply.engine_states import engine_words, states_of
 from dossier.buildfile.model import Build, Engine, LoadCase, Quantity, Signal
-from dossier.circuit.draw import Draw
+from dossier.circuit.sampler import InputSampler
 from dossier.circuit.simulations import current
-from dossier.equipment.fitted import Fitted, fitted, running
+from dossier.equipment.installed import Installed, installed, running
 from dossier.findings.voltage import DROP
 from dossier.frozen import dataclass
 from dossier.results.budget import EngineBudget, LoadBudget
@@ -53,11 +53,11 @@ CARRIED = replace(BATCH, phases=3)  # full level is short in music: against nine
 
 
 @dataclass(frozen=True, slots=True)
-class Played:
+class PlayedOption:
     """A variant with everything that was computed of it."""
 
     variant: Variant
-    fit: Fitted
+    fit: Installed
     note: Note
     music: MusicReading
     results: Results  # of an automatic row: with the note alone
@@ -84,18 +84,18 @@ class Plan:
     tone_hz: float
     stretch: Stretch
     alone: Build
-    variants: tuple[tuple[Variant, Fitted, Build | None], ...]
+    variants: tuple[tuple[Variant, Installed, Build | None], ...]
 
-    def ask(self, draw: Draw) -> None:
+    def ask(self, draw: InputSampler) -> None:
         """Have all of it played ahead, where other processes can."""
         if not current().helped:
             return
-        ask_cases(self.alone, fitted(self.alone))
+        ask_cases(self.alone, installed(self.alone))
         for variant, fit, judged in self.variants:
             build = variant.build
             ask_note(build, fit, running(build, self.note.engine), self.note, draw)
             if judged is not None:
-                ask_cases(judged, fitted(judged))
+                ask_cases(judged, installed(judged))
             run = running(build, self.music.engine)
             ask_batch(build, fit, run, self.music, self.stretch.programme, draw, settings=CARRIED)
 
@@ -116,7 +116,7 @@ def plan(build: Build, results: Results) -> Plan:
         note.signal.tone.si,
         worst_stretch(carried, _worst_instant(music, results)),
         _alone(build, note),
-        tuple((v, fitted(v.build), judged[v.kind](v)) for v in variants(build)),
+        tuple((v, installed(v.build), judged[v.kind](v)) for v in variants(build)),
     )
 
 
@@ -125,7 +125,7 @@ def compare(
     results: Results,
     compute: Callable[[Build], Results],
     plan: Plan,
-    draw: Draw,
+    draw: InputSampler,
     count: int,
     progress: Progress,
 ) -> OptionComparison:
@@ -150,14 +150,14 @@ def compare(
     sampled = [(v, own) for (v, *_), own in zip(every, made, strict=True) if v.kind != "automatic"] if count else []
     for variant, own in sampled:
         ask_lows(variant.build, own, (draw, risen))
-    played: list[Played] = []
+    played: list[PlayedOption] = []
     for k, ((variant, fit, judged), own) in enumerate(zip(every, made, strict=True)):
         progress(f"option: {variant.title}", 0.3 + 0.7 * k / (len(every) + 1))
         note = play_note(variant.build, fit, running(variant.build, case.engine), case, draw)
         against = None if judged is None else results if variant.kind == "option" else alone
         budget = results.budget if variant.kind == "build" else _budget(variant.build, fit)
         soft = play_music(variant.build, fit, music, stretch, draw)
-        played.append(Played(variant, fit, note, soft, own, against, budget, asked))
+        played.append(PlayedOption(variant, fit, note, soft, own, against, budget, asked))
     base = played[0]
     lows = {variant.id: lows_of(variant.build, own, draw) for variant, own in sampled}
     rising = {variant.id: lows_of(variant.build, own, risen) for variant, own in sampled if variant.kind == "option"}
@@ -175,7 +175,9 @@ def compare(
         variant = Variant(ASKING_LESS, f"Asking {-level:.0f} dB less", "automatic", "level only", build)
         soft = play_music(build, base.fit, _at_level(music, level), stretch, draw)
         softer = 10.0 ** (level / 10.0)
-        played.append(Played(variant, base.fit, quieter, soft, results, None, results.budget, asked * softer, softer))
+        played.append(
+            PlayedOption(variant, base.fit, quieter, soft, results, None, results.budget, asked * softer, softer)
+        )
     rows = tuple(_row(p, base, case, uses.get(p.variant.id, ()), banded=count > 0) for p in played)
     notes = {p.variant.id: p.note for p in played}
     written = [p.variant.id for p in played if p.variant.kind == "option"]
@@ -220,7 +222,7 @@ def _worst_instant(music: LoadCase, results: Results) -> float | None:
     return None if case is None else next(a.mean_minimum.at for a in case.amplifiers if a.id == case.worst)
 
 
-def _budget(build: Build, fit: Fitted) -> LoadBudget:
+def _budget(build: Build, fit: Installed) -> LoadBudget:
     return load_budget(build, fit, {engine.state: running(build, engine) for engine in states_of(build)})
 
 
@@ -238,7 +240,7 @@ def _level_words(case: LoadCase) -> str:
     return "rated output" if case.level is None else f"{10.0 * np.log10(case.level.si):+.0f} dB".replace("-", "−")
 
 
-def play_music(build: Build, fit: Fitted, case: LoadCase, stretch: Stretch, draw: Draw) -> MusicReading:
+def play_music(build: Build, fit: Installed, case: LoadCase, stretch: Stretch, draw: InputSampler) -> MusicReading:
     """The lowest at the worst amplifier in the most demanding stretch of the music."""
     batch = play_batch(build, fit, running(build, case.engine), case, stretch.programme, draw, settings=CARRIED)
     mean, trough, _ = batch.worst()
@@ -252,7 +254,7 @@ def play_music(build: Build, fit: Fitted, case: LoadCase, stretch: Stretch, draw
     return MusicReading(lowest(mean), lowest(trough))
 
 
-def _row(p: Played, base: Played, case: LoadCase, uses: tuple[Use, ...], *, banded: bool) -> OptionRow:
+def _row(p: PlayedOption, base: PlayedOption, case: LoadCase, uses: tuple[Use, ...], *, banded: bool) -> OptionRow:
     note, v = p.note, p.variant
     own = None if p is base else base.note
     short, long = (_note_reading(note, own, s, banded, p.share) for s in (SHORT_S, LONG_S))
@@ -289,12 +291,12 @@ def _row(p: Played, base: Played, case: LoadCase, uses: tuple[Use, ...], *, band
     )
 
 
-def _largest_fault(p: Played) -> float | None:
+def _largest_fault(p: PlayedOption) -> float | None:
     """Largest current that a fuse may have to interrupt [A]."""
     return max((fuse.most for fuse in p.results.protection.fuses), default=None)
 
 
-def _balance(p: Played, state: EngineBudget) -> float:
+def _balance(p: PlayedOption, state: EngineBudget) -> float:
     """Of the bus with least to spare: supply less vehicle less music at 1/8 of what is asked [A]."""
     if p.asks == 1.0:
         return state.balances[0]

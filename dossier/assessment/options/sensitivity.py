@@ -15,11 +15,11 @@ from dossier.assessment.sag.programmes import programme_of, sound_ends
 from dossier.assessment.sag.samples import BATCH, Batch, Values, play_batch
 from dossier.buildfile.model import Build, LoadCase, Quantity
 from dossier.circuit import programme as programmes
-from dossier.circuit.draw import Edges
 from dossier.circuit.elements import Values as Number
 from dossier.circuit.programme import Programme
+from dossier.circuit.sampler import Edges
 from dossier.circuit.wiring import wire
-from dossier.equipment.fitted import Fitted, Running, running
+from dossier.equipment.installed import Installed, Running, running
 from dossier.equipment.value import Value, values_in
 from dossier.results.overview import Results
 from dossier.results.sensitivity import InputEffect, Measurement, Sensitivity
@@ -34,7 +34,7 @@ LEAST_S = 0.3  # s that the nominal run must hold, else less is asked
 QUIETEST = 1.0 / 64.0
 
 
-def sensitivity(build: Build, fit: Fitted, results: Results) -> Sensitivity | None:
+def sensitivity(build: Build, fit: Installed, results: Results) -> Sensitivity | None:
     """One-at-a-time effects in the load case with the lowest mean voltage; None where nothing can be held."""
     if not results.load_cases:
         return None
@@ -81,7 +81,7 @@ def sensitivity(build: Build, fit: Fitted, results: Results) -> Sensitivity | No
     )
 
 
-def drawn_inputs(build: Build, fit: Fitted, run: Running, case: LoadCase) -> dict[str, Value]:
+def drawn_inputs(build: Build, fit: Installed, run: Running, case: LoadCase) -> dict[str, Value]:
     """Every input with a band that the network of a load case uses, by path, in the order of use."""
     found: dict[str, Value] = {}
 

@@ -16,8 +16,8 @@ from dossier.assessment.sag.samples import BATCH, Batch, play_batch
 from dossier.assessment.sag.traces import time_mean
 from dossier.buildfile.model import Build, LoadCase, Quantity
 from dossier.buildfile.recorded import SoundRun
-from dossier.circuit.draw import Draw, nominal
-from dossier.equipment.fitted import Fitted, running
+from dossier.circuit.sampler import InputSampler, nominal
+from dossier.equipment.installed import Installed, running
 from dossier.frozen import dataclass
 from dossier.results.options import Feed, FeedLimit, SoundCost, TargetGap
 from dossier.results.overview import Results
@@ -41,7 +41,7 @@ def sound_costs(results: Results) -> tuple[SoundCost, ...]:
     return tuple(replace(same[0][1], amplifier=", ".join(title for title, _ in same)) for same in rows.values())
 
 
-def less_asked(build: Build, fit: Fitted, case: LoadCase, draw: Draw) -> tuple[Note, float] | None:
+def less_asked(build: Build, fit: Installed, case: LoadCase, draw: InputSampler) -> tuple[Note, float] | None:
     """The note at the highest level (whole dB) at which no amplifier is starved by its supply, and that level.
 
     The level is found with nominal values: all of them in one batch. None where nothing is starved at the load
@@ -60,7 +60,7 @@ def less_asked(build: Build, fit: Fitted, case: LoadCase, draw: Draw) -> tuple[N
     return play_note(build, fit, run, quiet, draw), level
 
 
-def _at_levels(build: Build, fit: Fitted, case: LoadCase, shares: np.ndarray) -> Note:
+def _at_levels(build: Build, fit: Installed, case: LoadCase, shares: np.ndarray) -> Note:
     """The nominal note at several levels, one per sample."""
     level = Quantity(shares, "", "")  # type: ignore[arg-type]  # one level per sample
     return play_note(build, fit, running(build, case.engine), replace(case, level=level), nominal)
@@ -76,7 +76,9 @@ class _Goal:
     outputs: Mapping[float, float]
 
 
-def closing_gaps(build: Build, case: LoadCase, ways: Sequence[tuple[Variant, Fitted, Note]]) -> tuple[TargetGap, ...]:
+def closing_gaps(
+    build: Build, case: LoadCase, ways: Sequence[tuple[Variant, Installed, Note]]
+) -> tuple[TargetGap, ...]:
     """Power to close the gap to rated output in the long note, and to the targets of this revision's sound runs."""
     base = ways[0][2]
     goals = []
@@ -94,13 +96,13 @@ def _lost_db(note: Note, seconds: float) -> float | None:
     return -10.0 * float(np.log10(max(kept, 1e-6))) if np.isfinite(kept) else None
 
 
-def targets_fed(build: Build, fit: Fitted) -> dict[str, Feed]:
+def targets_fed(build: Build, fit: Installed) -> dict[str, Feed]:
     """By sound run that misses its target: whether the build could feed amplifiers enlarged by that."""
     unheld = Feed(FeedLimit.SUPPLY, SHORT_S, "no: as it stands it cannot hold even a short note")
     return {id_: _answer(build, fit, goal) if goal else unheld for id_, goal in _missed(build, fit).items()}
 
 
-def _missed(build: Build, fit: Fitted) -> dict[str, _Goal | None]:
+def _missed(build: Build, fit: Installed) -> dict[str, _Goal | None]:
     """Targets that sound runs of this revision miss, by run; None where the amplifiers give nothing."""
     runs = [run for run in build.kept.measurements.sound.values() if _misses(build, run)]
     return {run.id: _to_target(build, fit, run) for run in runs}
@@ -117,7 +119,7 @@ def _misses(build: Build, run: SoundRun) -> bool:
     )
 
 
-def _to_target(build: Build, fit: Fitted, run: SoundRun) -> _Goal | None:
+def _to_target(build: Build, fit: Installed, run: SoundRun) -> _Goal | None:
     """What the amplifiers gave in the run, raised by what is missing to its target; None where they gave nothing."""
     assert run.target is not None  # see _misses
     case = build.load_cases[run.load_case]
@@ -132,7 +134,7 @@ def _to_target(build: Build, fit: Fitted, run: SoundRun) -> _Goal | None:
     return _Goal(words, gap, case, outputs)
 
 
-def _gap(goal: _Goal, ways: Sequence[tuple[Variant, Fitted, Note]]) -> TargetGap:
+def _gap(goal: _Goal, ways: Sequence[tuple[Variant, Installed, Note]]) -> TargetGap:
     """Amplifiers enlarged by the gap, asked for the same factor, on every way to go."""
     level = 1.0 if goal.case.level is None else goal.case.level.si
     playing = [a for id_, a in ways[0][1].amplifiers.items() if not goal.case.amplifiers or id_ in goal.case.amplifiers]
@@ -144,7 +146,7 @@ def _gap(goal: _Goal, ways: Sequence[tuple[Variant, Fitted, Note]]) -> TargetGap
     return TargetGap(goal.words, goal.gap_db, rated * factor, drawn * factor, feeds, answers)
 
 
-def _answer(build: Build, fit: Fitted, goal: _Goal) -> Feed:
+def _answer(build: Build, fit: Installed, goal: _Goal) -> Feed:
     """Whether the enlarged amplifiers give the outputs that are wanted at each length, and all conductors carry it."""
     factor, run = power_ratio(goal.gap_db), running(build, goal.case.engine)
     assert goal.case.signal.tone is not None  # see note_case
@@ -172,7 +174,7 @@ def _answer(build: Build, fit: Fitted, goal: _Goal) -> Feed:
     return replace(found, words="no: it cannot hold even a short note" if missing is None else f"no: {found.words}")
 
 
-def _forbidden(build: Build, fit: Fitted, batch: Batch, seconds: float) -> Feed | None:
+def _forbidden(build: Build, fit: Installed, batch: Batch, seconds: float) -> Feed | None:
     """The fuse or conductor that may least carry the note for so long; None where all may."""
     run = batch.transient
     inside = (run.t >= REST_S) & (run.t <= REST_S + seconds)

@@ -12,9 +12,9 @@ from dossier.assessment.sag.full_level_tone import around
 from dossier.assessment.sag.sampled import ask_bands
 from dossier.assessment.sag.samples import Values, band_of
 from dossier.buildfile.model import Build
-from dossier.circuit.draw import Draw
 from dossier.circuit.elements import Values as Number
-from dossier.equipment.fitted import fitted, running
+from dossier.circuit.sampler import InputSampler
+from dossier.equipment.installed import installed, running
 from dossier.equipment.value import ASSUMED, Value
 from dossier.results.options import Turn, Use
 from dossier.results.overview import Results
@@ -30,18 +30,18 @@ def risen(value: Value) -> Number:
     return RISES if is_rise else value.nominal
 
 
-def ask_lows(build: Build, results: Results, draws: Sequence[Draw]) -> None:
+def ask_lows(build: Build, results: Results, draws: Sequence[InputSampler]) -> None:
     """Have ``lows_of`` of the same played ahead, where another process can."""
-    fit = fitted(build)
+    fit = installed(build)
     for case in results.load_cases:
         asked = build.load_cases[case.id]
         for draw in draws:
             ask_bands(build, with_metal(fit, case.warm_metal), running(build, asked.engine), asked, case, draw)
 
 
-def lows_of(build: Build, results: Results, draw: Draw) -> dict[str, Lows]:
+def lows_of(build: Build, results: Results, draw: InputSampler) -> dict[str, Lows]:
     """Every load case of a build, sample by sample, by id."""
-    fit, found = fitted(build), {}
+    fit, found = installed(build), {}
     for case in results.load_cases:
         asked = build.load_cases[case.id]
         warm, run = with_metal(fit, case.warm_metal), running(build, asked.engine)

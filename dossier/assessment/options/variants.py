@@ -12,7 +12,7 @@ from dossier.buildfile.quantities import parse
 from dossier.buildfile.reader import option_build
 from dossier.equipment.buses import path_between
 from dossier.equipment.charging import engine_speed
-from dossier.equipment.fitted import home
+from dossier.equipment.installed import home
 from dossier.frozen import dataclass
 from dossier.reader.said import joined, sentence, to_buy
 

@@ -18,8 +18,8 @@ from dossier.assessment.sag.sampled import Sampled, sampled
 from dossier.assessment.sag.samples import SAMPLES, SEED, Progress, unheard
 from dossier.assessment.supply.engine_states import engine_words, states_of
 from dossier.buildfile.model import Build
-from dossier.circuit.draw import Samples
-from dossier.equipment.fitted import Fitted, fitted, running
+from dossier.circuit.sampler import Samples
+from dossier.equipment.installed import Installed, installed, running
 from dossier.equipment.value import Value, values_in
 from dossier.findings.every import after_readings
 from dossier.results.overview import Results
@@ -28,7 +28,7 @@ from dossier.results.readings import ReadingsTold
 
 def with_readings(build: Build, results: Results) -> Results:
     """The same results with bands, before and with the readings, where something was read; others as they are."""
-    fit = fitted(build)
+    fit = installed(build)
     words = words_before(build, _values(build, fit))
     read = read_cases(words, build)
     if not read:
@@ -52,7 +52,7 @@ def with_bands(
         progress: told what is being computed.
         only: the load cases that get bands; all where None.
     """
-    fit = fitted(build)
+    fit = installed(build)
     made: dict[str, Sampled] = {}
     for k, case in enumerate(results.load_cases):
         if only is not None and case.id not in only:
@@ -78,7 +78,7 @@ def with_bands(
     )
 
 
-def _told(build: Build, fit: Fitted, found: Together, samples: Samples) -> ReadingsTold:
+def _told(build: Build, fit: Installed, found: Together, samples: Samples) -> ReadingsTold:
     read = {one.one.load_case for one in found.seen}
     inputs: dict[str, Value] = {}
     for id_ in sorted(read):
@@ -103,6 +103,6 @@ def _told(build: Build, fit: Fitted, found: Together, samples: Samples) -> Readi
     )
 
 
-def _values(build: Build, fit: Fitted) -> tuple[Value, ...]:
+def _values(build: Build, fit: Installed) -> tuple[Value, ...]:
     """Every number of the devices and of the supplies in every engine state."""
     return tuple(values_in((fit, *(running(build, engine) for engine in states_of(build)))))

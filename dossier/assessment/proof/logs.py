@@ -13,15 +13,15 @@ from dossier.assessment.proof.log_columns import Channel, channels_of
 from dossier.assessment.proof.meters import faults, measured, noise_of, unsaturated
 from dossier.assessment.proof.predicted import Prediction, predict
 from dossier.assessment.sag.traces import frozen
-from dossier.buildfile.beside import BesideError, folder_of, read_beside
+from dossier.buildfile.attached_files import BesideError, folder_of, read_beside
 from dossier.buildfile.logs.log import MAXIMUM_BYTES, LogError, VoltageLog
 from dossier.buildfile.logs.read import read_log
 from dossier.buildfile.model import Build, LoadCase
 from dossier.buildfile.recorded import StatedLog
 from dossier.buildfile.source import BuildFileError
-from dossier.circuit.draw import nominal
+from dossier.circuit.sampler import nominal
 from dossier.diagnostic import Diagnostic, Place, Severity
-from dossier.equipment.fitted import fitted, running
+from dossier.equipment.installed import installed, running
 from dossier.frozen import dataclass
 from dossier.results.logs import ClockKind, LoggedChannel, MeasuredLog
 
@@ -87,7 +87,7 @@ class UsableLog:
 def logs_over(build: Build, usable: Sequence[UsableLog]) -> tuple[MeasuredLog, ...]:
     """Every log laid over its load case."""
     made: list[MeasuredLog] = []
-    fit = fitted(build)
+    fit = installed(build)
     for one in usable:
         stated, log, channels = one.stated, one.log, one.channels
         case = build.load_cases[stated.load_case]

@@ -11,11 +11,11 @@ from dossier.assessment.proof.log_columns import Channel
 from dossier.assessment.sag.programmes import programme_of, sound_ends
 from dossier.assessment.sag.samples import BATCH, Values
 from dossier.buildfile.model import Build, LoadCase
-from dossier.circuit.draw import Draw
 from dossier.circuit.programme import LEAD_IN_S, Programme
+from dossier.circuit.sampler import InputSampler
 from dossier.circuit.transient import simulate
 from dossier.circuit.wiring import negative, positive, wire
-from dossier.equipment.fitted import Fitted, Running
+from dossier.equipment.installed import Installed, Running
 from dossier.frozen import dataclass
 
 STEP = replace(BATCH, tol_v=1e-3, tol_i=0.2, detail=True)
@@ -64,7 +64,7 @@ class Prediction:
 
 
 def predict(
-    build: Build, fit: Fitted, run: Running, case: LoadCase, channels: Sequence[Channel], draw: Draw
+    build: Build, fit: Installed, run: Running, case: LoadCase, channels: Sequence[Channel], draw: InputSampler
 ) -> Prediction:
     """Play the load case and read every channel; cycle means. Currents count positive in the direction they peak."""
     wired = wire(build, fit, run, case, draw)

@@ -16,7 +16,7 @@ from dossier.assessment.sag.sampled import Flags, Sampled, Told
 from dossier.assessment.sag.samples import Values, band_of
 from dossier.buildfile.model import Build, Quantity
 from dossier.buildfile.recorded import MeterReading
-from dossier.circuit.draw import Samples
+from dossier.circuit.sampler import Samples
 from dossier.equipment.value import Value
 from dossier.frozen import dataclass
 from dossier.reference.instruments import SEES, WORDS

@@ -12,11 +12,11 @@ import numpy as np
 from dossier.assessment.sag.samples import TAIL, Values
 from dossier.buildfile.model import Basis, Build, Quantity
 from dossier.buildfile.recorded import MeterReading
-from dossier.circuit.draw import Draw, Samples
 from dossier.circuit.elements import Values as Number
+from dossier.circuit.sampler import InputSampler, Samples
 from dossier.circuit.small_signal import ripple_fractions
 from dossier.circuit.wiring import wire
-from dossier.equipment.fitted import fitted, running
+from dossier.equipment.installed import installed, running
 from dossier.equipment.value import Subject, Value
 from dossier.frozen import dataclass
 from dossier.reference.instruments import LOWEST_AC_HZ, SEES
@@ -177,9 +177,9 @@ def _volts(one: MeterReading) -> float:
     return one.voltage.si
 
 
-def _fractions(build: Build, pairs: list[_Pair], draw: Draw) -> dict[str, Values]:
+def _fractions(build: Build, pairs: list[_Pair], draw: InputSampler) -> dict[str, Values]:
     """Ripple fractions, 0..1, nominal and one per sample; those read in one load case together."""
-    fit, made = fitted(build), {}
+    fit, made = installed(build), {}
     for id_ in dict.fromkeys(p.case for p in pairs):
         case, here = build.load_cases[id_], [p for p in pairs if p.case == id_]
         network = wire(build, fit, running(build, case.engine), case, draw).network

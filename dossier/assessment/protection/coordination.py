@@ -19,7 +19,7 @@ from dossier.buildfile.model import Build, Cable, Fuse
 from dossier.electrical.fuses import breaking_class, temperature_rerating
 from dossier.equipment.conductors import Conductor, ambient_of, conductor_of
 from dossier.equipment.feeding import most_output
-from dossier.equipment.fitted import Fitted
+from dossier.equipment.installed import Installed
 from dossier.reader.promised import allowed_a, down, fault_ka, high_v, load_a, up
 from dossier.reader.said import Measure, sentence
 from dossier.reader.units import Way
@@ -41,7 +41,7 @@ RULES: Final[Mapping[str, tuple[placement.DistanceRule, placement.DistanceRule]]
 
 def fuse_checks(
     build: Build,
-    fit: Fitted,
+    fit: Installed,
     nets: FaultNets,
     rows: Mapping[str, ConductorRow],
     currents: Mapping[str, tuple[ConductorCurrent, ...]],

@@ -12,7 +12,7 @@ from dossier.assessment.protection.clearing import curve
 from dossier.assessment.sag.currents import ConductorCurrent
 from dossier.electrical.fuses import bracket_for, final_temperature, withstand_time
 from dossier.electrical.heating import ThermalCable, time_constant
-from dossier.equipment.fitted import Fitted
+from dossier.equipment.installed import Installed
 from dossier.reference.adiabatic import VALID_UP_TO
 from dossier.reference.fuses import BLADE_SMALL_LARGEST, BRACKET_FLOOR, SHORTEST, SHORTEST_SOURCE
 from dossier.results.protection import CurvePoint, FuseCheck, Points, TimeCurrent
@@ -23,7 +23,7 @@ STEPS: Final = 24
 
 
 def time_currents(
-    fit: Fitted,
+    fit: Installed,
     checks: tuple[FuseCheck, ...],
     rows: Mapping[str, ConductorRow],
     currents: Mapping[str, tuple[ConductorCurrent, ...]],
@@ -39,7 +39,7 @@ def time_currents(
 
 
 def _time_current(
-    fit: Fitted, check: FuseCheck, row: ConductorRow, currents: tuple[ConductorCurrent, ...]
+    fit: Installed, check: FuseCheck, row: ConductorRow, currents: tuple[ConductorCurrent, ...]
 ) -> TimeCurrent | None:
     conductor = fit.conductors[check.cable]
     thermal = cable_of(conductor, allowed_current(conductor))

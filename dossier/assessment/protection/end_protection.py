@@ -12,7 +12,7 @@ from dossier.assessment.protection.prospective import FAULT, FaultNet
 from dossier.buildfile.model import Build, Fuse
 from dossier.electrical.fuses import clearing_time
 from dossier.equipment.feeding import Feeder, joined, let_through, reaching
-from dossier.equipment.fitted import Fitted
+from dossier.equipment.installed import Installed
 from dossier.reader.promised import down, load_a
 from dossier.reference import placement
 from dossier.reference.fuses import SELECTIVITY_RATIO
@@ -161,7 +161,7 @@ CASES: Final = (
 )
 
 
-def ends(build: Build, fit: Fitted, rows: Mapping[str, ConductorRow]) -> tuple[ConductorEnd, ...]:
+def ends(build: Build, fit: Installed, rows: Mapping[str, ConductorRow]) -> tuple[ConductorEnd, ...]:
     """Both ends of every feed: what reaches it there past every fuse that would protect it."""
     return tuple(
         conductor_end(build, rows[c.id], place, rows)

@@ -14,8 +14,8 @@ from dossier.assessment.protection.prospective import FaultNet, FaultNets
 from dossier.assessment.sag.currents import ConductorCurrent
 from dossier.buildfile.model import Build, Fuse
 from dossier.electrical.prospective import VoltageSource
-from dossier.equipment.fitted import Fitted
-from dossier.findings.rule import Subject
+from dossier.equipment.installed import Installed
+from dossier.findings.rule import Examined
 from dossier.frozen import dataclass
 from dossier.results.sag import LoadCaseResult, OutcomeKind
 
@@ -102,7 +102,7 @@ def _with_sources(net: FaultNet, matrix: NDArray[np.float64]) -> NDArray[np.floa
     return made
 
 
-def most_flow(subject: Subject) -> float:
+def most_flow(subject: Examined) -> float:
     """The most that can flow through one conductor in the load cases [A]: all that is drawn, or all that charges."""
     drawn = max((sum(a.input_a_mean or 0.0 for a in case.amplifiers) for case in subject.load_cases), default=0.0)
     base = max((run.base.amperes.nominal for run in subject.running.values()), default=0.0)
@@ -112,7 +112,7 @@ def most_flow(subject: Subject) -> float:
 
 def with_asked(
     build: Build,
-    fit: Fitted,
+    fit: Installed,
     cases: Sequence[LoadCaseResult],
     nets: FaultNets,
     currents: Mapping[str, tuple[ConductorCurrent, ...]],
@@ -129,7 +129,7 @@ def with_asked(
 
 
 def undelivered_demand(
-    build: Build, fit: Fitted, cases: Sequence[LoadCaseResult], shares: Shares
+    build: Build, fit: Installed, cases: Sequence[LoadCaseResult], shares: Shares
 ) -> dict[str, dict[str, float]]:
     """Least rms current of each cable by load case, where an amplifier did not get what it asks for [A].
 

@@ -12,7 +12,7 @@ from dossier.assessment.protection.prospective import FaultNets, place_faults
 from dossier.assessment.protection.starter import cranking
 from dossier.assessment.sag.currents import ConductorCurrent
 from dossier.buildfile.model import Build
-from dossier.equipment.fitted import Fitted
+from dossier.equipment.installed import Installed
 from dossier.results.protection import Protection
 from dossier.results.schedule import ConductorRow
 
@@ -21,7 +21,7 @@ Currents = Mapping[str, tuple[ConductorCurrent, ...]]
 
 def protection(
     build: Build,
-    fit: Fitted,
+    fit: Installed,
     nets: FaultNets,
     schedule: tuple[ConductorRow, ...],
     currents: Currents,

@@ -24,7 +24,7 @@ from dossier.electrical.fuses import table_breaking
 from dossier.electrical.prospective import CurrentSource, VoltageSource, faulted
 from dossier.equipment.conductors import WARM_RISE, Conductor
 from dossier.equipment.feeding import joined, most_output
-from dossier.equipment.fitted import Fitted, Running, home
+from dossier.equipment.installed import Installed, Running, home
 from dossier.equipment.storage import StorageBattery
 from dossier.equipment.value import Value
 from dossier.frozen import dataclass
@@ -99,7 +99,7 @@ class FaultNets:
         return max((s.emf for s in self.most.sources if isinstance(s, VoltageSource)), default=0.0)
 
 
-def fault_nets(build: Build, fit: Fitted, states: Mapping[str, Running]) -> FaultNets:
+def fault_nets(build: Build, fit: Installed, states: Mapping[str, Running]) -> FaultNets:
     """Networks for the largest, the likely and the smallest fault currents."""
     nodes = {id_: 2 * k for k, id_ in enumerate(build.locations)}
     charging = {id_: _charging(build, states, id_) for id_ in build.locations}
@@ -196,7 +196,7 @@ def source_resistance(battery: StorageBattery, kind: str) -> float:
 
 
 def _sources(
-    build: Build, fit: Fitted, nodes: Mapping[str, int], charging: Mapping[str, float], kind: str
+    build: Build, fit: Installed, nodes: Mapping[str, int], charging: Mapping[str, float], kind: str
 ) -> tuple[AnySource, ...]:
     found: list[AnySource] = []
     for b in fit.batteries.values():
@@ -227,7 +227,7 @@ def rested(battery: StorageBattery, kind: str, charging: float) -> float:
     return max(charging or full, battery.open_circuit.high)
 
 
-def _rests_on(fit: Fitted, source: AnySource) -> str:
+def _rests_on(fit: Installed, source: AnySource) -> str:
     """What the largest current of a source rests on, in words."""
     if isinstance(source, CurrentSource):
         return f"limits itself to {load_a(source.current)} A"
@@ -249,7 +249,7 @@ def _rests_on(fit: Fitted, source: AnySource) -> str:
 BASIS_WORDS: Final = MappingProxyType({"assumed": "estimated from its size", "datasheet": "of the data sheet"})
 
 
-def place_faults(build: Build, fit: Fitted, nets: FaultNets) -> tuple[PlaceFault, ...]:
+def place_faults(build: Build, fit: Installed, nets: FaultNets) -> tuple[PlaceFault, ...]:
     """Every location with a positive that something can feed."""
     titles = {
         f"{section}.{id_}": thing.title

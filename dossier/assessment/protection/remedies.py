@@ -29,11 +29,11 @@ from dossier.assessment.sag.currents import ConductorCurrent
 from dossier.buildfile.model import Build
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.equipment.conductors import Conductor, conductor_of
-from dossier.equipment.fitted import Fitted
+from dossier.equipment.installed import Installed
 from dossier.findings import banks as bank_rules
 from dossier.findings import conductors as conductor_rules
 from dossier.findings import fuses as fuse_rules
-from dossier.findings.rule import Subject
+from dossier.findings.rule import Examined
 from dossier.reader.said import Measure, joined, sentence
 from dossier.reader.units import Way
 from dossier.reference.fuses import CLASSES
@@ -82,7 +82,7 @@ Currents = Mapping[str, tuple[ConductorCurrent, ...]]
 
 
 def remedies(
-    subject: Subject, nets: FaultNets, currents: Currents, findings: tuple[Diagnostic, ...]
+    subject: Examined, nets: FaultNets, currents: Currents, findings: tuple[Diagnostic, ...]
 ) -> tuple[Remedy, ...]:
     """One remedy per conductor that has a curable finding of caution or stop."""
     wrong: dict[str, list[Diagnostic]] = {}
@@ -134,7 +134,7 @@ class _Search:
     """The search for one conductor."""
 
     def __init__(
-        self, subject: Subject, nets: FaultNets, currents: Currents, cable: str, found: list[Diagnostic]
+        self, subject: Examined, nets: FaultNets, currents: Currents, cable: str, found: list[Diagnostic]
     ) -> None:
         self.subject, self.nets, self.currents = subject, nets, currents
         self.build, self.cable = subject.build, subject.build.cables[cable]
@@ -241,7 +241,7 @@ class _Search:
         return more
 
     def _clears(
-        self, build: Build, fit: Fitted, nets: FaultNets, rows: Mapping[str, ConductorRow], currents: Currents
+        self, build: Build, fit: Installed, nets: FaultNets, rows: Mapping[str, ConductorRow], currents: Currents
     ) -> bool:
         """Whether the findings are gone and nothing else is worse."""
         self.judged += sum(len(row.fuses) for row in rows.values())
@@ -254,7 +254,7 @@ class _Search:
         self.told = {code for code, _ in new}
         return self.told <= set(TOLD) and not self._opens(build, fit, nets, judged.fuses)
 
-    def _opens(self, build: Build, fit: Fitted, nets: FaultNets, fuses: tuple[FuseCheck, ...]) -> bool:
+    def _opens(self, build: Build, fit: Installed, nets: FaultNets, fuses: tuple[FuseCheck, ...]) -> bool:
         """Whether a fuse would open before its branch, or while the engine is started, that does not now."""
         before = self.subject.protection
         was = {(p.main, p.branch) for p in before.selectivity if p.answer.verdict is Reply.NO}
@@ -281,7 +281,7 @@ def _grown(
     )
 
 
-def _rules(subject: Subject) -> list[Diagnostic]:
+def _rules(subject: Examined) -> list[Diagnostic]:
     of_fuses = (f for c in subject.protection.fuses for f in fuse_rules.of_fuse(c))
     return [*conductor_rules.findings(subject), *bank_rules.findings(subject), *of_fuses]
 

@@ -12,7 +12,7 @@ from dossier.buildfile.model import Build, Cable, Fuse
 from dossier.electrical.fuses import clearing_time
 from dossier.electrical.heating import adiabatic_temperature
 from dossier.equipment.conductors import Conductor
-from dossier.equipment.fitted import Fitted, home
+from dossier.equipment.installed import Installed, home
 from dossier.equipment.storage import NO_LIMIT, StorageBattery
 from dossier.reference.defaults import DEFAULTS
 from dossier.results.protection import Answer, CrankedCable, CrankedFuse, Cranking, Reply
@@ -23,7 +23,7 @@ HOLDS: Final = 1.1  # times its rating every fuse carries; ISO 8820-3 and -5, no
 LEAST_SHARE: Final = 0.02  # of the starter's current, that is worth following
 
 
-def cranking(build: Build, fit: Fitted, nets: FaultNets) -> Cranking | None:
+def cranking(build: Build, fit: Installed, nets: FaultNets) -> Cranking | None:
     """Where the starter's current flows; None where no battery starts the engine.
 
     Batteries share it by their pulse resistances and the ways to the starter, couplings closed; banks, empty within a

@@ -10,9 +10,9 @@ from dossier.assessment.sag.sampled import Flags, Sampled, sampled
 from dossier.assessment.sag.samples import Values, edges_in_time
 from dossier.assessment.sag.traces import frozen, thinned
 from dossier.buildfile.model import Build, LoadCase
-from dossier.circuit.draw import Draw, Samples
 from dossier.circuit.programme import LEAD_IN_S
-from dossier.equipment.fitted import Fitted, Running
+from dossier.circuit.sampler import InputSampler, Samples
+from dossier.equipment.installed import Installed, Running
 from dossier.frozen import dataclass
 from dossier.results.sag import AmplifierSag, BandTrace, LimitCheck, LoadCaseResult, LocationSag, Reading, Trace
 
@@ -21,7 +21,7 @@ LEVELS = 24  # steps of nominal voltage in which the band of music is tabulated
 
 
 def with_bands(
-    build: Build, fit: Fitted, run: Running, case: LoadCase, result: LoadCaseResult, samples: Samples
+    build: Build, fit: Installed, run: Running, case: LoadCase, result: LoadCaseResult, samples: Samples
 ) -> LoadCaseResult:
     """Play the samples of a load case, and give its result their bands: ``sampled`` and ``banded``."""
     return banded(sampled(build, fit, run, case, result, samples), result)
@@ -61,7 +61,7 @@ class Lows:
 
 
 def sampled_lows(
-    build: Build, fit: Fitted, run: Running, case: LoadCase, result: LoadCaseResult, draw: Draw
+    build: Build, fit: Installed, run: Running, case: LoadCase, result: LoadCaseResult, draw: InputSampler
 ) -> Lows:
     """What ``with_bands`` of the same reads, for all amplifiers and limits together, without the nominal sample."""
     made = sampled(build, fit, run, case, result, draw)

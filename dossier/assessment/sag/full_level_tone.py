@@ -7,10 +7,10 @@ from numpy.typing import NDArray
 
 from dossier.assessment.sag.samples import Batch, Values, ask_batch, at_times, band_of, play_batch
 from dossier.buildfile.model import Build, Engine, LoadCase, Quantity, Signal
-from dossier.circuit.draw import Draw
 from dossier.circuit.elements import Amplifier
 from dossier.circuit.programme import EDGE_S, Programme, polyline
-from dossier.equipment.fitted import Fitted, Running
+from dossier.circuit.sampler import InputSampler
+from dossier.equipment.installed import Installed, Running
 from dossier.frozen import dataclass
 from dossier.results.sag import Band, Reading
 
@@ -68,7 +68,7 @@ def note_programme(hz: float) -> Programme:
 
 
 def play_note(
-    build: Build, fit: Fitted, run: Running, case: LoadCase, draw: Draw, scale: float | Values = 1.0
+    build: Build, fit: Installed, run: Running, case: LoadCase, draw: InputSampler, scale: float | Values = 1.0
 ) -> Note:
     """Play the note with ``draw``; ``scale`` enlarges every amplifier."""
     assert case.signal.tone is not None  # see note_case
@@ -76,7 +76,7 @@ def play_note(
     return read_note(play_batch(build, fit, run, case, programme, draw, scale=scale))
 
 
-def ask_note(build: Build, fit: Fitted, run: Running, case: LoadCase, draw: Draw) -> None:
+def ask_note(build: Build, fit: Installed, run: Running, case: LoadCase, draw: InputSampler) -> None:
     """Have ``play_note`` of the same played ahead."""
     assert case.signal.tone is not None  # see note_case
     ask_batch(build, fit, run, case, note_programme(case.signal.tone.si), draw)

@@ -22,16 +22,16 @@ from dossier.assessment.sag.traces import (
 from dossier.assessment.supply.engine_states import engine_words
 from dossier.buildfile.model import Build, LoadCase
 from dossier.buildfile.source import BuildFileError
-from dossier.circuit.draw import nominal
 from dossier.circuit.newton import ConvergenceError
 from dossier.circuit.programme import LEAD_IN_S, Programme
+from dossier.circuit.sampler import nominal
 from dossier.circuit.settings import Settings
 from dossier.circuit.simulations import current
 from dossier.circuit.trace import Cycle, Transient
 from dossier.circuit.transient import simulate
 from dossier.circuit.wiring import Wired, wire
 from dossier.diagnostic import Diagnostic, Severity
-from dossier.equipment.fitted import Fitted, Running, running
+from dossier.equipment.installed import Installed, Running, running
 from dossier.frozen import dataclass
 from dossier.results.sag import (
     AmplifierSag,
@@ -59,7 +59,7 @@ class _Run:
     """A finished run with what is needed to read it: ``kept`` points for the paper, when the sound ``ends``."""
 
     build: Build
-    fit: Fitted
+    fit: Installed
     base_at: str
     case: LoadCase
     wired: Wired
@@ -69,7 +69,7 @@ class _Run:
     ends: float
 
 
-def play(build: Build, fit: Fitted, run: Running, case: LoadCase) -> Played:
+def play(build: Build, fit: Installed, run: Running, case: LoadCase) -> Played:
     """Simulate a load case with nominal values and read its results.
 
     Raises:
@@ -111,7 +111,7 @@ def play(build: Build, fit: Fitted, run: Running, case: LoadCase) -> Played:
     )
 
 
-def ask_cases(build: Build, fit: Fitted) -> None:
+def ask_cases(build: Build, fit: Installed) -> None:
     """Have all load cases played ahead, where another process can."""
     if (simulations := current()).helped:
         for case in build.load_cases.values():

@@ -21,7 +21,7 @@ from dossier.assessment.supply.energy import (
 from dossier.buildfile.model import Build, LoadCase, Quantity, Signal
 from dossier.buildfile.source import BuildFileError
 from dossier.electrical import batteries as law
-from dossier.equipment.fitted import Fitted, Running
+from dossier.equipment.installed import Installed, Running
 from dossier.equipment.storage import StorageBattery
 from dossier.results.storage import NoRecharge, RechargeCase, RechargeSource
 
@@ -33,7 +33,7 @@ LONGEST_S: Final = 86400.0
 LEAST_A: Final = 1.0  # into all batteries together; less is no recharge
 
 
-def recharge(build: Build, fit: Fitted, road: Running, reserves: Reserves) -> Played | NoRecharge:
+def recharge(build: Build, fit: Installed, road: Running, reserves: Reserves) -> Played | NoRecharge:
     """The batteries as the play at 1/8 power left them, the engine at cruise, music at 1/8 power.
 
     Currents are those of the first seconds, with batteries that accept as much as the high end of what is assumed;

@@ -15,12 +15,12 @@ from dossier.assessment.sag.programmes import programme_of, sound_ends
 from dossier.assessment.sag.samples import BATCH, Batch, Values, ask_batch, band_of, play_batch
 from dossier.assessment.sag.traces import moving_average, time_mean
 from dossier.buildfile.model import Build, LoadCase
-from dossier.circuit.draw import Draw, nominal
 from dossier.circuit.programme import LEAD_IN_S, Programme
+from dossier.circuit.sampler import InputSampler, nominal
 from dossier.circuit.settings import Settings
 from dossier.circuit.simulations import current
 from dossier.circuit.wiring import wire
-from dossier.equipment.fitted import Fitted, Running
+from dossier.equipment.installed import Installed, Running
 from dossier.frozen import dataclass
 from dossier.results.sag import Band, LoadCaseResult
 
@@ -39,7 +39,7 @@ class Told:
 class Sampled:
     """A batch of a load case, read between ``start`` and ``end`` s; samples (B,) without the nominal one."""
 
-    fit: Fitted
+    fit: Installed
     base_at: str
     music: bool
     batch: Batch
@@ -106,7 +106,7 @@ class Sampled:
 
 
 def sampled(
-    build: Build, fit: Fitted, run: Running, case: LoadCase, result: LoadCaseResult, draw: Draw
+    build: Build, fit: Installed, run: Running, case: LoadCase, result: LoadCaseResult, draw: InputSampler
 ) -> Sampled:
     """Play a load case with many samples; of music its most demanding stretch."""
     programme, start, end = _played(case, result)
@@ -115,7 +115,7 @@ def sampled(
 
 
 def ask_bands(
-    build: Build, fit: Fitted, run: Running, case: LoadCase, result: LoadCaseResult, draw: Draw
+    build: Build, fit: Installed, run: Running, case: LoadCase, result: LoadCaseResult, draw: InputSampler
 ) -> None:
     """Have what ``sampled`` of the same needs played ahead."""
     if current().helped:
@@ -133,7 +133,7 @@ def _played(case: LoadCase, result: LoadCaseResult) -> tuple[Programme, float, f
     return stretch.programme, stretch.start, stretch.end
 
 
-def _settings(build: Build, fit: Fitted, run: Running, case: LoadCase) -> Settings:
+def _settings(build: Build, fit: Installed, run: Running, case: LoadCase) -> Settings:
     """With the voltages of nodes only where a location has no device that shows its voltage: they take time."""
     wired = wire(build, fit, run, case, nominal)
     return replace(BATCH, detail=not all(port_at(wired, id_) for id_ in wired.nodes))

@@ -10,18 +10,18 @@ from numpy.typing import NDArray
 
 from dossier.assessment.sag.surrogate import Many, many
 from dossier.buildfile.model import Build, LoadCase
-from dossier.circuit.draw import Draw, Samples
 from dossier.circuit.elements import Amplifier, Element
 from dossier.circuit.elements import Values as Number
 from dossier.circuit.network import Network
 from dossier.circuit.outcome import Outcome
 from dossier.circuit.programme import Programme
+from dossier.circuit.sampler import InputSampler, Samples
 from dossier.circuit.settings import Settings
 from dossier.circuit.simulations import current
 from dossier.circuit.trace import Transient
 from dossier.circuit.transient import simulate
 from dossier.circuit.wiring import Wired, wire
-from dossier.equipment.fitted import Fitted, Running
+from dossier.equipment.installed import Installed, Running
 from dossier.equipment.value import Value
 from dossier.frozen import dataclass
 from dossier.results.sag import Band, Trace
@@ -80,11 +80,11 @@ class Batch:
 
 def play_batch(
     build: Build,
-    fit: Fitted,
+    fit: Installed,
     run: Running,
     case: LoadCase,
     programme: Programme,
-    draw: Draw,
+    draw: InputSampler,
     *,
     settings: Settings = BATCH,
     scale: float | Values = 1.0,
@@ -126,11 +126,11 @@ def play_batch(
 
 def ask_batch(
     build: Build,
-    fit: Fitted,
+    fit: Installed,
     run: Running,
     case: LoadCase,
     programme: Programme,
-    draw: Draw,
+    draw: InputSampler,
     *,
     settings: Settings = BATCH,
     scale: float | Values = 1.0,
@@ -140,7 +140,9 @@ def ask_batch(
         simulations.ask(_wired(build, fit, run, case, draw, scale).network, programme, settings)
 
 
-def _wired(build: Build, fit: Fitted, run: Running, case: LoadCase, draw: Draw, scale: float | Values) -> Wired:
+def _wired(
+    build: Build, fit: Installed, run: Running, case: LoadCase, draw: InputSampler, scale: float | Values
+) -> Wired:
     wired = wire(build, fit, run, case, draw)
     parts = tuple(_for_good(element, scale) for element in wired.network.elements)
     return replace(wired, network=Network(parts, wired.network.ground))

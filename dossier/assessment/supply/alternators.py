@@ -12,7 +12,7 @@ from dossier.electrical import alternators as law
 from dossier.electrical import belts
 from dossier.equipment.charging import charging_sources
 from dossier.equipment.feeding import joined
-from dossier.equipment.fitted import Running
+from dossier.equipment.installed import Running
 from dossier.equipment.value import Subject
 from dossier.results.charging import AlternatorRow, SharingRow, SpeedRow
 

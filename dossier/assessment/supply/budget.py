@@ -21,7 +21,7 @@ from dossier.buildfile.model import Build
 from dossier.equipment.amplifiers import DrivenAmplifier
 from dossier.equipment.buses import Bus, buses, charged_together
 from dossier.equipment.charging import ChargingSource
-from dossier.equipment.fitted import Fitted, Running
+from dossier.equipment.installed import Installed, Running
 from dossier.results.budget import BusBudget, DemandLevel, Drive, EngineBudget, EngineOff, LoadBudget
 
 DRIVE_MINUTES: Final = 30.0  # a stated drive, not a standard: one fifth of it at idle
@@ -30,7 +30,7 @@ _FRACTIONS: Final = tuple(fraction for _, _, fraction in LEVELS)
 
 
 def load_budget(
-    build: Build, fit: Fitted, runs: Mapping[str, Running], reserves: Reserves | None = None
+    build: Build, fit: Installed, runs: Mapping[str, Running], reserves: Reserves | None = None
 ) -> LoadBudget:
     """The whole budget of a build; ``runs`` has one entry per engine state."""
     found = reserves or Reserves(build, fit, runs["stopped"])
@@ -48,7 +48,7 @@ def load_budget(
     )
 
 
-def least_balance(build: Build, fit: Fitted, run: Running, fraction: float) -> float:
+def least_balance(build: Build, fit: Installed, run: Running, fraction: float) -> float:
     """What the bus with least has to spare [A] while every amplifier plays at ``fraction`` of its rated output."""
     return min(side.balance(fraction) for side in _sides(build, fit, run))
 
@@ -58,7 +58,7 @@ class _Side:
     """What supplies charge together, and everything that draws there."""
 
     build: Build
-    fit: Fitted
+    fit: Installed
     run: Running
     group: tuple[Bus, ...]
     sides: list[_Side]
@@ -113,14 +113,14 @@ class _Side:
         return self.limit - self.base - self.passed_on(fraction) - self.audio(fraction)
 
 
-def _sides(build: Build, fit: Fitted, run: Running) -> list[_Side]:
+def _sides(build: Build, fit: Installed, run: Running) -> list[_Side]:
     sides: list[_Side] = []
     for group in charged_together(buses(build, fit, run), run):
         sides.append(_Side(build, fit, run, group, sides))
     return sides
 
 
-def _state(build: Build, fit: Fitted, run: Running) -> EngineBudget:
+def _state(build: Build, fit: Installed, run: Running) -> EngineBudget:
     sides = _sides(build, fit, run)
     found = tuple(_bus(side) for side in sides)
     return EngineBudget(
@@ -171,7 +171,7 @@ def _letter(index: int) -> str:
 
 
 def _drives(
-    build: Build, fit: Fitted, runs: Mapping[str, Running], states: Sequence[EngineBudget]
+    build: Build, fit: Installed, runs: Mapping[str, Running], states: Sequence[EngineBudget]
 ) -> tuple[Drive, ...]:
     """What a drive puts into the batteries of every bus; buses that are one in either state are counted as one."""
     idle, cruise = (next(s for s in states if s.state == name) for name in ("idle", "cruise"))
@@ -207,7 +207,7 @@ def _joined(idle: Iterable[BusBudget], cruise: Iterable[BusBudget]) -> list[set[
     return groups
 
 
-def _engine_off(fit: Fitted, found: Reserves, name: str, fraction: float) -> EngineOff:
+def _engine_off(fit: Installed, found: Reserves, name: str, fraction: float) -> EngineOff:
     """Time until the first of the batteries that feed something may give no more."""
     hours, gone = found.down(fraction)
     unfed = silent(hours, gone.first) if gone.first is not None else list(fit.amplifiers)

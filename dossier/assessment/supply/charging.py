@@ -14,7 +14,7 @@ from dossier.electrical import capacitors
 from dossier.equipment.charging import ChargingSource
 from dossier.equipment.conductors import ambient_of
 from dossier.equipment.feeding import joined, most_output
-from dossier.equipment.fitted import Fitted, Running, home
+from dossier.equipment.installed import Installed, Running, home
 from dossier.equipment.storage import CHEMISTRY_WORDS, Bank, StorageBattery
 from dossier.reference.batteries import CHARGING, HYDROGEN_PER_COULOMB
 from dossier.results.charging import BankRow, Charging, Does, DumpRow, LiveRow, Opens, RelayRow, Window, WindowRow
@@ -36,7 +36,9 @@ LOAD_DUMP: Final = (
 SAME: Final = 1.0005  # a rounded division by the number of cells is no excess
 
 
-def charging(build: Build, fit: Fitted, states: Mapping[str, Running], cases: tuple[LoadCaseResult, ...]) -> Charging:
+def charging(
+    build: Build, fit: Installed, states: Mapping[str, Running], cases: tuple[LoadCaseResult, ...]
+) -> Charging:
     """Everything about sources on one bus."""
     return Charging(
         windows=tuple(_window(build, states, b) for b in fit.batteries.values()),
@@ -164,7 +166,7 @@ def _live(build: Build) -> tuple[LiveRow, ...]:
     return tuple(rows)
 
 
-def _dumps(build: Build, fit: Fitted, states: Mapping[str, Running]) -> Iterable[DumpRow]:
+def _dumps(build: Build, fit: Installed, states: Mapping[str, Running]) -> Iterable[DumpRow]:
     """Fuses between an alternator and the batteries, and managements, that may open while the alternator charges."""
     alternators = [s for s in build.supplies.values() if s.kind == "alternator"]
     drawing = {a.at for a in build.amplifiers.values()} | {build.vehicle.base_load_at or home(build)}
@@ -210,7 +212,7 @@ def _stores(build: Build, location: str) -> list[str]:
 
 
 def _relays(
-    build: Build, fit: Fitted, states: Mapping[str, Running], cases: tuple[LoadCaseResult, ...]
+    build: Build, fit: Installed, states: Mapping[str, Running], cases: tuple[LoadCaseResult, ...]
 ) -> Iterable[RelayRow]:
     cruise = states.get("cruise")
     alternators = (

@@ -9,13 +9,13 @@ from typing import Final
 
 from dossier.buildfile.model import Build
 from dossier.circuit import elements as el
-from dossier.circuit.draw import nominal
 from dossier.circuit.network import Network
 from dossier.circuit.newton import ConvergenceError
+from dossier.circuit.sampler import nominal
 from dossier.circuit.steady import Steady, steady
 from dossier.circuit.wiring import wire
 from dossier.electrical import batteries as law
-from dossier.equipment.fitted import Fitted, Running
+from dossier.equipment.installed import Installed, Running
 from dossier.equipment.storage import StorageBattery
 from dossier.reference.batteries import CHARGING, LEAD_ACID
 from dossier.reference.defaults import DEFAULTS
@@ -50,7 +50,7 @@ def floor_words(battery: StorageBattery) -> str:
     return f"{battery.title}: down to {down} of capacity, {why}; Peukert exponent {exponent:.2f}"
 
 
-def stated(fit: Fitted) -> dict[str, float]:
+def stated(fit: Installed) -> dict[str, float]:
     """The state of charge of every battery as it is taken to be."""
     return {id_: b.charge_state.nominal for id_, b in fit.batteries.items()}
 
@@ -79,7 +79,7 @@ class Hours:
     """
 
     build: Build
-    fit: Fitted
+    fit: Installed
     run: Running
     fraction: float
     temperature: float | None = None
@@ -267,7 +267,7 @@ class Reserves:
     """Play with the engine stopped until the first of the batteries that feed something may give no more."""
 
     build: Build
-    fit: Fitted
+    fit: Installed
     run: Running
     _known: dict[tuple[float, float], tuple[Hours, Gone]] = field(default_factory=dict)
 

@@ -7,14 +7,14 @@ from collections.abc import Iterator, Mapping
 import numpy as np
 
 from dossier.buildfile.model import Build
-from dossier.circuit.draw import nominal
 from dossier.circuit.programme import Programme
+from dossier.circuit.sampler import nominal
 from dossier.circuit.settings import Settings
 from dossier.circuit.transient import simulate
 from dossier.circuit.wiring import wire
 from dossier.equipment.buses import Bus, buses
 from dossier.equipment.charging import ChargingSource
-from dossier.equipment.fitted import Fitted, Running
+from dossier.equipment.installed import Installed, Running
 from dossier.results.charging import Silence, SilentRow
 
 TURNING = ("idle", "cruise")  # engine states in which a supply is there to give
@@ -23,12 +23,12 @@ APART_V = 0.1  # of a 12 V system: nearer than that, a battery is merely full
 REST = Programme(np.array([0.0, 0.02]), np.zeros(2))
 
 
-def silent_supplies(build: Build, fit: Fitted, states: Mapping[str, Running]) -> tuple[SilentRow, ...]:
+def silent_supplies(build: Build, fit: Installed, states: Mapping[str, Running]) -> tuple[SilentRow, ...]:
     """Every supply that works in an engine state and gives nothing there at rest, where a cause can be named."""
     return tuple(row for name in TURNING for row in _silent(build, fit, states[name]))
 
 
-def _silent(build: Build, fit: Fitted, run: Running) -> Iterator[SilentRow]:
+def _silent(build: Build, fit: Installed, run: Running) -> Iterator[SilentRow]:
     working = [s for s in run.supplies if s.running]
     if not working:
         return
@@ -57,7 +57,7 @@ def _output(s: ChargingSource) -> str:
 
 
 def _cause(
-    fit: Fitted,
+    fit: Installed,
     working: list[ChargingSource],
     s: ChargingSource,
     bus: Bus,

@@ -21,7 +21,7 @@ from dossier.electrical import batteries as law
 from dossier.electrical.mass import ACROSS, ALONG, restraint_force
 from dossier.equipment.conductors import ambient_of
 from dossier.equipment.feeding import joined
-from dossier.equipment.fitted import Fitted, Running
+from dossier.equipment.installed import Installed, Running
 from dossier.equipment.storage import StorageBattery
 from dossier.reference.batteries import LITHIUM
 from dossier.reference.defaults import DEFAULTS
@@ -46,7 +46,7 @@ LEVELS_USED: Final = 2
 
 def storage(
     build: Build,
-    fit: Fitted,
+    fit: Installed,
     states: Mapping[str, Running],
     reserves: Reserves,
     again: RechargeCase | NoRecharge,
@@ -68,7 +68,7 @@ def storage(
 
 
 def _reserve(
-    build: Build, fit: Fitted, states: Mapping[str, Running], reserves: Reserves, cranking: Cranking | None
+    build: Build, fit: Installed, states: Mapping[str, Running], reserves: Reserves, cranking: Cranking | None
 ) -> tuple[ReserveRow, ...]:
     """Time at 25 degC and in the cold until the first battery gives out, and what the road puts back."""
     coldest = [place.coldest.si for place in build.locations.values() if place.coldest]
@@ -83,7 +83,7 @@ def _reserve(
 
 def _reserve_row(
     build: Build,
-    fit: Fitted,
+    fit: Installed,
     road: Running,
     name: str,
     gone: Gone,
@@ -114,7 +114,7 @@ def _reserve_row(
 
 
 def _volts(
-    fit: Fitted, cranking: Cranking, temperature: float, left: float
+    fit: Installed, cranking: Cranking, temperature: float, left: float
 ) -> tuple[float, float] | tuple[None, None]:
     """Voltage while cranking with the reserve left, at the posts and at the starter [V]; None past the management.
 
@@ -135,7 +135,7 @@ def _cold_resistance(b: StorageBattery, temperature: float, left: float) -> floa
     return cold * law.charge_factor(b.chemistry, left).typical + b.terminals.high
 
 
-def _standing(build: Build, fit: Fitted) -> list[StandingRow]:
+def _standing(build: Build, fit: Installed) -> list[StandingRow]:
     """Groups of batteries joined with everything closed that is closed with the key off, and what drains them."""
     groups: list[list[StorageBattery]] = []
     feeds = build
@@ -161,7 +161,7 @@ def _asleep(build: Build, location: str) -> set[str]:
     return joined(replace(build, couplings=kept), location)
 
 
-def _group(build: Build, fit: Fitted, group: list[StorageBattery]) -> StandingRow:
+def _group(build: Build, fit: Installed, group: list[StorageBattery]) -> StandingRow:
     bus = _asleep(build, group[0].at)
     starts = any(b.starts_engine for b in group)
     usable = sum(b.charge.nominal * max(b.charge_state.nominal - least(b, with_starter=starts), 0.0) for b in group)

@@ -74,7 +74,7 @@ class Step:
     found: Mask
 
 
-class March:
+class TimeStep:
     """The equations of the samples still running, ready to be stepped."""
 
     def __init__(self, storage: Storage, direct: Direct, blocks: Blocks, level: Callable[[float], float]) -> None:

@@ -25,7 +25,7 @@ class BaseLoad:
 
 
 @dataclass(frozen=True, slots=True)
-class Fitted:
+class Installed:
     """What does not depend on the engine state."""
 
     batteries: Mapping[str, StorageBattery]
@@ -45,9 +45,9 @@ class Running:
     base: BaseLoad
 
 
-def fitted(build: Build) -> Fitted:
+def installed(build: Build) -> Installed:
     """Every device of the build with its numbers."""
-    return Fitted(
+    return Installed(
         storage_batteries(build),
         banks(build),
         driven_amplifiers(build),

@@ -10,7 +10,7 @@ import numpy as np
 from dossier.circuit.elements import Array, Values
 from dossier.equipment.value import Value
 
-Draw = Callable[[Value], Values]
+InputSampler = Callable[[Value], Values]
 
 
 def nominal(value: Value) -> Values:
