@@ -26,8 +26,7 @@ if TYPE_CHECKING:
 
 __version__ = "0.2.0"
 __all__ = [
-    "Build", "BuildFileError", "Diagnostic", "OutputError", "Results", "Severity",
-    "as_json", "assess", "read", "write",
+    "Build", "BuildFileError", "Diagnostic", "OutputError", "Results", "Severity", "as_json", "assess", "read", "write"
 ]  # fmt: skip
 
 _HOMES = {
@@ -89,9 +88,7 @@ def as_json(build: Build, results: Results) -> dict[str, Any]:
 
     from dossier.record.results_json import results_json
 
-    tree: dict[str, Any] = json.loads(
-        results_json(results, build=build.name, program=f"install-dossier {__version__}")
-    )
+    tree: dict[str, Any] = json.loads(results_json(results, build=build.name, program=f"install-dossier {__version__}"))
     return tree
 
 

@@ -18,9 +18,7 @@ FORMULA_SOURCE: Final = Source("IEC 61672-1", "2003", "frequency weighting formu
 
 def _ratio_a(frequency: float) -> float:
     f2 = frequency * frequency
-    return (
-        _F4**2 * f2 * f2 / ((f2 + _F1**2) * (f2 + _F4**2) * sqrt(f2 + _F2**2) * sqrt(f2 + _F3**2))
-    )  # amplitude
+    return (_F4**2 * f2 * f2 / ((f2 + _F1**2) * (f2 + _F4**2) * sqrt(f2 + _F2**2) * sqrt(f2 + _F3**2)))  # amplitude
 
 
 def _ratio_c(frequency: float) -> float:

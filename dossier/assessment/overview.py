@@ -51,9 +51,7 @@ def energy_sources(build: Build, fit: Installed) -> tuple[EnergySource, ...]:
 def further_sources(build: Build) -> tuple[EnergySource, ...]:
     """What feeds only while the engine turns, its input is live, or it is plugged in."""
     return tuple(
-        EnergySource(
-            s.id, s.title, SUPPLY_KINDS[s.kind], s.at, build.locations[s.at].title, f"{most_output(s):.0f} A"
-        )
+        EnergySource(s.id, s.title, SUPPLY_KINDS[s.kind], s.at, build.locations[s.at].title, f"{most_output(s):.0f} A")
         for s in build.supplies.values()
     )
 
@@ -131,9 +129,7 @@ def key_figures(
         volts, title = min(lows, key=lambda low: -1.0 if low[0] is None else low[0])
         value = "collapse" if volts is None else f"{low_v(volts)} V"
         figures.append(KeyFigure(value, f"lowest mean at an amplifier ({title})"))
-    figures.append(
-        KeyFigure(f"{sum(r.rated_w for r in rows) / 1000.0:.1f} kW", "rated output into the loads fitted")
-    )
+    figures.append(KeyFigure(f"{sum(r.rated_w for r in rows) / 1000.0:.1f} kW", "rated output into the loads fitted"))
     idle = next(s for s in budget.states if s.state == "idle")
     least = idle.least(0)
     where = f" of {least.place}" if least.tag else ""
@@ -160,9 +156,7 @@ def _by_findings(build: Build, findings: Iterable[Diagnostic]) -> Verdict:
     for finding in findings:
         counts[finding.severity] += 1
     stops, cautions, notes = counts[Severity.STOP], counts[Severity.CAUTION], counts[Severity.NOTE]
-    rest = ", ".join(
-        f"{n} {word}{'s' if n != 1 else ''}" for n, word in ((cautions, "caution"), (notes, "note")) if n
-    )
+    rest = ", ".join(f"{n} {word}{'s' if n != 1 else ''}" for n, word in ((cautions, "caution"), (notes, "note")) if n)
     planned = build.record.stage == "design"
     if stops:
         count = "one finding says" if stops == 1 else f"{stops} findings say"

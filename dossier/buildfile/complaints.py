@@ -20,9 +20,7 @@ class Complaints:
         self.positions = positions
         self.problems: list[Diagnostic] = []
 
-    def add(
-        self, code: str, headline: str, where: Place, path: Path, expected: str = "", fix: str = ""
-    ) -> None:
+    def add(self, code: str, headline: str, where: Place, path: Path, expected: str = "", fix: str = "") -> None:
         """One problem."""
         self.problems.append(error(code, headline, where, path=dotted(path), expected=expected, fix=fix))
 

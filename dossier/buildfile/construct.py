@@ -23,9 +23,7 @@ _T = TypeVar("_T")
 _Read = Callable[[Part, str], Any]
 
 
-def construct(
-    tree: Mapping[str, Any], checked: Checked, positions: Positions, name: str, text: bytes
-) -> Build:
+def construct(tree: Mapping[str, Any], checked: Checked, positions: Positions, name: str, text: bytes) -> Build:
     """The build of a tree that has passed every check."""
     places = MappingProxyType(positions.places())
     build = made(Build, Part(tree, (), checked.quantities), name=name, tree=tree, places=places, text=text)

@@ -26,9 +26,7 @@ _FALSE: Final = "properties"  # the only keyword under which the schema says `fa
 class Explanation:
     """Explains the errors of one tree; of what follows from one mistake, only the mistake."""
 
-    def __init__(
-        self, data: Any, schema: Schema, errors: Iterable[ValidationError], positions: Positions
-    ) -> None:
+    def __init__(self, data: Any, schema: Schema, errors: Iterable[ValidationError], positions: Positions) -> None:
         self.data, self.schema, self.positions = data, schema, positions
         self.errors = sorted(errors, key=lambda error: _ORDER.index(_keyword(error)))
         self.complaints = Complaints(positions)
@@ -168,9 +166,7 @@ class Explanation:
             if key in self._at(path)["properties"]:
                 self.complaints.misplaced(inner, asking.get("x-expected", ""))
         elif isinstance(bad := error.cause, QuantityError):
-            self.complaints.add(
-                bad.code, f"a key of {called(path)} {bad.problem}", where, inner, bad.expected, bad.fix
-            )
+            self.complaints.add(bad.code, f"a key of {called(path)} {bad.problem}", where, inner, bad.expected, bad.fix)
         else:
             tidy = re.sub("[^a-z0-9]+", "_", key.casefold()).strip("_")[:40]
             fix = f"write `{tidy}`" if re.search(asking["pattern"], tidy) else ""
@@ -202,9 +198,7 @@ class Explanation:
             self.complaints.add("wrong-type", f"the file is {in_words(value)}", where, path, shown)
         elif "object" in wanted and isinstance(value, str) and (word := spaceless(value)):
             headline, cure = space_missing(*word)
-            self.complaints.add(
-                "space-after-colon", headline, where, path, "a name, a colon, a space, a value", cure
-            )
+            self.complaints.add("space-after-colon", headline, where, path, "a name, a colon, a space, a value", cure)
         elif asking.get("format") == "date" and is_a == "integer":
             self._date(str(value), path)
         elif "string" in wanted and is_a in ("integer", "number", "boolean"):

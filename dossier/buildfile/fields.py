@@ -88,9 +88,7 @@ def look_up(name: str) -> tuple[Field, ...]:
         return ()
     bare = tuple(part for part in wanted if part != ANY)
     every = every_field().values()
-    plain = [
-        (tuple(part for part in one.path if part != ANY), one) for one in every if one.path[-1:] != (ANY,)
-    ]
+    plain = [(tuple(part for part in one.path if part != ANY), one) for one in every if one.path[-1:] != (ANY,)]
     if same := [one for path, one in plain if path == bare]:
         return tuple(same)
     exact = field_at(wanted)

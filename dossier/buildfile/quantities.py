@@ -124,9 +124,7 @@ def _explain(kind: str, text: str) -> QuantityError:
         return QuantityError("out-of-range", f"is not an American wire gauge size: `{text}`", sizes)
     found = _MEASURED.fullmatch(text)
     if not found:
-        return QuantityError(
-            "not-a-quantity", f"is not a number with a unit: `{text}`", wanted, _intended(kind, text)
-        )
+        return QuantityError("not-a-quantity", f"is not a number with a unit: `{text}`", wanted, _intended(kind, text))
     number, unit = found[1], found[3]
     if unit[:1] in tuple("0123456789.") or (unit[:1] in ("e", "E") and not found[2]):
         problem = f"is not a number that can be read: `{text}`"
@@ -136,9 +134,7 @@ def _explain(kind: str, text: str) -> QuantityError:
     if _two_ways(kind, number, unit):
         return _grouped(number, unit, text, wanted)
     if kind == "ratio":
-        return QuantityError(
-            "wrong-unit", f"takes no unit: `{text}`", wanted, f"write `{number}` if that is meant"
-        )
+        return QuantityError("wrong-unit", f"takes no unit: `{text}`", wanted, f"write `{number}` if that is meant")
     if kind == "area" and unit in ("mm", "mm.") and float(number) > 0:
         cure = f"write `{number} mm2` if the cross-section is meant; it is on the jacket, and is not the diameter"
         return QuantityError("wrong-unit", f"is a length: `{text}`", wanted, cure)

@@ -85,11 +85,7 @@ def _check(data: Any, positions: Positions, *, whole: bool) -> tuple[Checked, li
 
 def _patches(tree: Mapping[str, Any]) -> list[str]:
     """Options whose changes can be applied."""
-    return [
-        name
-        for name, option in entries(tree, "options").items()
-        if isinstance(option.get("changes"), Mapping)
-    ]
+    return [name for name, option in entries(tree, "options").items() if isinstance(option.get("changes"), Mapping)]
 
 
 # sections of things with names of their own
@@ -129,9 +125,7 @@ def _option_problems(
         where = problem.where if inside else positions.key(changes)
         path = dotted((*changes, problem.path)) if problem.path else dotted(changes)
         headline = f"with option `{option}`: {problem.headline}"
-        found.append(
-            error(problem.code, headline, where, path=path, expected=problem.expected, fix=problem.fix)
-        )
+        found.append(error(problem.code, headline, where, path=path, expected=problem.expected, fix=problem.fix))
     return found
 
 

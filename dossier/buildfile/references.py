@@ -174,11 +174,7 @@ class _References:
                 inner = (*path[:-1], last[1:])
                 headline = f"{called(path[:-1])} gives `{seen[key]}` and `{last[1:]}`, which are the same"
                 yield error(
-                    "given-twice",
-                    headline,
-                    self.positions.key(inner),
-                    path=dotted(inner),
-                    fix="delete one of the two",
+                    "given-twice", headline, self.positions.key(inner), path=dotted(inner), fix="delete one of the two"
                 )
             seen.setdefault(key, last[1:])
 
@@ -220,9 +216,7 @@ class _References:
                 if low and high and low.si > high.si:
                     path = (section, name, lower)
                     headline = f"{called(path)} is `{low.text}`, above `{higher}`, `{high.text}`"
-                    yield self.wrong(
-                        "thresholds-crossed", path, headline, f"`{lower}` at or below `{higher}`"
-                    )
+                    yield self.wrong("thresholds-crossed", path, headline, f"`{lower}` at or below `{higher}`")
 
     def curves(self) -> Iterator[Diagnostic]:
         """Points of a fuse's data sheet: more current, less time."""

@@ -62,9 +62,7 @@ def in_order(problems: list[Diagnostic], source: Source) -> tuple[Diagnostic, ..
         return tuple(ordered)
     rest = len(ordered) - MAXIMUM_PROBLEMS
     cure = "cure the first ones and check again"
-    more = error(
-        "more-problems", f"{rest} more problems follow", source.place(len(source.lines), 1), fix=cure
-    )
+    more = error("more-problems", f"{rest} more problems follow", source.place(len(source.lines), 1), fix=cure)
     return (*ordered[:MAXIMUM_PROBLEMS], more)
 
 
@@ -84,9 +82,7 @@ def read_bytes(path: FilePath) -> bytes:
         with path.open("rb") as stream:
             content = stream.read(MAXIMUM_SIZE + 1)
     except FileNotFoundError:
-        nothing = error(
-            "file-not-found", f"there is no file {shown}", None, fix="check the name and the folder"
-        )
+        nothing = error("file-not-found", f"there is no file {shown}", None, fix="check the name and the folder")
         raise BuildFileError((nothing,)) from None
     except (OSError, ValueError) as problem:  # ValueError: a name that no file can have
         reason = getattr(problem, "strerror", None) or str(problem)
@@ -117,9 +113,7 @@ def read_source(content: bytes, file: str) -> Source:
     if problems := _invisible(source):
         raise BuildFileError(tuple(problems))
     if not text.strip():
-        empty = error(
-            "empty-file", "the file is empty", start, expected="a build file that begins with `format: 1`"
-        )
+        empty = error("empty-file", "the file is empty", start, expected="a build file that begins with `format: 1`")
         raise BuildFileError((empty,))
     return source
 

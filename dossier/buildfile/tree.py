@@ -97,13 +97,7 @@ class _Composer:
         self.nodes = 0
 
     def refuse(
-        self,
-        code: str,
-        headline: str,
-        at: tuple[int, int, int],
-        path: Path = (),
-        expected: str = "",
-        fix: str = "",
+        self, code: str, headline: str, at: tuple[int, int, int], path: Path = (), expected: str = "", fix: str = ""
     ) -> Refused:
         where = self.source.place(*at)
         self.problems.append(error(code, headline, where, path=dotted(path), expected=expected, fix=fix))
@@ -113,22 +107,16 @@ class _Composer:
         self.parser.get_event()  # start of stream
         event = self.parser.get_event()
         if isinstance(event, yaml.StreamEndEvent):
-            self.refuse(
-                "empty-file", "the file holds only comments", (1, 1, 1), expected="`format: 1` and so on"
-            )
+            self.refuse("empty-file", "the file holds only comments", (1, 1, 1), expected="`format: 1` and so on")
             return REFUSED
         if event.tags:
-            self.refuse(
-                "tag", "a `%TAG` directive does not belong into a build file", _span(event), fix="delete it"
-            )
+            self.refuse("tag", "a `%TAG` directive does not belong into a build file", _span(event), fix="delete it")
         data = self.node(self.parser.get_event(), (), 0)
         self.parser.get_event()  # end of document
         event = self.parser.get_event()
         if not isinstance(event, yaml.StreamEndEvent):
             headline = "a second document begins here; a build file holds one"
-            self.refuse(
-                "several-documents", headline, _span(event), fix="delete the `---` line or split the file"
-            )
+            self.refuse("several-documents", headline, _span(event), fix="delete the `---` line or split the file")
         return data
 
     def node(self, event: Any, path: Path, depth: int, key: tuple[Mark, bool] | None = None) -> Any:
@@ -218,9 +206,7 @@ class _Composer:
             if name in seen:
                 headline = f"`{name}` is written twice, on line {seen[name]} and on line {at[0]}"
                 expected = "every name once; of two values one would be lost"
-                self.refuse(
-                    "duplicate-key", headline, at, (*path, name), expected, "delete or rename one of the two"
-                )
+                self.refuse("duplicate-key", headline, at, (*path, name), expected, "delete or rename one of the two")
                 self.skip(self.parser.get_event())
                 continue
             seen[name] = at[0]
@@ -257,9 +243,7 @@ class _Composer:
             self.nodes += 1
             if depth > MAXIMUM_DEPTH or self.nodes > MAXIMUM_NODES:
                 self.refuse(
-                    "too-deep",
-                    "too many values, or nested too deep, in a value that was refused",
-                    _span(event),
+                    "too-deep", "too many values, or nested too deep, in a value that was refused", _span(event)
                 )
                 raise _StopError
             if depth == 0:
@@ -282,9 +266,7 @@ class _Composer:
             self.refuse("merge-key", headline, at, path, fix="write the values out")
             return None
         if not name or hidden_character(name):
-            self.refuse(
-                "key-not-text", "the name before the colon is empty or cannot be seen", at, path, "a name"
-            )
+            self.refuse("key-not-text", "the name before the colon is empty or cannot be seen", at, path, "a name")
             return None
         return name
 

@@ -50,10 +50,7 @@ _RESISTANCE = (
 
 KINDS: Mapping[str, Kind] = {
     "length": Kind(
-        "a length",
-        {"m": 1.0, "cm": 0.01, "mm": 1e-3, "ft": FOOT, "in": INCH},
-        ("m", "cm", "mm", "ft", "in"),
-        "5.1 m",
+        "a length", {"m": 1.0, "cm": 0.01, "mm": 1e-3, "ft": FOOT, "in": INCH}, ("m", "cm", "mm", "ft", "in"), "5.1 m"
     ),
     "area": Kind("a conductor size", {"mm2": 1e-6, "mm²": 1e-6}, ("mm2", "AWG"), "50 mm2"),
     "temperature": Kind(

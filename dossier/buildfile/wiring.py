@@ -41,9 +41,7 @@ def check_wiring(tree: Mapping[str, Any], positions: Positions) -> Iterator[Diag
     devices = list(_devices(tree, set(converters)))
     powered = {place for d in devices if d.source for place in _fed_from(d.at, feeds, links)}
     cut_off = [(d.path, d.at) for d in devices if d.at not in powered]
-    cut_off += [
-        (("supplies", n, "from"), s["from"]) for n, s in converters.items() if s["from"] not in powered
-    ]
+    cut_off += [(("supplies", n, "from"), s["from"]) for n, s in converters.items() if s["from"] not in powered]
     for path, place in cut_off:
         yield _no_feed(path, place, positions)
     used = {d.at for d in devices if d.path[0] != "supplies"} | {before for before, _ in links}

@@ -57,11 +57,7 @@ def limits_of(network: Network) -> Limits:
 
 
 def outcome(
-    network: Network,
-    amplifier: str,
-    switchings: Sequence[Switching],
-    end: Collapse | None,
-    starved: Starved | None,
+    network: Network, amplifier: str, switchings: Sequence[Switching], end: Collapse | None, starved: Starved | None
 ) -> Outcome:
     """What became of an amplifier in one sample, from all that switched in it and how it ended, if it did."""
     own = tuple(s for s in switchings if s.id == amplifier)

@@ -114,9 +114,7 @@ def _bash(commands: tuple[_Command, ...]) -> str:
         f'    COMPREPLY=( $(compgen -W "{names} --help --version" -- "$word") ); return\n'
         "  fi\n"
         '  case "$command:$before" in\n' + "".join(values) + "  esac\n"
-        '  case "$command" in\n' + "".join(cases) + "  esac\n"
-        "}\n"
-        "complete -F _dossier dossier\n"
+        '  case "$command" in\n' + "".join(cases) + "  esac\n}\ncomplete -F _dossier dossier\n"
     )
 
 
@@ -153,9 +151,7 @@ def _zsh_text(text: str) -> str:
 def _fish(commands: tuple[_Command, ...]) -> str:
     lines = ["# fish completion for dossier", "complete -c dossier -f"]
     for command in commands:
-        lines.append(
-            f"complete -c dossier -n __fish_use_subcommand -a {command.name} -d {_quoted(command.help)}"
-        )
+        lines.append(f"complete -c dossier -n __fish_use_subcommand -a {command.name} -d {_quoted(command.help)}")
         seen = f"-n '__fish_seen_subcommand_from {command.name}'"
         for option in command.options:
             names = " ".join(f"-l {n[2:]}" if n.startswith("--") else f"-s {n[1:]}" for n in option.names)

@@ -56,9 +56,7 @@ def run(arguments: argparse.Namespace) -> int:
     codes = [code.strip("[]").casefold() for code in arguments.code]
     if not all(code in by_code for code in codes):
         code = " ".join(codes)
-        said = Diagnostic(
-            "unknown-finding", Severity.ERROR, f"there is no finding `{code}`", fix=_meant(code, RULES)
-        )
+        said = Diagnostic("unknown-finding", Severity.ERROR, f"there is no finding `{code}`", fix=_meant(code, RULES))
         print_diagnostics((said,))
         return Exit.UNUSABLE
     print("\n\n".join(explained(by_code[code]) for code in codes))

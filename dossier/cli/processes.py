@@ -102,9 +102,7 @@ class _Worker:
         return result
 
 
-def _guarded(
-    path: Path, request: Request, progress: Callable[[str, float], None] | None = None
-) -> Written:
+def _guarded(path: Path, request: Request, progress: Callable[[str, float], None] | None = None) -> Written:
     try:
         return write_one(path, request, progress)
     except (OSError, MemoryError) as problem:  # the surroundings, not the program

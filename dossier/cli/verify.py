@@ -110,8 +110,6 @@ def _print_json(path: Path, verdict: Verdict) -> None:
         "compared": verdict.compared,
         "other_bytes": verdict.saved,
         "problem": verdict.problem,
-        "figures": [
-            {"path": one.path, "attached": one.attached, "computed": one.computed} for one in verdict.figures
-        ],
+        "figures": [{"path": one.path, "attached": one.attached, "computed": one.computed} for one in verdict.figures],
     }
     print(json.dumps(tree, indent=1))

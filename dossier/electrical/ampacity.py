@@ -81,8 +81,7 @@ def insulation_column(insulation: float) -> float:
     fitting = [c for c in TABLE5_COLUMNS if c <= insulation]
     if not fitting:
         raise InsulationOutsideTableError(
-            f"insulation rated {insulation:g} degC is below the lowest published column, "
-            f"{TABLE5_COLUMNS[0]:g} degC"
+            f"insulation rated {insulation:g} degC is below the lowest published column, {TABLE5_COLUMNS[0]:g} degC"
         )
     return fitting[-1]
 
@@ -107,9 +106,7 @@ def base_ampacity(area: float, insulation: float) -> float:
         if abs(area / row_area - 1.0) < _SAME_SIZE:
             return current
     if area < _AREAS[0]:
-        raise SizeOutsideTableError(
-            f"{area * 1e6:.3g} mm2 is thinner than the smallest published size, 18 AWG"
-        )
+        raise SizeOutsideTableError(f"{area * 1e6:.3g} mm2 is thinner than the smallest published size, 18 AWG")
     if area > _AREAS[-1]:
         return currents[-1]
     upper = next(i for i, row_area in enumerate(_AREAS) if area < row_area)
@@ -210,11 +207,7 @@ def material_factor(material: str, insulation: float) -> Factor:
 
 
 def allowable(
-    area: float,
-    insulation: float,
-    ambient: float = 30.0,
-    bundle: Factor = ALONE,
-    material: str = "copper",
+    area: float, insulation: float, ambient: float = 30.0, bundle: Factor = ALONE, material: str = "copper"
 ) -> Allowable:
     """Allowable current of one conductor with every factor [A].
 

@@ -56,9 +56,7 @@ def resistance_from_capacity(chemistry: str, capacity: float, cells: int | None 
     if chemistry in LEAD_ACID:
         return per_block.scaled(n / 6.0)
     extra = DEFAULTS["lifepo4.management" if chemistry == "lifepo4" else "lto.interconnect"].band
-    return Band(
-        n * per_block.low + extra.low, n * per_block.typical + extra.typical, n * per_block.high + extra.high
-    )
+    return Band(n * per_block.low + extra.low, n * per_block.typical + extra.typical, n * per_block.high + extra.high)
 
 
 def resistance_from_cranking(current: float, standard: str = "sae", cells: int = 6) -> Band:
@@ -111,9 +109,7 @@ def charge_factor(chemistry: str, charge: float) -> Band:
     return Band(low, typical, high)
 
 
-def split_pulse_resistance(
-    pulse: float, ratio: float, tau: float, pulse_time: float = _PULSE
-) -> tuple[float, float]:
+def split_pulse_resistance(pulse: float, ratio: float, tau: float, pulse_time: float = _PULSE) -> tuple[float, float]:
     """Ohmic and polarisation resistance (R0, R1) [ohm] that together give the pulse value.
 
     R0 + R1 (1 - exp(-t/tau)) = R at the pulse time, with R1 = ratio R0: nothing is counted twice.
@@ -128,9 +124,7 @@ def split_pulse_resistance(
     return r0, ratio * r0
 
 
-def open_circuit_voltage(
-    chemistry: str, charge: float, cells: int | None = None, temperature: float = 25.0
-) -> float:
+def open_circuit_voltage(chemistry: str, charge: float, cells: int | None = None, temperature: float = 25.0) -> float:
     """Rested open-circuit voltage [V].
 
     Args:

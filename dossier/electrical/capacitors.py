@@ -24,12 +24,7 @@ class Bank:
 
 
 def bank(
-    series: int,
-    parallel: int,
-    capacitance: float,
-    resistance: float,
-    rated_voltage: float,
-    links: float = 0.0,
+    series: int, parallel: int, capacitance: float, resistance: float, rated_voltage: float, links: float = 0.0
 ) -> Bank:
     """A bank of equal cells: C p/s, R s/p, V s.
 
@@ -43,9 +38,7 @@ def bank(
     """
     if series < 1 or parallel < 1:
         raise ValueError("a bank has at least one cell")
-    return Bank(
-        capacitance * parallel / series, (resistance * series + links) / parallel, rated_voltage * series
-    )
+    return Bank(capacitance * parallel / series, (resistance * series + links) / parallel, rated_voltage * series)
 
 
 def cell_voltage(voltage: float, series: int) -> float:
@@ -108,23 +101,17 @@ def joule_integral(capacitance: float, voltage: float, resistance: float) -> flo
     return capacitance * voltage**2 / (2.0 * resistance)
 
 
-def voltage_after(
-    capacitance: float, resistance: float, start: float, current: float, duration: float
-) -> float:
+def voltage_after(capacitance: float, resistance: float, start: float, current: float, duration: float) -> float:
     """Terminal voltage under constant current [V]: V0 - I R - I t/C."""
     return start - current * resistance - current * duration / capacitance
 
 
-def time_constant_current(
-    capacitance: float, resistance: float, start: float, end: float, current: float
-) -> float:
+def time_constant_current(capacitance: float, resistance: float, start: float, end: float, current: float) -> float:
     """Time under constant current [s]: C (V0 - V1 - I R)/I; zero if the first step already passes ``end``."""
     return max(0.0, capacitance * (start - end - current * resistance) / current)
 
 
-def time_constant_power(
-    capacitance: float, resistance: float, start: float, end: float, power: float
-) -> float:
+def time_constant_power(capacitance: float, resistance: float, start: float, end: float, power: float) -> float:
     """Time under constant power until the terminals reach a voltage [s].
 
     From C d(V + R P/V)/dt = -P/V:  t = C/P [(V1^2 - V2^2)/2 - R P ln(V1/V2)], V1 the terminal voltage just

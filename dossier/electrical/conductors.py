@@ -106,11 +106,7 @@ def temperature_factor(material: str, temperature: float) -> float:
 
 
 def resistance(
-    area: float,
-    length: float,
-    material: str = "copper",
-    temperature: float = 20.0,
-    stranding: Stranding = "flexible",
+    area: float, length: float, material: str = "copper", temperature: float = 20.0, stranding: Stranding = "flexible"
 ) -> Band:
     """Resistance of a conductor [ohm]: high end for voltage drop and the smallest fault, low end for the largest.
 

@@ -9,13 +9,7 @@ from typing import Final
 
 from dossier.electrical.refusal import OutsideKnownError
 from dossier.reader.gauges import INCH
-from dossier.reference.adiabatic import (
-    BETA,
-    FINAL_THERMOPLASTIC,
-    FINAL_THERMOSET,
-    PREECE_INCH,
-    THERMOPLASTIC_UP_TO,
-)
+from dossier.reference.adiabatic import BETA, FINAL_THERMOPLASTIC, FINAL_THERMOSET, PREECE_INCH, THERMOPLASTIC_UP_TO
 from dossier.reference.band import Band
 from dossier.reference.conductors import METALS
 from dossier.reference.defaults import DEFAULTS
@@ -186,9 +180,7 @@ def adiabatic_k(material: str, start: float, end: float = FINAL_THERMOPLASTIC) -
     return sqrt(metal.heat * (beta + 20.0) / metal.rho20 * log((beta + end) / (beta + start)))
 
 
-def withstand_time(
-    area: float, current: float, material: str, start: float, end: float = FINAL_THERMOPLASTIC
-) -> float:
+def withstand_time(area: float, current: float, material: str, start: float, end: float = FINAL_THERMOPLASTIC) -> float:
     """How long a conductor stands a fault [s]: (k S/I)^2; used up to 5 s, safe beyond; not at all if it starts too hot.
 
     Args:
@@ -201,9 +193,7 @@ def withstand_time(
     return (adiabatic_k(material, start, end) * area / current) ** 2 if end > start else 0.0
 
 
-def minimum_area(
-    current: float, time: float, material: str, start: float, end: float = FINAL_THERMOPLASTIC
-) -> float:
+def minimum_area(current: float, time: float, material: str, start: float, end: float = FINAL_THERMOPLASTIC) -> float:
     """Smallest cross-section that stands a fault [m2]: I sqrt(t)/k; see ``withstand_time``."""
     return current * sqrt(time) / adiabatic_k(material, start, end)
 
@@ -218,9 +208,7 @@ def preece_current(diameter: float, material: str = "copper") -> float:
     return float(PREECE_INCH[material] * (diameter / INCH) ** 1.5)
 
 
-def selectivity_ratio(
-    upstream: Sequence[tuple[float, float]], downstream: Sequence[tuple[float, float]]
-) -> float:
+def selectivity_ratio(upstream: Sequence[tuple[float, float]], downstream: Sequence[tuple[float, float]]) -> float:
     """Smallest ratio of ratings at which two brackets do not meet [1].
 
     Args:

@@ -99,9 +99,7 @@ def surface_coefficient(outside: float, surface: float, ambient: float) -> float
     kinematic = viscosity / density
     prandtl = viscosity * 1006.0 / conductivity
     rayleigh = _GRAVITY / film * abs(ts - ta) * outside**3 / kinematic**2 * prandtl
-    nusselt = (
-        0.60 + 0.387 * rayleigh ** (1.0 / 6.0) / (1.0 + (0.559 / prandtl) ** 0.5625) ** (8.0 / 27.0)
-    ) ** 2
+    nusselt = (0.60 + 0.387 * rayleigh ** (1.0 / 6.0) / (1.0 + (0.559 / prandtl) ** 0.5625) ** (8.0 / 27.0)) ** 2
     radiation = EMISSIVITY * _SIGMA * (ts * ts + ta * ta) * (ts + ta)
     return float(nusselt * conductivity / outside + radiation)
 

@@ -107,9 +107,7 @@ def steady(cable: ThermalCable, current: float, ambient: float) -> Profile:
     return Profile(tuple(values), values[-1] - flow / layers.to_surface)
 
 
-def _step(
-    cable: ThermalCable, layers: _Layers, state: Profile, current: float, ambient: float, dt: float
-) -> Profile:
+def _step(cable: ThermalCable, layers: _Layers, state: Profile, current: float, ambient: float, dt: float) -> Profile:
     """One linearly implicit Euler step; the surface coefficient is that of the step's beginning."""
     scale = 1.0 / cable.anchor**2
     surface = surface_coefficient(cable.outside, state.surface, ambient) * pi * cable.outside
@@ -146,11 +144,7 @@ def _next_length(cable: ThermalCable, state: Profile, current: float, last: floa
 
 
 def run(
-    cable: ThermalCable,
-    segments: Sequence[tuple[float, float]],
-    ambient: float,
-    start: Profile,
-    longest: float = 5.0,
+    cable: ThermalCable, segments: Sequence[tuple[float, float]], ambient: float, start: Profile, longest: float = 5.0
 ) -> Heating:
     """Conductor temperature through segments of constant rms current.
 

@@ -108,9 +108,7 @@ def net_impedance(speaker: Speaker) -> float:
     """Net nominal impedance of a set of drivers as wired [ohm]."""
     coils_in: speakers.Connection = "series" if speaker.coils_in == "series" else "parallel"
     drivers_in: speakers.Connection = "series" if speaker.drivers_in == "series" else "parallel"
-    return speakers.net_impedance(
-        speaker.coil_impedance.si, speaker.voice_coils, coils_in, speaker.drivers, drivers_in
-    )
+    return speakers.net_impedance(speaker.coil_impedance.si, speaker.voice_coils, coils_in, speaker.drivers, drivers_in)
 
 
 def rise_of(speaker: Speaker) -> Value:
@@ -122,9 +120,7 @@ def rise_of(speaker: Speaker) -> Value:
     if speaker.operating_impedance is not None:
         measured = who.stated(speaker.operating_impedance, words, "", spread=RISE_SPREAD)
         return measured.scaled(1.0 / net_impedance(speaker))
-    return who.pick(
-        speaker.impedance_rise, "impedance_rise", words, "", "speaker.impedance_rise", spread=RISE_SPREAD
-    )
+    return who.pick(speaker.impedance_rise, "impedance_rise", words, "", "speaker.impedance_rise", spread=RISE_SPREAD)
 
 
 def impedance_of(speaker: Speaker) -> tuple[float, float]:
@@ -149,9 +145,7 @@ def _driven(build: Build, amplifier: Amplifier) -> DrivenAmplifier:
     # refused below the lowest rating: the smallest rated load stands in only so that the rest can be reported
     watts = law.available_power(ratings, max(power, lowest_rated))
     _, stated = amplifier.rated[-1]
-    output = who.stated(stated, "rated output into its load", "W", spread=0.10).mapped(
-        lambda w: w * watts / stated.si
-    )
+    output = who.stated(stated, "rated output into its load", "W", spread=0.10).mapped(lambda w: w * watts / stated.si)
     class_ = "ab" if amplifier.output_class == "ab" else "d"
     rated_at = who.pick(
         amplifier.rated_at, "rated_at", "supply voltage of its rating", "V", "amplifier.rated_at", spread=0.0
@@ -167,9 +161,7 @@ def _driven(build: Build, amplifier: Amplifier) -> DrivenAmplifier:
         absolute=True,
         scale=scale,
     )
-    hysteresis = who.assumed(
-        "restart_voltage", "restart above shut-down", "V", "amplifier.restart_hysteresis"
-    )
+    hysteresis = who.assumed("restart_voltage", "restart above shut-down", "V", "amplifier.restart_hysteresis")
     restart = (
         who.stated(amplifier.restart_voltage, "restart voltage", "V", spread=0.2, absolute=True)
         if amplifier.restart_voltage
@@ -190,9 +182,7 @@ def _driven(build: Build, amplifier: Amplifier) -> DrivenAmplifier:
     idle = (
         who.stated(amplifier.idle_current, "idle input power", "W", spread=0.2).scaled(rated_at.nominal)
         if amplifier.idle_current
-        else who.assumed(
-            "idle_current", "idle input power", "W", "amplifier.idle", scale=max(w for _, w in ratings)
-        )
+        else who.assumed("idle_current", "idle input power", "W", "amplifier.idle", scale=max(w for _, w in ratings))
     )
     efficiency = who.pick(
         amplifier.efficiency,
@@ -226,9 +216,7 @@ def _driven(build: Build, amplifier: Amplifier) -> DrivenAmplifier:
         too_low=too_low,
         rated_at=rated_at,
         output=output,
-        exponent=who.assumed(
-            "supply", "exponent of output on supply voltage", "", EXPONENT[amplifier.supply]
-        ),
+        exponent=who.assumed("supply", "exponent of output on supply voltage", "", EXPONENT[amplifier.supply]),
         efficiency=efficiency,
         efficiency_third=third,
         efficiency_eighth=eighth,
@@ -236,12 +224,7 @@ def _driven(build: Build, amplifier: Amplifier) -> DrivenAmplifier:
         shutdown=shutdown,
         restart=restart,
         restart_delay=who.pick(
-            amplifier.restart_delay,
-            "restart_delay",
-            "restart delay",
-            "s",
-            "amplifier.restart_delay",
-            spread=0.2,
+            amplifier.restart_delay, "restart_delay", "restart delay", "s", "amplifier.restart_delay", spread=0.2
         ),
         lowest=lowest,
         ripple=who.pick(

@@ -35,11 +35,7 @@ def buses(build: Build, fit: Installed, run: Running) -> tuple[Bus, ...]:
     """Every bus with a device on it, in one engine state; a converter joins none."""
     links = [(c.start, c.end) for c in build.cables.values() if c.role == "feed"]
     links += [(j.coupling.start, j.coupling.end) for j in fit.joinings.values() if _is_closed(j, fit, run)]
-    found = [
-        Bus(_place(build, group), group)
-        for group in _groups(build.locations, links)
-        if _used(build, run, group)
-    ]
+    found = [Bus(_place(build, group), group) for group in _groups(build.locations, links) if _used(build, run, group)]
     diodes = [(c.start, c.end) for c in build.couplings.values() if c.kind == "diode_isolator"]
     return tuple(Bus(bus.place, bus.locations, tuple(_beyond(bus, found, diodes))) for bus in found)
 

@@ -96,18 +96,14 @@ def _set_point(supply: Supply, state: str, who: Subject) -> Value:
 
 def _alternator(supply: Supply, engine: Engine, rpm: Value, over_12_v: float) -> ChargingSource:
     who = Subject(f"supplies.{supply.id}", supply.title, over_12_v)
-    ratio = who.pick(
-        supply.pulley_ratio, "pulley_ratio", "pulley ratio", "", "alternator.pulley_ratio", spread=0.01
-    )
+    ratio = who.pick(supply.pulley_ratio, "pulley_ratio", "pulley ratio", "", "alternator.pulley_ratio", spread=0.01)
     shaft = rpm.nominal * ratio.nominal
     running = _runs(supply, engine) and rpm.nominal > 0.0
     output = _output(supply, who, shaft)
     limit = output if running else output.scaled(0.0)
     droop = who.assumed("droop", "droop from light to full load", "V", "alternator.droop")
     rated = (
-        supply.rated_current.si
-        if supply.rated_current
-        else max((a.si for _, a in supply.output_at_shaft), default=1.0)
+        supply.rated_current.si if supply.rated_current else max((a.si for _, a in supply.output_at_shaft), default=1.0)
     )
     slow = 0.0 < rpm.nominal < LOAD_RESPONSE_BELOW_RPM
     rise = (
@@ -134,9 +130,7 @@ def _alternator(supply: Supply, engine: Engine, rpm: Value, over_12_v: float) ->
         limit=limit,
         tau=who.assumed("tau", "time constant of its current", "s", "alternator.tau"),
         rise=rise,
-        efficiency=who.pick(
-            supply.efficiency, "efficiency", "efficiency", "", "alternator.efficiency", spread=0.05
-        ),
+        efficiency=who.pick(supply.efficiency, "efficiency", "efficiency", "", "alternator.efficiency", spread=0.05),
         minimum_input=None,
         shaft_rpm=shaft,
     )
@@ -172,11 +166,7 @@ def _output(supply: Supply, who: Subject, shaft: float) -> Value:
         "output_at_shaft",
         "hot output at this speed, from its rated current",
         "A",
-        Band(
-            cold.low * min(hot, band.typical),
-            cold.typical * hot,
-            max(cold.high * band.high, cold.typical * hot),
-        ),
+        Band(cold.low * min(hot, band.typical), cold.typical * hot, max(cold.high * band.high, cold.typical * hot)),
         FRACTION_SOURCE.text,
     )
 
@@ -197,13 +187,9 @@ def _static(supply: Supply, engine: Engine, rpm: Value, over_12_v: float) -> Cha
         set_point=_set_point(supply, engine.state, who),
         slope=who.assumed("slope", "slope of its output", "ohm", "dc_dc.resistance"),
         limit=limit if running else limit.scaled(0.0),
-        tau=who.fixed(
-            0.01, "tau", "time constant of its current", "s", "assumption: quick against a bass note"
-        ),
+        tau=who.fixed(0.01, "tau", "time constant of its current", "s", "assumption: quick against a bass note"),
         rise=None,
-        efficiency=who.pick(
-            supply.efficiency, "efficiency", "efficiency", "", "dc_dc.efficiency", spread=0.02
-        ),
+        efficiency=who.pick(supply.efficiency, "efficiency", "efficiency", "", "dc_dc.efficiency", spread=0.02),
         minimum_input=who.pick(
             supply.minimum_input,
             "minimum_input",

@@ -129,9 +129,7 @@ def conductor_of(build: Build, cable: Cable) -> Conductor:
     assert cable.length is not None
     one = conductors.resistance(cable.size.si, 1.0, cable.material, ambient.nominal + WARM_RISE).scaled(1 / cable.runs)
     run = who.stated(cable.length, "resistance of the metal, warm", "ohm", spread=0.05)
-    wire = replace(
-        run, nominal=one.typical * run.nominal, low=one.low * run.low, high=one.high * run.high
-    )
+    wire = replace(run, nominal=one.typical * run.nominal, low=one.low * run.low, high=one.high * run.high)
     joints = who.pick(cable.joints, "joints", "joints at both ends", "ohm", "joint.cable_ends", spread=0.3).scaled(
         1.0 / cable.runs
     )
@@ -141,9 +139,7 @@ def conductor_of(build: Build, cable: Cable) -> Conductor:
 
 def _touching(build: Build, cable: Cable, who: Subject) -> Value | None:
     """Loaded runs between the same two places, of one role: side by side and touching, unless stated otherwise."""
-    beside = [
-        c for c in build.cables.values() if c.role == cable.role and {c.start, c.end} == {cable.start, cable.end}
-    ]
+    beside = [c for c in build.cables.values() if c.role == cable.role and {c.start, c.end} == {cable.start, cable.end}]
     runs = sum(c.runs for c in beside if c.id != cable.id and c.size is not None) + cable.runs
     if runs < 2:
         return None
@@ -194,24 +190,14 @@ def _joining(c: Coupling, over_12_v: float) -> Joining:
         coupling=c,
         resistance=who.pick(c.resistance, "resistance", "resistance when closed", "ohm", contact, spread=0.3),
         forward_drop=who.pick(
-            c.forward_drop,
-            "forward_drop",
-            "forward drop",
-            "V",
-            "coupling.diode_drop",
-            spread=0.1,
-            absolute=True,
+            c.forward_drop, "forward_drop", "forward drop", "V", "coupling.diode_drop", spread=0.1, absolute=True
         )
         if diode
         else None,
-        closes=who.pick(
-            c.closes, "closes", "closing voltage", "V", "coupling.closes", spread=0.1, absolute=True
-        )
+        closes=who.pick(c.closes, "closes", "closing voltage", "V", "coupling.closes", spread=0.1, absolute=True)
         if sensing
         else None,
-        opens=who.pick(
-            c.opens, "opens", "opening voltage", "V", "coupling.opens", spread=0.1, absolute=True
-        )
+        opens=who.pick(c.opens, "opens", "opening voltage", "V", "coupling.opens", spread=0.1, absolute=True)
         if sensing
         else None,
         delay=who.pick(c.delay, "delay", "opening delay", "s", "coupling.delay", spread=0.2) if sensing else None,

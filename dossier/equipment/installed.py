@@ -48,19 +48,13 @@ class Running:
 def installed(build: Build) -> Installed:
     """Every device of the build with its numbers."""
     return Installed(
-        storage_batteries(build),
-        banks(build),
-        driven_amplifiers(build),
-        conductors_of(build),
-        joinings(build),
+        storage_batteries(build), banks(build), driven_amplifiers(build), conductors_of(build), joinings(build)
     )
 
 
 def running(build: Build, engine: Engine) -> Running:
     """Supplies and base load in one engine state."""
-    return Running(
-        engine, engine_speed(build, engine), charging_sources(build, engine), base_load(build, engine)
-    )
+    return Running(engine, engine_speed(build, engine), charging_sources(build, engine), base_load(build, engine))
 
 
 def home(build: Build) -> str:
@@ -75,9 +69,7 @@ def base_load(build: Build, engine: Engine) -> BaseLoad:
     """The vehicle's own load in one engine state."""
     scale = build.vehicle.over_12_v
     who = Subject("vehicle.base_load", "Vehicle", scale)
-    words = {"stopped": "stopped", "auto_stop": "auto-stop", "idle": "idle", "cruise": "while driving"}[
-        engine.state
-    ]
+    words = {"stopped": "stopped", "auto_stop": "auto-stop", "idle": "idle", "cruise": "while driving"}[engine.state]
     amperes = who.pick(
         build.vehicle.base_load.get(engine.state),
         engine.state,

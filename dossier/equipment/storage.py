@@ -157,9 +157,7 @@ def _battery(build: Build, b: Battery) -> StorageBattery:
     fault = who.assumed("ohmic_share", "ohmic share of the resistance, for fault currents", "", share)
     r1 = who.assumed("slow_share", "slow polarisation over ohmic resistance", "", f"{family}.r1")
     ohmic = pulse.scaled(fault.nominal)
-    bulk = who.assumed(
-        "bulk", "slope of the rested voltage", "F", f"{family}.bulk", scale=charge * b.parallel / blocks
-    )
+    bulk = who.assumed("bulk", "slope of the rested voltage", "F", f"{family}.bulk", scale=charge * b.parallel / blocks)
     surface = charging = None
     slow_tau = who.assumed("slow_tau", "time constant of the slow polarisation", "s", f"{family}.tau1")
     by_then = fault.nominal * r1.nominal * (1.0 - exp(-PULSE_S / slow_tau.nominal))  # part of the pulse value
@@ -169,11 +167,7 @@ def _battery(build: Build, b: Battery) -> StorageBattery:
             who.stated(b.surface_charge, "surface charge", "F", spread=0.3).scaled(b.parallel / b.series)
             if b.surface_charge
             else who.assumed(
-                "surface_charge",
-                "surface charge",
-                "F",
-                f"{family}.surface_charge",
-                scale=charge * b.parallel / blocks,
+                "surface_charge", "surface charge", "F", f"{family}.surface_charge", scale=charge * b.parallel / blocks
             )
         )
         charging = who.assumed(
@@ -233,13 +227,7 @@ def _temperature(build: Build, b: Battery, who: Subject) -> Value:
 def _charge_state(build: Build, b: Battery, who: Subject, cells: int) -> Value:
     """State of charge as stated; as assumed, no fuller than what charges its bus can fill it."""
     state = who.pick(
-        b.state_of_charge,
-        "state_of_charge",
-        "state of charge",
-        "",
-        "battery.charge_state",
-        spread=0.05,
-        absolute=True,
+        b.state_of_charge, "state_of_charge", "state of charge", "", "battery.charge_state", spread=0.05, absolute=True
     )
     state = replace(state, low=max(state.low, 0.0), high=min(state.high, 1.0))
     bus = joined(build, b.at)
@@ -266,9 +254,7 @@ def _pulse_resistance(b: Battery, who: Subject, cells: int, charge: Value) -> Va
     if b.cold_cranking is not None:
         band = law.resistance_from_cranking(b.cold_cranking.si, b.cold_cranking_standard, cells)
         source = DEFAULTS["lead.resistance_cca"].source.text
-        return who.from_band(
-            "internal_resistance", f"{words}, from its cold-cranking current", "ohm", band, source
-        )
+        return who.from_band("internal_resistance", f"{words}, from its cold-cranking current", "ohm", band, source)
     band = law.resistance_from_capacity(b.chemistry, charge.nominal, cells)
     source = DEFAULTS[f"{b.chemistry}.resistance"].source.text
     return who.from_band("internal_resistance", f"{words}, from its capacity", "ohm", band, source)
@@ -317,9 +303,7 @@ def _bank(b: CapacitorBank) -> Bank:
     cell = who.stated(b.capacitance, "capacitance of the string", "F", spread=0.0)
     # large cells lie between their label and 20 % above it; the label is the safe side for holding voltage
     most = DEFAULTS["capacitor.capacitance"].high
-    farads = Value(
-        cell.path, cell.device, cell.quantity, "F", cell.nominal, cell.low, cell.nominal * most, cell.basis
-    )
+    farads = Value(cell.path, cell.device, cell.quantity, "F", cell.nominal, cell.low, cell.nominal * most, cell.basis)
     esr = who.pick(
         b.esr,
         "cell.esr",
@@ -341,11 +325,6 @@ def _bank(b: CapacitorBank) -> Bank:
         capacitance=farads.scaled(b.parallel / b.series),
         esr=whole,
         cell_rated=who.pick(
-            b.rated_voltage,
-            "cell.rated_voltage",
-            "rated voltage of a cell",
-            "V",
-            "capacitor.rated_voltage",
-            spread=0.0,
+            b.rated_voltage, "cell.rated_voltage", "rated voltage of a cell", "V", "capacitor.rated_voltage", spread=0.0
         ),
     )

@@ -70,9 +70,7 @@ class Subject:
     words: str
     over_12_v: float = 1.0
 
-    def stated(
-        self, q: Quantity, quantity: str, unit: str, *, spread: float, absolute: bool = False
-    ) -> Value:
+    def stated(self, q: Quantity, quantity: str, unit: str, *, spread: float, absolute: bool = False) -> Value:
         """What the build file states, with its tolerance or the usual one for its basis.
 
         Args:

@@ -22,19 +22,7 @@ from dossier.scratch import folder
 BODY: Final = "Dossier Body"
 SYMBOLS: Final = "Dossier Symbols"
 _KEPT: Final = (
-    b"OS/2",
-    b"cmap",
-    b"cvt ",
-    b"fpgm",
-    b"gasp",
-    b"glyf",
-    b"head",
-    b"hhea",
-    b"hmtx",
-    b"loca",
-    b"maxp",
-    b"name",
-    b"post",
+    b"OS/2", b"cmap", b"cvt ", b"fpgm", b"gasp", b"glyf", b"head", b"hhea", b"hmtx", b"loca", b"maxp", b"name", b"post",
     b"prep",
 )
 

@@ -57,7 +57,7 @@ def options(comparison: OptionComparison, limit: float | None, size: tuple[float
                 linewidth=0,
                 label=wording.say("figures.crossover_5_to_95"),
             )
-        values += _line(axes, build, style.RULE, (), wording.say("figures.assess_nominal"), 1.8)
+        values += _line(axes, build, style.RULE, (), wording.say("figures.as_it_stands"), 1.8)
         for index, row in enumerate(rows):
             values += _line(axes, row, style.SERIES[index], style.DASHES[index], say(row.title), style.TRACE)
         if limit is not None:

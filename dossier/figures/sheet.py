@@ -68,9 +68,7 @@ def settings() -> Any:
     return mpl.rc_context({**mpl.rcParamsDefault, "backend": "pdf", **_SETTINGS})
 
 
-def blank(
-    width: float, height: float, *, left: float, bottom: float = 29.0, top: float = 16.0
-) -> tuple[Figure, Axes]:
+def blank(width: float, height: float, *, left: float, bottom: float = 29.0, top: float = 16.0) -> tuple[Figure, Axes]:
     """A figure of ``width`` x ``height`` [pt] with one pair of axes inside the margins [pt]; use inside `settings`."""
     figure = Figure(figsize=(width / 72.0, height / 72.0))
     FigureCanvasPdf(figure)

@@ -17,8 +17,7 @@ DEFICIT = Rule(
     "the batteries empty while driving, and one day the engine does not start",
     "less level, more alternator, or more idle speed; then the batteries only bridge the notes",
     "load budget, mean current at 1/8 power",
-    "at idle the alternator gives 60 A; vehicle and music take 90 A on average: two hours in a queue empty the "
-    "battery",
+    "at idle the alternator gives 60 A; vehicle and music take 90 A on average: two hours in a queue empty the battery",
     danger=Danger.FAILURE,
 )
 OVERSPEED = Rule(

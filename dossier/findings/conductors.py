@@ -113,16 +113,8 @@ PARALLEL = Rule(
     danger=Danger.FIRE,
 )
 RULES = (
-    OVERLOADED,
-    ONLY_FOR_A_TIME,
-    UNKNOWN_AMPACITY,
-    INSULATION,
-    TABLES_DIFFER,
-    UNPROTECTED,
-    SELF_LIMITING,
-    WARMER,
-    RETURN_SMALL,
-    PARALLEL,
+    OVERLOADED, ONLY_FOR_A_TIME, UNKNOWN_AMPACITY, INSULATION, TABLES_DIFFER, UNPROTECTED, SELF_LIMITING, WARMER,
+    RETURN_SMALL, PARALLEL,
 )
 
 WORTH_SAYING_V = 0.1  # of extra drop
@@ -156,9 +148,7 @@ def carried(row: ConductorRow) -> float:
 def _where(row: ConductorRow) -> str:
     assumed = "assuming {column} insulation, " if row.insulation_assumed and row.column else ""
     return sentence(
-        assumed + "in {ambient} air",
-        column=Measure("temperature", row.column or 0.0, Way.DOWN),
-        ambient=_air(row),
+        assumed + "in {ambient} air", column=Measure("temperature", row.column or 0.0, Way.DOWN), ambient=_air(row)
     )
 
 
@@ -174,8 +164,7 @@ def _load(row: ConductorRow) -> Iterator[Diagnostic]:
             yield OVERLOADED.finding(
                 Severity.STOP,
                 sentence(
-                    "{row}: {amperes} A in {size}, outside every published table; it may carry less "
-                    "than {best} A",
+                    "{row}: {amperes} A in {size}, outside every published table; it may carry less than {best} A",
                     row=row.title,
                     amperes=load_a(carried(row)),
                     size=row.size,
@@ -379,8 +368,7 @@ def _strap(subject: Examined, row: ConductorRow) -> Iterator[Diagnostic]:
             yield SELF_LIMITING.finding(
                 Severity.CAUTION,
                 sentence(
-                    "{row}: the return of {names}, which can give {given} A; {size} may carry {together} A, "
-                    "{where}",
+                    "{row}: the return of {names}, which can give {given} A; {size} may carry {together} A, {where}",
                     row=row.title,
                     names=_names(tuple(s.title for s in made)),
                     given=load_a(given),

@@ -36,27 +36,8 @@ from dossier.reader.said import joined
 from dossier.results.recorded import Recorded
 
 FAMILIES = (
-    conductors,
-    fuses,
-    unrecorded,
-    bridged,
-    leads,
-    sources,
-    temperature,
-    unequal,
-    voltage_controlled,
-    banks,
-    alternators,
-    silent,
-    storage,
-    starter,
-    start_stop,
-    amplifiers,
-    speakers,
-    voltage,
-    contradictions,
-    readings,
-    record,
+    conductors, fuses, unrecorded, bridged, leads, sources, temperature, unequal, voltage_controlled, banks,
+    alternators, silent, storage, starter, start_stop, amplifiers, speakers, voltage, contradictions, readings, record,
 )
 RULES: tuple[Rule, ...] = tuple(rule for family in FAMILIES for rule in family.RULES)
 ALIKE = frozenset(rule.code for rule in RULES if rule.danger in (Danger.FAILURE, Danger.WEAR, Danger.NOTICE))

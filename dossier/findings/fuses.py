@@ -29,8 +29,7 @@ BELOW_LOAD = Rule(
     "it ages and opens in the middle of use, and invites the wrong replacement",
     "a fuse that carries the lasting load at 75 % of its rating when warm, if the conductor allows it",
     "75 % at 25 °C, 0.5 %/K above (fuse guides, read second-hand); BS 7671 433.1.1",
-    "music of 80 A lasting behind an 80 A fuse: it ages and opens on a warm day; 110 A, if the cable may carry "
-    "that",
+    "music of 80 A lasting behind an 80 A fuse: it ages and opens on a warm day; 110 A, if the cable may carry that",
     danger=Danger.FAILURE,
 )
 BELOW_OUTPUT = Rule(
@@ -40,8 +39,7 @@ BELOW_OUTPUT = Rule(
     "(ISO 16750-2, not checked against the document), into every control unit",
     "a conductor and a fuse for the whole output",
     "33 CFR 183.460 (not checked against the document)",
-    "a 250 A alternator behind a 200 A link fuse: it opens at full charge, and the load dump goes into the "
-    "vehicle",
+    "a 250 A alternator behind a 200 A link fuse: it opens at full charge, and the load dump goes into the vehicle",
     danger=Danger.FAILURE,
 )
 BREAKING = Rule(
@@ -134,24 +132,12 @@ SELECTIVE_NOT = Rule(
     "a fault in one branch switches off the whole installation, and on the road perhaps disconnects the battery",
     "a larger ratio between main and branch, or a faster branch fuse",
     "points of both data sheets; of one style at a ratio of 1 or less no curve is needed",
-    "150 A in front of 125 A: the main opens as well, and all amplifiers are silent; 250 A in front of 125 A "
-    "does not",
+    "150 A in front of 125 A: the main opens as well, and all amplifiers are silent; 250 A in front of 125 A does not",
     danger=Danger.FAILURE,
 )
 RULES = (
-    ABOVE,
-    BELOW_LOAD,
-    BELOW_OUTPUT,
-    BREAKING,
-    BREAKING_UNKNOWN,
-    FAR,
-    PLACE_UNKNOWN,
-    SURVIVES_NOT,
-    SLOW,
-    NOT_JUDGED,
-    HOLDER,
-    HOLDER_UNKNOWN,
-    SELECTIVE_NOT,
+    ABOVE, BELOW_LOAD, BELOW_OUTPUT, BREAKING, BREAKING_UNKNOWN, FAR, PLACE_UNKNOWN, SURVIVES_NOT, SLOW, NOT_JUDGED,
+    HOLDER, HOLDER_UNKNOWN, SELECTIVE_NOT,
 )
 
 SURE_MULTIPLE = 6.0  # from here every usual band opens in about a second; see assessment.clearing

@@ -26,8 +26,7 @@ OFF = Rule(
     "the record computes another system than the one measured",
     "look for a poor joint, check the stated resistances, or fit the build to a log",
     _PRACTICE,
-    "12.9 V predicted, 12.2 V read: a joint, a cable shorter or thinner than stated, or a battery that is not "
-    "full",
+    "12.9 V predicted, 12.2 V read: a joint, a cable shorter or thinner than stated, or a battery that is not full",
     danger=Danger.RECORD,
 )
 UNEXPLAINED = Rule(
@@ -58,10 +57,7 @@ def of_readings(recorded: Recorded) -> Iterator[Diagnostic]:
                 f"{path}.shows",
             )
         elif (
-            one.unit == "V"
-            and one.difference is not None
-            and abs(one.difference) > DIFFERENCE
-            and not one.inside_band
+            one.unit == "V" and one.difference is not None and abs(one.difference) > DIFFERENCE and not one.inside_band
         ):
             yield OFF.finding(
                 Severity.CAUTION,

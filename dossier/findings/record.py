@@ -199,26 +199,8 @@ LOGO = Rule(
     danger=Danger.RECORD,
 )
 RULES = (
-    NO_MEASUREMENT,
-    NO_RESTRAINT,
-    NO_ROUTING,
-    NO_TORQUE,
-    NO_CONTINUITY,
-    NO_INSULATION,
-    NO_SIGNATORY,
-    HISTORY,
-    RIPPLE,
-    JOINT,
-    INSULATION,
-    CONTINUITY,
-    TORQUE,
-    FAILED,
-    LIMITED,
-    EXPOSURE,
-    TOO_LONG,
-    PEAK,
-    PHOTO,
-    LOGO,
+    NO_MEASUREMENT, NO_RESTRAINT, NO_ROUTING, NO_TORQUE, NO_CONTINUITY, NO_INSULATION, NO_SIGNATORY, HISTORY, RIPPLE,
+    JOINT, INSULATION, CONTINUITY, TORQUE, FAILED, LIMITED, EXPOSURE, TOO_LONG, PEAK, PHOTO, LOGO,
 )
 _GRAVE = ("cables", "batteries", "power")
 
@@ -237,15 +219,12 @@ def _lacking(build: Build, *, usable: bool) -> Iterator[Diagnostic]:
     """``usable``: whether a voltage log can be read."""
     kept = build.kept
     measured = [
-        *(b.internal_resistance for b in build.batteries.values()),
-        *(c.resistance for c in build.cables.values()),
+        *(b.internal_resistance for b in build.batteries.values()), *(c.resistance for c in build.cables.values())
     ]
     known = any(one is not None and one.basis in (Basis.MEASURED, Basis.FITTED) for one in measured)
     if not known and not kept.measurements.joints and not usable:
         yield NO_MEASUREMENT.finding(
-            Severity.CAUTION,
-            "As built, but no resistance was measured and no voltage log is attached",
-            "record.stage",
+            Severity.CAUTION, "As built, but no resistance was measured and no voltage log is attached", "record.stage"
         )
     restraint = kept.checklist.get("restraint")
     if build.batteries and (restraint is None or restraint.state == "not_applicable"):
@@ -272,9 +251,7 @@ def _lacking(build: Build, *, usable: bool) -> Iterator[Diagnostic]:
     first = build.record.revision in ("A", "0", "1", "01")  # nothing has changed yet
     if build.record.revision not in [one.revision for one in kept.revisions] and (kept.revisions or not first):
         yield HISTORY.finding(
-            Severity.NOTE,
-            f"Revision {build.record.revision} is not in the revision history",
-            "record.revision",
+            Severity.NOTE, f"Revision {build.record.revision} is not in the revision history", "record.revision"
         )
 
 

@@ -22,8 +22,7 @@ WINDOW = Rule(
     "a lower charging voltage, more cells in series, or a charger of its own for that battery",
     "charge voltages per chemistry, methods; lead-acid −3.9 mV/K per cell (encyclopaedia, itself uncited), within "
     "limits of temperature that are common practice, no source",
-    "a 14.8 V alternator and a lithium iron phosphate battery that takes 14.4 V: a charger of its own for that "
-    "battery",
+    "a 14.8 V alternator and a lithium iron phosphate battery that takes 14.4 V: a charger of its own for that battery",
     danger=Danger.EXPLOSION,
 )
 UNDERCHARGED = Rule(
@@ -101,8 +100,7 @@ LIVE = Rule(
     "whoever works on it, or rescues, believes it dead; a short circuit is fed from behind",
     "a disconnect at every source, and a label at the front battery",
     "every source that reaches a place over feeds and couplings",
-    "the rear battery still feeds the front through the feed: a disconnect at the rear, and a label at the "
-    "front",
+    "the rear battery still feeds the front through the feed: a disconnect at the rear, and a label at the front",
     danger=Danger.NOTICE,
 )
 DUMP = Rule(
@@ -115,27 +113,14 @@ DUMP = Rule(
     "voltage runs up",
     danger=Danger.FAILURE,
 )
-RULES = (
-    WINDOW,
-    UNDERCHARGED,
-    ENGINE_BAY,
-    COLD,
-    GAS,
-    OFF_SYSTEM,
-    MIXED,
-    UNMANAGED,
-    LIVE,
-    DUMP,
-)
+RULES = (WINDOW, UNDERCHARGED, ENGINE_BAY, COLD, GAS, OFF_SYSTEM, MIXED, UNMANAGED, LIVE, DUMP)
 
 FACTORY = (  # the battery that starts the engine hangs on the alternator itself
     "a mains charger every few weeks and before winter; where the engine computer sets the voltage, the coding or the "
     "type of battery that its maker asks for"
 )
 HYDROGEN_AT_10_A = HYDROGEN_PER_COULOMB * 10.0 * 3600.0  # m3 an hour from six cells
-LEAD_AND_IRON = (
-    ": what fills the one overcharges or never fills the other, and a failing cell is fed without limit"
-)
+LEAD_AND_IRON = (": what fills the one overcharges or never fills the other, and a failing cell is fed without limit")
 WARM_LOCATION = 55.0  # degC of air; an engine bay in the words of a thermometer, common practice
 # rested voltage over the system's nominal: five and six titanate cells, not seven; four iron phosphate, not three
 OF_SYSTEM = (0.9, 1.3)
@@ -292,11 +277,7 @@ def _gas(subject: Examined) -> Iterator[Diagnostic]:
     engine |= {b.at for b in build.batteries.values() if b.starts_engine}
     for battery in build.batteries.values():
         place = build.locations[battery.at]
-        if (
-            battery.chemistry not in LEAD_ACID
-            or battery.vent_outside
-            or place.zone in ("engine_bay", "outside")
-        ):
+        if (battery.chemistry not in LEAD_ACID or battery.vent_outside or place.zone in ("engine_bay", "outside")):
             continue
         inside = place.zone in ("cabin", "boot")
         path = f"batteries.{battery.id}"

@@ -111,9 +111,7 @@ def findings(subject: Examined) -> Iterator[Diagnostic]:
                 continue
             told.add(rule.code)
             yield rule.finding(
-                severity,
-                f"{case.title}: {amplifier.title} {amplifier.outcome.sentence}",
-                f"load_cases.{case.id}",
+                severity, f"{case.title}: {amplifier.title} {amplifier.outcome.sentence}", f"load_cases.{case.id}"
             )
         for location in case.locations:
             for check in location.limits:

@@ -40,9 +40,7 @@ class BlankLines(Flowable):  # type: ignore[misc]
 
     node: Node | None = None
 
-    def __init__(
-        self, heads: Sequence[tuple[str, float]], least: int, most: int, followed: Sequence[Any] = ()
-    ) -> None:
+    def __init__(self, heads: Sequence[tuple[str, float]], least: int, most: int, followed: Sequence[Any] = ()) -> None:
         super().__init__()
         self.heads, self.least, self.most = tuple(heads), least, most
         self.spaceAfter = 8.0

@@ -252,22 +252,14 @@ def data_table(
     ]
     if head:
         commands += [
-            ("VALIGN", (0, 0), (-1, 0), "BOTTOM"),
-            ("LINEBELOW", (0, 0), (-1, 0), style.HEAD_RULE, HexColor(style.RULE)),
+            ("VALIGN", (0, 0), (-1, 0), "BOTTOM"), ("LINEBELOW", (0, 0), (-1, 0), style.HEAD_RULE, HexColor(style.RULE))
         ]
     count = first + len(body)
     if count > first + 1:  # the first two and the last two rows stay with their neighbours
         commands.append(("NOSPLIT", (0, 0), (0, min(count - 1, first + 1))))
         commands.append(("NOSPLIT", (0, max(first, count - 2)), (0, count - 1)))
     commands += [("NOSPLIT", (0, first + start), (0, first + end)) for start, end in blocks]
-    table = DataTable(
-        heads + body,
-        colWidths=widths,
-        repeatRows=first,
-        style=commands,
-        spaceAfter=after,
-        hAlign="LEFT",
-    )
+    table = DataTable(heads + body, colWidths=widths, repeatRows=first, style=commands, spaceAfter=after, hAlign="LEFT")
     table.head_rows = first
     table.row_heads = frozenset(i for i, column in enumerate(columns) if column.row_head)
     table.wrap(total, style.LIVE_HEIGHT)
@@ -305,15 +297,6 @@ def pairs(rows: Sequence[tuple[str, Cell]], total: float, label_share: float = 0
 
 
 __all__ = [
-    "Cell",
-    "Column",
-    "Columns",
-    "DataTable",
-    "Text",
-    "column_widths",
-    "columns",
-    "data_table",
-    "num",
-    "pairs",
+    "Cell", "Column", "Columns", "DataTable", "Text", "column_widths", "columns", "data_table", "num", "pairs",
     "table_of",
 ]

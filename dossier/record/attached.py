@@ -32,11 +32,7 @@ def attachments_of(
     name = file_stem(build.name)
     parts = [
         Attachment(
-            f"{name}.yaml",
-            build.text,
-            "application/yaml",
-            "Source",
-            "The build file this document is made from",
+            f"{name}.yaml", build.text, "application/yaml", "Source", "The build file this document is made from"
         ),
         Attachment(
             f"{name}.results.json",

@@ -10,9 +10,7 @@ from dossier.frozen import dataclass
 
 RELATIVE: Final = 1e-3
 ABSOLUTE: Final = 1e-4
-TOLERANCE: Final = (
-    "0.1 % of the figure, or 0.0001 of its unit; in sentences one step of the last digit printed"
-)
+TOLERANCE: Final = ("0.1 % of the figure, or 0.0001 of its unit; in sentences one step of the last digit printed")
 _NUMBER: Final = re.compile(r"[−-]?\d+(?:\.\d+)?")
 _LEFT_OUT: Final = frozenset({"program", "format", "build"})
 CARRIED: Final = ("photo-refused", "logo-refused", "log-not-read")  # about files that are not attached

@@ -100,15 +100,7 @@ def _read(data: bytes) -> tuple[dict[str, bytes], Seal | None]:
             return _attachments(pdf), read_seal(pdf)
     except pikepdf.PasswordError:
         raise HostileError("is encrypted") from None
-    except (
-        pikepdf.PdfError,
-        RuntimeError,
-        ValueError,
-        TypeError,
-        AttributeError,
-        KeyError,
-        RecursionError,
-    ) as error:
+    except (pikepdf.PdfError, RuntimeError, ValueError, TypeError, AttributeError, KeyError, RecursionError) as error:
         raise HostileError(f"is damaged ({type(error).__name__})") from None
 
 

@@ -121,14 +121,10 @@ def _is_plain(data: bytes, mode: str) -> bool:
         if data[at] != 0xFF:
             return False
         marker, length = data[at + 1], int.from_bytes(data[at + 2 : at + 4], "big")
-        if marker not in _PLAIN_SEGMENTS or (
-            marker == 0xE0 and (data[at + 4 : at + 9] != b"JFIF\0" or length != 16)
-        ):
+        if marker not in _PLAIN_SEGMENTS or (marker == 0xE0 and (data[at + 4 : at + 9] != b"JFIF\0" or length != 16)):
             return False
         if marker == 0xDA:  # the scan: entropy-coded to the end, no further segment inside
             scan = data[at + 2 + length : -2]
-            return not any(
-                scan[i + 1] not in (0, *range(0xD0, 0xD8)) for i in range(len(scan) - 1) if scan[i] == 0xFF
-            )
+            return not any(scan[i + 1] not in (0, *range(0xD0, 0xD8)) for i in range(len(scan) - 1) if scan[i] == 0xFF)
         at += 2 + length
     return False

@@ -40,9 +40,7 @@ def opened_picture(data: bytes, most: int) -> Iterator[Image]:
         with Image.open(io.BytesIO(data), formats=_FORMATS) as image:
             wide, high = image.size
             if wide * high > MOST_PIXELS:
-                raise PhotoRefusedError(
-                    f"has {wide * high // 10**6} megapixels, at most {MOST_PIXELS // 10**6}"
-                )
+                raise PhotoRefusedError(f"has {wide * high // 10**6} megapixels, at most {MOST_PIXELS // 10**6}")
             if getattr(image, "n_frames", 1) > 1:
                 raise PhotoRefusedError("has several pictures in one file")
             yield image
@@ -52,16 +50,7 @@ def opened_picture(data: bytes, most: int) -> Iterator[Image]:
         raise PhotoRefusedError("takes more memory than there is") from None
     except UnidentifiedImageError:
         raise PhotoRefusedError("is no JPEG, PNG, WebP or TIFF picture") from None
-    except (
-        OSError,
-        SyntaxError,
-        ValueError,
-        EOFError,
-        IndexError,
-        KeyError,
-        TypeError,
-        OverflowError,
-    ):
+    except (OSError, SyntaxError, ValueError, EOFError, IndexError, KeyError, TypeError, OverflowError):
         raise PhotoRefusedError("is damaged") from None  # whatever a decoder says of a broken file
 
 
@@ -94,9 +83,7 @@ def _srgb(image: Image) -> Image:
     try:
         source = ImageCms.ImageCmsProfile(io.BytesIO(profile))
         mode = "RGB" if image.mode not in ("RGB", "L", "CMYK") else image.mode
-        made = ImageCms.profileToProfile(
-            image.convert(mode), source, ImageCms.createProfile("sRGB"), outputMode="RGB"
-        )
+        made = ImageCms.profileToProfile(image.convert(mode), source, ImageCms.createProfile("sRGB"), outputMode="RGB")
     except (ImageCms.PyCMSError, OSError, ValueError):
         return image  # an unusable profile is no reason to lose the picture
     return made or image

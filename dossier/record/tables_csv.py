@@ -43,9 +43,7 @@ def tables(build: Build, results: Results, units: Units = Units.METRIC) -> dict[
     return {f"{name}.csv": content for name, content in made.items()}
 
 
-def write_tables(
-    build: Build, results: Results, directory: Path, units: Units = Units.METRIC
-) -> tuple[Path, ...]:
+def write_tables(build: Build, results: Results, directory: Path, units: Units = Units.METRIC) -> tuple[Path, ...]:
     """Write ``<stem>.<table>.csv`` into ``directory``; returns what was written.
 
     Raises:

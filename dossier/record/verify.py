@@ -185,9 +185,7 @@ def _made_with(found: Opened, stored: Any) -> str:
 def current_digest(found: Opened) -> str:
     """The digest of the attachments as they are now, in the order the document was sealed in."""
     names = list(found.seal.parts) if found.seal else list(found.parts)
-    order = [name for name in names if name in found.parts] + [
-        name for name in found.parts if name not in names
-    ]
+    order = [name for name in names if name in found.parts] + [name for name in found.parts if name not in names]
     return digest([Attachment(name, found.parts[name], "", "", "") for name in order])
 
 

@@ -7,10 +7,7 @@ from typing import Final
 from dossier.reference.source import Source, Status
 
 FRACTION_SOURCE: Final = Source(
-    "three published alternator measurements (180 A car, 28 V truck, 50 A marine)",
-    "2000-2015",
-    "",
-    Status.DERIVED,
+    "three published alternator measurements (180 A car, 28 V truck, 50 A marine)", "2000-2015", "", Status.DERIVED
 )
 FRACTION_SPEED: Final = (1300.0, 1500.0, 1800.0, 2000.0, 2500.0, 3000.0, 4000.0, 5000.0, 6000.0, 8000.0)
 """Shaft speed [r/min]."""
@@ -28,9 +25,7 @@ RATED_SPEED: Final = 6000.0
 RATED_SOURCE: Final = Source("ISO 8854", "1988/2012", "rated speed 6000 r/min", Status.MEMORY)
 
 SHAPE_SPEED: Final = 1500.0  # r/min, 1100 to 1750; fit to the three measurements
-SHAPE_SOURCE: Final = Source(
-    "reactance-limited source at constant voltage", "", "sqrt(1 - (n0/n)^2)", Status.DERIVED
-)
+SHAPE_SOURCE: Final = Source("reactance-limited source at constant voltage", "", "sqrt(1 - (n0/n)^2)", Status.DERIVED)
 
 HOT_SOURCE: Final = Source("marine 50 A service manual, hot and cold output", "", "", Status.READ_SECOND_HAND)
 HOT_SPEED: Final = (1300.0, 2500.0, 5000.0)
@@ -42,9 +37,7 @@ EFFICIENCY_SPEED: Final = (2000.0, 3000.0, 4000.0, 5000.0, 6000.0, 7000.0, 8000.
 EFFICIENCY_FULL_LOAD: Final = (0.60, 0.60, 0.60, 0.58, 0.57, 0.53, 0.52)
 EFFICIENCY_HALF_LOAD: Final = (0.70, 0.69, 0.69, 0.65, 0.65, 0.60, 0.59)
 
-EU_SOURCE: Final = Source(
-    "Commission Implementing Decision (EU) 2017/785", "2017", "annex 3, Table 1", Status.READ
-)
+EU_SOURCE: Final = Source("Commission Implementing Decision (EU) 2017/785", "2017", "annex 3, Table 1", Status.READ)
 EU_SPEED: Final = (1800.0, 3000.0, 6000.0, 10000.0)
 EU_WEIGHT: Final = (0.25, 0.40, 0.25, 0.10)
 EU_BASELINE_EFFICIENCY: Final = 0.67

@@ -33,9 +33,7 @@ TABLE5: Final[Mapping[str, tuple[float, ...]]] = MappingProxyType(
 )
 """AWG -> allowable current [A] of stranded copper, by column."""
 
-NOTE1_SOURCE: Final = Source(
-    "33 CFR 183.425", "", "Table 5 note 1 (105 degC second-hand, others not)", Status.MEMORY
-)
+NOTE1_SOURCE: Final = Source("33 CFR 183.425", "", "Table 5 note 1 (105 degC second-hand, others not)", Status.MEMORY)
 NOTE1_AMBIENT: Final = 50.0
 NOTE1_FACTORS: Final[Mapping[float, float]] = MappingProxyType(
     {60.0: 0.58, 75.0: 0.75, 80.0: 0.78, 90.0: 0.82, 105.0: 0.85, 125.0: 0.89, 200.0: 1.0}
@@ -67,6 +65,4 @@ ISO10133_60: Final[Mapping[float, float]] = MappingProxyType(
 )  # fmt: skip
 """mm2 -> allowed current [A] of one copper conductor with 60 degC insulation at 30 degC."""
 
-CCA_SOURCE: Final = Source(
-    "equal loss in the conductor, resistivity of ASTM B566", "", "sqrt(R_Cu/R)", Status.DERIVED
-)
+CCA_SOURCE: Final = Source("equal loss in the conductor, resistivity of ASTM B566", "", "sqrt(R_Cu/R)", Status.DERIVED)

@@ -33,16 +33,12 @@ class RestVoltage:
 _NREL_PB = "NREL ADVISOR 12 V lead-acid modules"
 _OCV_FLOODED = Source("12 V flooded rest-voltage table, two collections", "", "", Status.READ_SECOND_HAND)
 _OCV_AGM = Source(_NREL_PB, "2003", "25 Ah valve-regulated block", Status.READ)
-_OCV_LFP = Source(
-    "open-source battery-management table, confirmed by a second", "", "", Status.READ_SECOND_HAND
-)
+_OCV_LFP = Source("open-source battery-management table, confirmed by a second", "", "", Status.READ_SECOND_HAND)
 
 REST_VOLTAGE: Final[Mapping[str, RestVoltage]] = MappingProxyType(
     {
         "flooded": RestVoltage(
-            (0.0, 0.25, 0.5, 0.75, 1.0),
-            (11.6 / 6, 12.0 / 6, 12.2 / 6, 12.4 / 6, 12.6 / 6),
-            _OCV_FLOODED,
+            (0.0, 0.25, 0.5, 0.75, 1.0), (11.6 / 6, 12.0 / 6, 12.2 / 6, 12.4 / 6, 12.6 / 6), _OCV_FLOODED
         ),
         "agm": RestVoltage(
             (0.0, 0.2, 0.4, 0.5, 0.6, 0.8, 1.0),
@@ -124,9 +120,7 @@ one freezes below -40 degC; lithium: common practice, no source.
 
 _LEAD_CHARGE_SOURCE = Source(_NREL_PB, "2003", "resistance against state of charge", Status.DERIVED)
 LEAD_CHARGE_LOW: Final = FactorTable(
-    (0.0, 0.1, 0.2, 0.4, 0.5, 0.6, 0.8, 1.0),
-    (1.3, 1.0, 0.83, 0.64, 0.82, 0.62, 0.64, 1.0),
-    _LEAD_CHARGE_SOURCE,
+    (0.0, 0.1, 0.2, 0.4, 0.5, 0.6, 0.8, 1.0), (1.3, 1.0, 0.83, 0.64, 0.82, 0.62, 0.64, 1.0), _LEAD_CHARGE_SOURCE
 )
 LEAD_CHARGE: Final = FactorTable(
     (0.0, 0.1, 0.2, 0.4, 0.5, 0.6, 0.8, 1.0), (2.7, 1.9, 1.4, 1.1, 1.05, 1.0, 0.97, 1.0), _LEAD_CHARGE_SOURCE
@@ -205,13 +199,7 @@ CHARGING: Final[Mapping[str, ChargingWindow]] = MappingProxyType(
         "flooded": ChargingWindow(2.2, 2.3, 2.3, 2.467, 2.5, None, _LEAD_WINDOW),
         "agm": ChargingWindow(2.25, 2.3, 2.3, 2.45, 2.467, None, _LEAD_WINDOW),
         "lifepo4": ChargingWindow(
-            3.4,
-            3.525,
-            3.55,
-            3.65,
-            3.65,
-            0.0,
-            Source("two 12.8 V pack specifications", "", "", Status.READ_SECOND_HAND),
+            3.4, 3.525, 3.55, 3.65, 3.65, 0.0, Source("two 12.8 V pack specifications", "", "", Status.READ_SECOND_HAND)
         ),
         "lto": ChargingWindow(
             2.2, 2.5, 2.4, 2.7, 2.8, -20.0, Source("lithium titanate cell window", "", "", Status.MEMORY)

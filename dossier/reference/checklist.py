@@ -39,15 +39,9 @@ class Point:
 
 
 POINTS: Final = (
+    Point("personal", "before", "Rings, watch and chains off; insulated tools; eyes protected."),
     Point(
-        "personal",
-        "before",
-        "Rings, watch and chains off; insulated tools; eyes protected.",
-    ),
-    Point(
-        "sources_counted",
-        "before",
-        "{sources} on the list of this dossier and the same number found in the vehicle.",
+        "sources_counted", "before", "{sources} on the list of this dossier and the same number found in the vehicle."
     ),
     Point(
         "isolated",
@@ -96,11 +90,7 @@ POINTS: Final = (
         " since the voltage recovers.",
         "bank",
     ),
-    Point(
-        "dead_downstream",
-        "before",
-        "Downstream of every terminal or switch that was opened: under 1 V, measured.",
-    ),
+    Point("dead_downstream", "before", "Downstream of every terminal or switch that was opened: under 1 V, measured."),
     Point(
         "drilling",
         "before",
@@ -109,8 +99,7 @@ POINTS: Final = (
     Point(
         "fuse_distance",
         "cables",
-        "Fuse close to its source, at every source: distance along the conductor measured and as in the "
-        "schedule.",
+        "Fuse close to its source, at every source: distance along the conductor measured and as in the schedule.",
     ),
     Point(
         "fuse_both_ends",
@@ -141,11 +130,7 @@ POINTS: Final = (
         "copper on aluminium needs the right washer and paste.",
         "body_return",
     ),
-    Point(
-        "strain_relief",
-        "cables",
-        "Strain relief on both sides of every terminal; every crimp pulled by hand.",
-    ),
+    Point("strain_relief", "cables", "Strain relief on both sides of every terminal; every crimp pulled by hand."),
     Point(
         "torque_marked",
         "cables",
@@ -154,8 +139,7 @@ POINTS: Final = (
     Point(
         "negatives",
         "cables",
-        "Negatives on bare metal or a welded stud, never on seat or belt bolts; on the body side of a battery"
-        " sensor.",
+        "Negatives on bare metal or a welded stud, never on seat or belt bolts; on the body side of a battery sensor.",
     ),
     Point(
         "body_return",
@@ -167,14 +151,9 @@ POINTS: Final = (
     Point(
         "restraint",
         "batteries",
-        "Battery restraint: the tray and strap hold the mass in a crash, not only on the road; pulled by "
-        "hand.",
+        "Battery restraint: the tray and strap hold the mass in a crash, not only on the road; pulled by hand.",
     ),
-    Point(
-        "posts_covered",
-        "batteries",
-        "Positive terminals covered; nothing metal can fall across the posts.",
-    ),
+    Point("posts_covered", "batteries", "Positive terminals covered; nothing metal can fall across the posts."),
     Point(
         "venting",
         "batteries",
@@ -223,12 +202,7 @@ POINTS: Final = (
         "voltage and energy.",
         "bank",
     ),
-    Point(
-        "bank_cells",
-        "batteries",
-        "Cell voltages of the bank measured when charged; none above its rating.",
-        "bank",
-    ),
+    Point("bank_cells", "batteries", "Cell voltages of the bank measured when charged; none above its rating.", "bank"),
     Point(
         "coupling_tried",
         "batteries",
@@ -236,11 +210,7 @@ POINTS: Final = (
         "current in the schedule.",
         "coupling",
     ),
-    Point(
-        "polarity",
-        "power",
-        "Polarity of every feed measured before the last connection is made.",
-    ),
+    Point("polarity", "power", "Polarity of every feed measured before the last connection is made."),
     Point(
         "insulation",
         "power",
@@ -256,14 +226,9 @@ POINTS: Final = (
     Point(
         "voltages_noted",
         "power",
-        "Voltage at rest, at idle and at cruise, at the battery posts and at the amplifier terminals, written"
-        " down.",
+        "Voltage at rest, at idle and at cruise, at the battery posts and at the amplifier terminals, written down.",
     ),
-    Point(
-        "key_off",
-        "power",
-        "Remote line switches every amplifier off; key-off current measured.",
-    ),
+    Point("key_off", "power", "Remote line switches every amplifier off; key-off current measured."),
     Point(
         "outputs_covered",
         "power",
@@ -297,11 +262,7 @@ POINTS: Final = (
             "neighbours.",
         ),
     ),
-    Point(
-        "extinguisher",
-        "measuring",
-        "Fire extinguisher within reach.",
-    ),
+    Point("extinguisher", "measuring", "Fire extinguisher within reach."),
     Point(
         "second_source_label",
         "handover",

@@ -56,13 +56,9 @@ class Metal:
 
 
 _IACS = Source("International Annealed Copper Standard", "IEC 1913", "58 MS/m at 20 degC", Status.READ)
-_B566 = Source(
-    "ASTM B566", "B566-04a(2021)", "minimum conductivity 62.9 and 64.4 % IACS", Status.READ_SECOND_HAND
-)
+_B566 = Source("ASTM B566", "B566-04a(2021)", "minimum conductivity 62.9 and 64.4 % IACS", Status.READ_SECOND_HAND)
 _AL61 = Source("IEC 60889 / ASTM B230", "", "61 % IACS", Status.MEMORY)
-ALPHA_SOURCE: Final = Source(
-    "Industrial Power Engineering and Applications Handbook", "", "p. 970", Status.READ
-)
+ALPHA_SOURCE: Final = Source("Industrial Power Engineering and Applications Handbook", "", "p. 970", Status.READ)
 """0.00393 /K for copper and 0.00403 /K for 61 % IACS aluminium."""
 
 # Copper-clad aluminium: the coefficient lies between copper and aluminium; the higher one is the safe side.
@@ -73,18 +69,10 @@ METALS: Final[Mapping[str, Metal]] = MappingProxyType(
     {
         "copper": Metal("copper", 1.0 / 58.0e6, 0.00393, _QC_COPPER, _IACS),
         "cca_10": Metal(
-            "copper-clad aluminium, 10 % copper",
-            2.743e-8,
-            0.00403,
-            0.10 * _QC_COPPER + 0.90 * _QC_ALUMINIUM,
-            _B566,
+            "copper-clad aluminium, 10 % copper", 2.743e-8, 0.00403, 0.10 * _QC_COPPER + 0.90 * _QC_ALUMINIUM, _B566
         ),
         "cca_15": Metal(
-            "copper-clad aluminium, 15 % copper",
-            2.676e-8,
-            0.00403,
-            0.15 * _QC_COPPER + 0.85 * _QC_ALUMINIUM,
-            _B566,
+            "copper-clad aluminium, 15 % copper", 2.676e-8, 0.00403, 0.15 * _QC_COPPER + 0.85 * _QC_ALUMINIUM, _B566
         ),
         "aluminium": Metal("aluminium, 61 % IACS", 2.8264e-8, 0.00403, _QC_ALUMINIUM, _AL61),
     }
@@ -109,9 +97,7 @@ LAY_SOURCE: Final = Source(
     "note on IEC 60228 stranding factors, class 2", "2004", "1.02 to 1.04", Status.READ_SECOND_HAND
 )
 
-IEC60228_SOURCE: Final = Source(
-    "IEC 60228", "2004", "Table 3, class 5, plain copper", Status.READ_SECOND_HAND
-)
+IEC60228_SOURCE: Final = Source("IEC 60228", "2004", "Table 3, class 5, plain copper", Status.READ_SECOND_HAND)
 # ohm/km at 20 degC by nominal mm2. Class 5 at 50 mm2 (0.386) is lower than class 2 (0.387): as printed.
 IEC60228_CLASS5: Final[Mapping[float, float]] = MappingProxyType(
     {

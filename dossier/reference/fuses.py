@@ -12,9 +12,7 @@ from dossier.reference.source import Source, Status
 STYLES: Final = ("blade", "strip", "bolt_in", "cartridge", "breaker")
 
 RATINGS_SOURCE: Final = Source("ISO 8820-3 and -5 rated currents", "2015", "", Status.MEMORY)
-_STRIP = (
-    30, 40, 50, 60, 70, 80, 100, 125, 150, 175, 200, 225, 250, 300, 350, 400, 425, 450, 500,
-)  # fmt: skip
+_STRIP = (30, 40, 50, 60, 70, 80, 100, 125, 150, 175, 200, 225, 250, 300, 350, 400, 425, 450, 500)  # fmt: skip
 RATINGS: Final[Mapping[str, tuple[float, ...]]] = MappingProxyType(
     {
         "blade": (1, 2, 3, 4, 5, 7.5, 10, 15, 20, 25, 30, 35, 40, 50, 60, 70, 80, 100),
@@ -108,16 +106,11 @@ COLD_SHARE: Final = 0.7
 
 CONTINUOUS_FRACTION: Final = 0.75
 CONTINUOUS_SOURCE: Final = Source(
-    "general fuse application guide",
-    "",
-    "continuous load at most 75 % of rating at 25 degC",
-    Status.READ_SECOND_HAND,
+    "general fuse application guide", "", "continuous load at most 75 % of rating at 25 degC", Status.READ_SECOND_HAND
 )
 TEMPERATURE_SLOPE: Final = 0.005  # 1/K
 TEMPERATURE_REFERENCE: Final = 25.0  # degC
-TEMPERATURE_SOURCE: Final = Source(
-    "general fuse derating guide", "", "0.5 %/K above 25 degC", Status.READ_SECOND_HAND
-)
+TEMPERATURE_SOURCE: Final = Source("general fuse derating guide", "", "0.5 %/K above 25 degC", Status.READ_SECOND_HAND)
 
 SELECTIVITY_RATIO: Final = 2.0
 SELECTIVITY_SOURCE: Final = Source(

@@ -33,9 +33,7 @@ _ISO13590 = Source("ISO 13590", "2018", "", Status.READ_SECOND_HAND)
 _ISO13297 = Source("ISO 13297", "2021", "12.3", Status.READ_SECOND_HAND)
 
 GENERAL: Final = DistanceRule("general", 7 * INCH, "any conductor, from the source of power", _CFR455)
-SHEATHED: Final = DistanceRule(
-    "sheathed", 40 * INCH, "conductor in a sheath or enclosure the whole way", _CFR455
-)
+SHEATHED: Final = DistanceRule("sheathed", 40 * INCH, "conductor in a sheath or enclosure the whole way", _CFR455)
 BATTERY: Final = DistanceRule("battery", 72 * INCH, "conductor from a battery, cranking excepted", _CFR460)
 TRADE: Final = DistanceRule("trade", 18 * INCH, "vehicle audio feeds, as usually asked for", PRACTICE)
 ISO10133_GENERAL: Final = DistanceRule("iso_10133", 0.200, "extra-low-voltage d.c., small craft", _ISO10133)
@@ -45,15 +43,12 @@ ISO13590_BATTERY: Final = DistanceRule("iso_13590_battery", 0.900, "conductor fr
 CHARGING_SOURCE: Final = DistanceRule("charging_source", 1.8, "charging source to its device", _ISO13297)
 
 DISTANCE_RULES: Final = (
-    GENERAL, SHEATHED, BATTERY, TRADE, ISO10133_GENERAL, ISO13590_GENERAL, ISO13590_SHEATHED,
-    ISO13590_BATTERY,
+    GENERAL, SHEATHED, BATTERY, TRADE, ISO10133_GENERAL, ISO13590_GENERAL, ISO13590_SHEATHED, ISO13590_BATTERY,
     CHARGING_SOURCE,
 )  # fmt: skip
 
 RATING_LIMIT_FRACTION: Final = 1.5
-RATING_LIMIT_SOURCE: Final = Source(
-    "33 CFR 183.455", "current, as mirrored", "para (c), below 50 V", Status.READ
-)
+RATING_LIMIT_SOURCE: Final = Source("33 CFR 183.455", "current, as mirrored", "para (c), below 50 V", Status.READ)
 """A device may be rated up to 150 % of the conductor's allowable current: short-circuit protection only."""
 COORDINATION_SOURCE: Final = Source(
     "BS 7671", "2018", "433.1.1: load <= rating <= allowable current", Status.READ_SECOND_HAND

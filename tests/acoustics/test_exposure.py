@@ -6,13 +6,7 @@ from math import log10
 
 import pytest
 
-from dossier.acoustics.exposure import (
-    WeightingUnknownError,
-    a_weighted,
-    dose,
-    equivalent_level,
-    permitted_time,
-)
+from dossier.acoustics.exposure import WeightingUnknownError, a_weighted, dose, equivalent_level, permitted_time
 from dossier.reference.exposure import EU_LIMIT, EU_LOWER, EU_UPPER, NIOSH, OSHA, Criterion
 from dossier.reference.source import Source, Status
 

@@ -6,13 +6,7 @@ from math import acos, pi, sqrt
 
 import pytest
 
-from dossier.electrical.belts import (
-    belt_change,
-    belt_change_from_wrap,
-    belt_length,
-    engine_speed_limit,
-    wrap_angle,
-)
+from dossier.electrical.belts import belt_change, belt_change_from_wrap, belt_length, engine_speed_limit, wrap_angle
 from dossier.electrical.mass import ACROSS, ALONG, restraint_force
 
 

@@ -90,9 +90,7 @@ def warmth(conductor: Conductor, limits: Allowable | None, currents: Sequence[Co
         peak, c = hottest
         passed = rating is not None and peak > rating
         continuous = steady_current(cable, peak, air) if isfinite(peak) else c.rms / runs
-        return Warmth(
-            c.case, c.rms / runs, None, before, start, peak, start, continuous, 0.0 if passed else None, tau
-        )
+        return Warmth(c.case, c.rms / runs, None, before, start, peak, start, continuous, 0.0 if passed else None, tau)
     if made is not None:
         return made
     case = lasting.case if lasting else currents[0].case

@@ -50,11 +50,7 @@ def allowed_current(conductor: Conductor) -> Allowable | None:
     if cable.size is None or conductor.insulation is None:
         return None
     return _allowed(
-        cable.size.si,
-        conductor.insulation.nominal,
-        conductor.ambient.nominal,
-        conductor.bundle,
-        cable.material,
+        cable.size.si, conductor.insulation.nominal, conductor.ambient.nominal, conductor.bundle, cable.material
     )
 
 
@@ -95,10 +91,7 @@ def _allowed(area: float, insulation: float, ambient: float, bundle: Bundle, mat
 
 
 def conductor_row(
-    build: Build,
-    conductor: Conductor,
-    currents: tuple[ConductorCurrent, ...],
-    asked: tuple[ConductorCurrent, ...] = (),
+    build: Build, conductor: Conductor, currents: tuple[ConductorCurrent, ...], asked: tuple[ConductorCurrent, ...] = ()
 ) -> ConductorRow:
     """One conductor with its fuses, from its currents in every load case, the fuses from what is asked of them."""
     cable = conductor.cable
@@ -170,8 +163,7 @@ def needed_rating(currents: Sequence[ConductorCurrent], share: float, ambient: f
     """
     notes = max((c.rms for c in currents if not c.goes_on), default=0.0)
     return max(
-        minimum_rating(background(currents) * share, ambient),
-        notes * share / max(temperature_rerating(ambient), 1e-3),
+        minimum_rating(background(currents) * share, ambient), notes * share / max(temperature_rerating(ambient), 1e-3)
     )
 
 

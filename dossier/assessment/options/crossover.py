@@ -83,7 +83,5 @@ def _difference(a: Values, b: Values) -> Values:
     """The difference a - b, where what cannot be held lies below every voltage and two of them are equal."""
     lost_a, lost_b = np.isnan(a), np.isnan(b)
     with np.errstate(invalid="ignore"):
-        difference: Values = np.where(
-            lost_a & lost_b, 0.0, np.where(lost_a, -np.inf, np.where(lost_b, np.inf, a - b))
-        )
+        difference: Values = np.where(lost_a & lost_b, 0.0, np.where(lost_a, -np.inf, np.where(lost_b, np.inf, a - b)))
     return difference

@@ -37,11 +37,7 @@ def with_readings(build: Build, results: Results) -> Results:
 
 
 def with_bands(
-    build: Build,
-    results: Results,
-    samples: Samples,
-    progress: Progress = unheard,
-    only: Collection[str] | None = None,
+    build: Build, results: Results, samples: Samples, progress: Progress = unheard, only: Collection[str] | None = None
 ) -> Results:
     """The same results with bands on every load case, and beside them those that the readings leave.
 

@@ -44,6 +44,4 @@ def _row(build: Build, name: str, group: str, words: str) -> CheckRow:
     if tick is None:
         return CheckRow(name, group, words, "", "", "", "")
     person = build.kept.people.get(tick.by)
-    return CheckRow(
-        name, group, tick.item or words, tick.state, person.name if person else "", tick.date, tick.note
-    )
+    return CheckRow(name, group, tick.item or words, tick.state, person.name if person else "", tick.date, tick.note)

@@ -109,11 +109,7 @@ def _every(months: int | None, distance: Quantity | None) -> str:
     if months:
         years, rest = divmod(months, 12)
         time = (
-            ("year" if years == 1 else f"{years} years")
-            if not rest
-            else f"{months} months"
-            if months > 1
-            else "month"
+            ("year" if years == 1 else f"{years} years") if not rest else f"{months} months" if months > 1 else "month"
         )
     return joined(" or ", [part for part in (time, distance.said() if distance else "") if part])
 

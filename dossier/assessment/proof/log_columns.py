@@ -43,10 +43,7 @@ def channels_of(build: Build, log: VoltageLog, stated: Mapping[str, str], file: 
     unknown = [f"`{target}`" for target in stated.values() if target not in known]
     if wrong or unknown:
         raise _unmatched(
-            build,
-            log,
-            file,
-            "no such column: " + ", ".join(wrong) if wrong else "no such place: " + ", ".join(unknown),
+            build, log, file, "no such column: " + ", ".join(wrong) if wrong else "no such place: " + ", ".join(unknown)
         )
     found = []
     for column in log.columns:

@@ -12,15 +12,7 @@ from dossier.buildfile.model import Build, Quantity
 from dossier.buildfile.recorded import MeterReading, Taken
 from dossier.reader.said import sentence
 from dossier.reference.instruments import INSULATION_LEAST, SEES, TORQUE_BAND, WORDS
-from dossier.results.recorded import (
-    BesideEntry,
-    BesideRow,
-    JointRow,
-    Origin,
-    ProofRow,
-    ReadingRow,
-    SoundRow,
-)
+from dossier.results.recorded import BesideEntry, BesideRow, JointRow, Origin, ProofRow, ReadingRow, SoundRow
 from dossier.results.sag import AmplifierSag, Band, LoadCaseResult
 from dossier.results.schedule import ConductorRow
 
@@ -106,19 +98,13 @@ def _reading(
     )
 
 
-def _prediction(
-    one: MeterReading, unit: str, case: LoadCaseResult
-) -> tuple[float | None, Band | None, str]:
+def _prediction(one: MeterReading, unit: str, case: LoadCaseResult) -> tuple[float | None, Band | None, str]:
     """What the meter should show, the band around it, and why there is nothing to say."""
     amplifier = next((a for a in case.amplifiers if a.id == one.amplifier), None)
     if unit == "A":
         if amplifier is None or one.shows != "mean" or one.moment == "rest":
             return None, None, "only the mean input current of an amplifier is predicted"
-        return (
-            amplifier.input_a_mean,
-            None,
-            "" if amplifier.input_a_mean is not None else "a collapse is predicted",
-        )
+        return (amplifier.input_a_mean, None, "" if amplifier.input_a_mean is not None else "a collapse is predicted")
     if amplifier is not None:
         if one.moment == "rest" and one.shows != "ripple_rms":
             return amplifier.rest, None, ""
@@ -203,9 +189,7 @@ def proofs(build: Build) -> tuple[ProofRow, ...]:
         words = turned.torque.said()
         if turned.marked:
             words = sentence("{torque}, marked", torque=words)
-        rows.append(
-            ProofRow(turned.id, "torque", turned.title, words, asked, good, origin_of(build, turned.taken))
-        )
+        rows.append(ProofRow(turned.id, "torque", turned.title, words, asked, good, origin_of(build, turned.taken)))
     return tuple(rows)
 
 
@@ -226,9 +210,7 @@ def beside(build: Build, rows: Sequence[ReadingRow], runs: Sequence[SoundRow]) -
         tone = f"{run.frequency:.0f} Hz" if run.frequency else ""
         weight = f"dB({run.weighting})" if run.weighting else "dB, weighting not recorded"
         what = ", ".join(part for part in ("Sound level", run.position, tone, weight) if part)
-        found.setdefault((what, "dB"), []).append(
-            BesideEntry(run.origin.revision, run.level, None, run.origin.date)
-        )
+        found.setdefault((what, "dB"), []).append(BesideEntry(run.origin.revision, run.level, None, run.origin.date))
         if run.volts is not None:
             volts = BesideEntry(run.origin.revision, run.volts, run.predicted_volts, run.origin.date)
             found.setdefault((f"Supply voltage of the run, {run.position}", "V"), []).append(volts)
@@ -236,9 +218,7 @@ def beside(build: Build, rows: Sequence[ReadingRow], runs: Sequence[SoundRow]) -
         BesideRow(
             what,
             unit,
-            tuple(
-                sorted(entries, key=lambda one: order.index(one.revision) if one.revision in order else -1)
-            ),
+            tuple(sorted(entries, key=lambda one: order.index(one.revision) if one.revision in order else -1)),
         )
         for (what, unit), entries in found.items()
         if len({one.revision for one in entries}) > 1

@@ -99,9 +99,7 @@ class Together:
                 if j != k and abs(with_others[k, j]) > TOGETHER
             )
             made.append(
-                MovedInput(
-                    shown.path, shown.device, shown.quantity, shown.value, shown.low, shown.high, left, others
-                )
+                MovedInput(shown.path, shown.device, shown.quantity, shown.value, shown.low, shown.high, left, others)
             )
         return tuple(made)
 

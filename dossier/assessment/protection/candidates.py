@@ -108,9 +108,7 @@ class Candidates:
                     if made is not None:
                         yield Candidate(made, patches, joined("; ", words))
 
-    def _made(
-        self, grown: tuple[tuple[Cable, dict[str, Any]], ...], words: list[str]
-    ) -> tuple[Cable, ...] | None:
+    def _made(self, grown: tuple[tuple[Cable, dict[str, Any]], ...], words: list[str]) -> tuple[Cable, ...] | None:
         """Cables that change together, each with its fuses; their patches and the words are added to."""
         build = replace(self.build, cables={**self.build.cables, **{c.id: c for c, _ in grown}})
         nets = self.nets
@@ -307,9 +305,7 @@ class Candidates:
                     fuse,
                     style=made.style,
                     rating=quantity(rating, f"{rating:g} A", fuse.rating) if rating != fuse.rating.si else fuse.rating,
-                    breaking_capacity=quantity(
-                        made.current, f"{made.current / 1000:g} kA", fuse.breaking_capacity
-                    ),
+                    breaking_capacity=quantity(made.current, f"{made.current / 1000:g} kA", fuse.breaking_capacity),
                 )
         return None
 

@@ -34,11 +34,7 @@ def fuse_patch(old: Fuse | None, new: Fuse) -> dict[str, Any]:
             told["style"] = new.style
         if new.rating.si != old.rating.si:
             told["rating"] = new.rating.text
-            stale = {
-                "resistance": old.resistance,
-                "opens_within": old.opens_within,
-                "holds_for": old.holds_for,
-            }
+            stale = {"resistance": old.resistance, "opens_within": old.opens_within, "holds_for": old.holds_for}
             told |= {key: None for key, value in stale.items() if value}
     for key in ("distance", "breaking_capacity", "holder_rating", "rated_voltage"):
         value = getattr(new, key)

@@ -155,8 +155,7 @@ def _charging(build: Build, states: Mapping[str, Running], location: str) -> flo
     """Highest charging voltage on the bus of a location [V], 0 without a charger."""
     bus = joined(build, location)
     return max(
-        (s.set_point.nominal for run in states.values() for s in run.supplies if s.running and s.at in bus),
-        default=0.0,
+        (s.set_point.nominal for run in states.values() for s in run.supplies if s.running and s.at in bus), default=0.0
     )
 
 

@@ -43,23 +43,11 @@ from dossier.results.schedule import ConductorRow
 CURABLE: Final = frozenset(
     rule.code
     for rule in (
-        conductor_rules.OVERLOADED,
-        conductor_rules.INSULATION,
-        conductor_rules.TABLES_DIFFER,
-        conductor_rules.UNKNOWN_AMPACITY,
-        conductor_rules.UNPROTECTED,
-        conductor_rules.SELF_LIMITING,
-        conductor_rules.RETURN_SMALL,
-        conductor_rules.PARALLEL,
-        fuse_rules.ABOVE,
-        fuse_rules.BELOW_LOAD,
-        fuse_rules.BELOW_OUTPUT,
-        fuse_rules.BREAKING,
-        fuse_rules.BREAKING_UNKNOWN,
-        fuse_rules.FAR,
-        fuse_rules.PLACE_UNKNOWN,
-        fuse_rules.SURVIVES_NOT,
-        fuse_rules.HOLDER,
+        conductor_rules.OVERLOADED, conductor_rules.INSULATION, conductor_rules.TABLES_DIFFER,
+        conductor_rules.UNKNOWN_AMPACITY, conductor_rules.UNPROTECTED, conductor_rules.SELF_LIMITING,
+        conductor_rules.RETURN_SMALL, conductor_rules.PARALLEL, fuse_rules.ABOVE, fuse_rules.BELOW_LOAD,
+        fuse_rules.BELOW_OUTPUT, fuse_rules.BREAKING, fuse_rules.BREAKING_UNKNOWN, fuse_rules.FAR,
+        fuse_rules.PLACE_UNKNOWN, fuse_rules.SURVIVES_NOT, fuse_rules.HOLDER,
     )
 )
 # Every candidate is judged with all fuses of the build, since it shifts the fault currents of all. Where very many
@@ -153,9 +141,7 @@ class _Search:
             words = "none by more copper in {air} air: reroute it, or shield it, so that it lies in {most} or less"
             return self.none(
                 sentence(
-                    words,
-                    air=Measure("temperature", air, Way.UP),
-                    most=Measure("temperature", HOTTEST_AIR, Way.DOWN),
+                    words, air=Measure("temperature", air, Way.UP), most=Measure("temperature", HOTTEST_AIR, Way.DOWN)
                 )
             )
         if self.cable.size is not None and not self.cable.chassis:
@@ -168,9 +154,7 @@ class _Search:
                 if drop is not None:
                     patch = {"cables": candidate.patch}
                     words = joined("; ", (candidate.words, *(TOLD[code] for code in sorted(self.told))))
-                    return Remedy(
-                        self.cable.id, self.cable.title, self.cures, words, patch, self.row.drop, drop
-                    )
+                    return Remedy(self.cable.id, self.cable.title, self.cures, words, patch, self.row.drop, drop)
             if ways.beyond and min(ways.beyond) > CLASSES[-1].current:
                 least = min(ways.beyond)
                 return self.none(f"none as it stands: {obtainable(least, self.row.allowed or 0.0, self.nets.highest)}")

@@ -54,9 +54,7 @@ def worst_stretch(piece: Programme, at: float | None = None) -> Stretch:
         if close:
             until = max(close) + AFTER_S
             fine = (piece.times >= now) & (piece.times < until)
-            points += [
-                (float(x) + shift, float(y)) for x, y in zip(piece.times[fine], piece.levels[fine], strict=True)
-            ]
+            points += [(float(x) + shift, float(y)) for x, y in zip(piece.times[fine], piece.levels[fine], strict=True)]
         else:
             until = min([now + grain, *(x - CLOSE_S for x in instants if x - CLOSE_S > now)])
             inside = (t >= now) & (t < until)

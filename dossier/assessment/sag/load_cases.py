@@ -11,14 +11,7 @@ from dossier.assessment.sag.currents import ConductorCurrent
 from dossier.assessment.sag.outcomes import Judged, outcome_of
 from dossier.assessment.sag.places import BASE_LOAD, judged_statistic, limit_checks, mean_at
 from dossier.assessment.sag.programmes import programme_of, signal_words, sound_ends
-from dossier.assessment.sag.traces import (
-    KEPT_POINTS,
-    frozen,
-    minimum,
-    moving_average,
-    thinned,
-    time_mean,
-)
+from dossier.assessment.sag.traces import KEPT_POINTS, frozen, minimum, moving_average, thinned, time_mean
 from dossier.assessment.supply.engine_states import engine_words
 from dossier.buildfile.model import Build, LoadCase
 from dossier.buildfile.source import BuildFileError
@@ -33,14 +26,7 @@ from dossier.circuit.wiring import Wired, wire
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.equipment.installed import Installed, Running, running
 from dossier.frozen import dataclass
-from dossier.results.sag import (
-    AmplifierSag,
-    LoadCaseResult,
-    LocationSag,
-    Reading,
-    SourceShare,
-    Trace,
-)
+from dossier.results.sag import AmplifierSag, LoadCaseResult, LocationSag, Reading, SourceShare, Trace
 
 FULL_LEVEL = 0.98  # of the programme's own peak: where the output at full level is read
 

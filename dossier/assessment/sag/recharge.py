@@ -9,15 +9,7 @@ from typing import Final
 from dossier.assessment.sag.full_level_tone import DEFAULT_TONE_HZ
 from dossier.assessment.sag.load_cases import Played, play
 from dossier.assessment.supply.demand import LEVELS
-from dossier.assessment.supply.energy import (
-    Charges,
-    Hours,
-    Reserves,
-    accepted,
-    charging_ohms,
-    pass_hours,
-    stated,
-)
+from dossier.assessment.supply.energy import Charges, Hours, Reserves, accepted, charging_ohms, pass_hours, stated
 from dossier.buildfile.model import Build, LoadCase, Quantity, Signal
 from dossier.buildfile.source import BuildFileError
 from dossier.electrical import batteries as law
@@ -72,10 +64,7 @@ def recharge_case(road: Running, again: Played | NoRecharge) -> RechargeCase | N
     return RechargeCase(
         title=again.result.title,
         seconds=max(c.seconds for c in again.currents.values()),
-        sources=tuple(
-            RechargeSource(s.id, s.title, s.mean_a, limits.get(s.id))
-            for s in again.result.sources
-        ),
+        sources=tuple(RechargeSource(s.id, s.title, s.mean_a, limits.get(s.id)) for s in again.result.sources),
     )
 
 

@@ -8,15 +8,7 @@ from functools import cached_property
 from typing import Final
 
 from dossier.assessment.supply.demand import LEVELS, resting_volts
-from dossier.assessment.supply.energy import (
-    Hours,
-    Reserves,
-    floor_words,
-    least,
-    pass_hours,
-    silent,
-    stated,
-)
+from dossier.assessment.supply.energy import Hours, Reserves, floor_words, least, pass_hours, silent, stated
 from dossier.buildfile.model import Build
 from dossier.equipment.amplifiers import DrivenAmplifier
 from dossier.equipment.buses import Bus, buses, charged_together
@@ -40,9 +32,7 @@ def load_budget(
     return LoadBudget(
         states=states,
         drives=_drives(build, fit, runs, states),
-        engine_off=tuple(
-            _engine_off(fit, found, name, share) for name, _, share in LEVELS[:2]
-        ),
+        engine_off=tuple(_engine_off(fit, found, name, share) for name, _, share in LEVELS[:2]),
         rated_input_w=peak,
         rated_input_a=peak / volts,
     )

@@ -6,16 +6,7 @@ from collections.abc import Mapping
 from typing import Final
 
 from dossier.assessment.supply.demand import LEVELS
-from dossier.assessment.supply.energy import (
-    WARM,
-    Gone,
-    Hours,
-    Reserves,
-    floor_words,
-    least,
-    pass_hours,
-    silent,
-)
+from dossier.assessment.supply.energy import WARM, Gone, Hours, Reserves, floor_words, least, pass_hours, silent
 from dossier.buildfile.model import Build, Quantity
 from dossier.electrical import batteries as law
 from dossier.electrical.mass import ACROSS, ALONG, restraint_force
@@ -26,15 +17,7 @@ from dossier.equipment.storage import StorageBattery
 from dossier.reference.batteries import LITHIUM
 from dossier.reference.defaults import DEFAULTS
 from dossier.results.protection import Cranking
-from dossier.results.storage import (
-    DrainRow,
-    MassRow,
-    NoRecharge,
-    RechargeCase,
-    ReserveRow,
-    StandingRow,
-    Storage,
-)
+from dossier.results.storage import DrainRow, MassRow, NoRecharge, RechargeCase, ReserveRow, StandingRow, Storage
 
 COLD: Final = 0.0  # degC, the winter case where no place says how cold it gets
 LONGEST_RECHARGE_S: Final = 86400.0  # s; what takes longer than a day is not put back
@@ -82,13 +65,7 @@ def _reserve(
 
 
 def _reserve_row(
-    build: Build,
-    fit: Installed,
-    road: Running,
-    name: str,
-    gone: Gone,
-    temperature: float,
-    cranking: Cranking | None,
+    build: Build, fit: Installed, road: Running, name: str, gone: Gone, temperature: float, cranking: Cranking | None
 ) -> ReserveRow:
     down = fit.batteries[gone.down]
     goal = {down.id: down.charge_state.nominal}
@@ -171,9 +148,7 @@ def _group(build: Build, fit: Installed, group: list[StorageBattery]) -> Standin
         if stated is not None or assumed > 0.0:
             drains.append(DrainRow(title, (stated.si if stated else assumed) * share, stated is None))
 
-    home = build.vehicle.base_load_at or next(
-        (b.at for b in build.batteries.values() if b.starts_engine), group[0].at
-    )
+    home = build.vehicle.base_load_at or next((b.at for b in build.batteries.values() if b.starts_engine), group[0].at)
     if home in bus:
         draw("the vehicle, asleep", build.vehicle.key_off_current, KEY_OFF_A)
     for a in build.amplifiers.values():
@@ -193,12 +168,7 @@ def _group(build: Build, fit: Installed, group: list[StorageBattery]) -> Standin
         drains.append(DrainRow(f"{b.title}: self-discharge", lost * b.charge.nominal, True))
     total = sum(d.amperes for d in drains)
     return StandingRow(
-        tuple(b.title for b in group),
-        usable,
-        tuple(drains),
-        total,
-        usable / total / 86400.0 if total else 0.0,
-        starts,
+        tuple(b.title for b in group), usable, tuple(drains), total, usable / total / 86400.0 if total else 0.0, starts
     )
 
 

@@ -63,9 +63,7 @@ def text_of(data: bytes, file: str) -> Lines:
             continue
         if "\0" not in text:
             return _bounded(Lines(file, re.split("\r\n|\r|\n", text)))
-    raise nowhere.refused(
-        "log-not-text", "the log is not a text file", expected="a CSV file", fix="export as CSV"
-    )
+    raise nowhere.refused("log-not-text", "the log is not a text file", expected="a CSV file", fix="export as CSV")
 
 
 def _bounded(text: Lines) -> Lines:

@@ -15,16 +15,10 @@ from dossier.results.overview import Results
 def limits(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """Local rules first, then the limits of the computation, then the notes of the build file."""
     story: list[Any] = [
-        text(
-            say("limits.this_dossier_does_not_replace_the"),
-        ),
-        text(
-            say("limits.work_that_local_law_reserves_for"),
-        ),
+        text(say("limits.this_dossier_does_not_replace_the")),
+        text(say("limits.work_that_local_law_reserves_for")),
         heading(say("limits.limits_of_the_computation"), 2, "limits-model"),
-        text(
-            say("limits.computed_values_come_from_a_model"),
-        ),
+        text(say("limits.computed_values_come_from_a_model")),
         TwoColumns(
             [rich(f"<b>{markup(one['what'])}.</b> {markup(one['way'])}", "small") for one in entries("limits.errors")]
         ),

@@ -148,10 +148,7 @@ def _ampere(balance: float | None) -> str:
 
 def _lines(rows: list[list[str]]) -> Any:
     return data_table(
-        [
-            Column("", row_head=True, share=0.22, style="cell_large_strong"),
-            Column("", share=0.78, style="cell_large"),
-        ],
+        [Column("", row_head=True, share=0.22, style="cell_large_strong"), Column("", share=0.78, style="cell_large")],
         rows,
         head=False,
     )

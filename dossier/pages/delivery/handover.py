@@ -21,11 +21,7 @@ from dossier.results.overview import Results
 from dossier.results.recorded import DueRow
 
 _LOG_LINES: Final = (6, 30)  # at least, at most
-_ANSWERS: Final = {
-    "accepted": Severity.OK,
-    "declined": Severity.CAUTION,
-    "open": Severity.NOTE,
-}
+_ANSWERS: Final = {"accepted": Severity.OK, "declined": Severity.CAUTION, "open": Severity.NOTE}
 
 
 def handover(build: Build, results: Results, stamp: Stamp) -> list[Any]:

@@ -99,10 +99,7 @@ def _banks(results: Results) -> list[Label]:
     return [
         (
             say(
-                "labels.v_kj",
-                title=name(one.title, 60),
-                volts=high_v(one.volts),
-                energy=fixed(one.energy / 1000.0, 0),
+                "labels.v_kj", title=name(one.title, 60), volts=high_v(one.volts), energy=fixed(one.energy / 1000.0, 0)
             ),
             say("labels.bank", ohm=f"{one.bleed:.3g}"),
         )

@@ -37,11 +37,7 @@ _WORDED, _BOXED = 0.25, 0.1  # share of a column for what was recorded, or for b
 def checklist(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """Every point with its state, person and day; a blank box where nothing is recorded."""
     rows = results.recorded.checklist
-    made: list[Any] = [
-        text(
-            say("signatures.this_checklist_is_for_the_person"),
-        )
-    ]
+    made: list[Any] = [text(say("signatures.this_checklist_is_for_the_person"))]
     for key, title in (*GROUPS, OWN_GROUP):
         group = [one for one in rows if one.group == key]
         if group:
@@ -158,10 +154,7 @@ def digest_block(build: Build, stamp: Stamp) -> list[Any]:
                 [
                     text(stamp.digest, "warning"),
                     gap(2),
-                    text(
-                        say("signatures.the_digest_is_sha_256_shown", program=stamp.program),
-                        "note",
-                    ),
+                    text(say("signatures.the_digest_is_sha_256_shown", program=stamp.program), "note"),
                 ],
                 [code(build, stamp)],
             ],

@@ -186,12 +186,8 @@ def clashes(display: Display) -> list[str]:
     for index, (label, box) in enumerate(boxes):
         if box.left < page.left or box.top < page.top or box.right > page.right or box.bottom > page.bottom:
             found.append(f"`{label.words}` leaves the sheet")
-        found += [
-            f"`{label.words}` on `{other.words}`" for other, its in boxes[index + 1 :] if box.meets(its)
-        ]
-        found += [
-            f"`{label.words}` on a wire" for line in display.lines if line.wire and box.meets(_box(line))
-        ]
+        found += [f"`{label.words}` on `{other.words}`" for other, its in boxes[index + 1 :] if box.meets(its)]
+        found += [f"`{label.words}` on a wire" for line in display.lines if line.wire and box.meets(_box(line))]
         found += [f"`{label.words}` on a {name}" for name, its in display.symbols if box.meets(its)]
     return found
 

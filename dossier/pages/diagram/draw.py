@@ -148,9 +148,7 @@ def _conductor(out: Display, placed: Placed, one: Conductor) -> None:
         _end_label(out, placed, one, y, slots, spelt=end == one.upper or stations[one.upper].ends)
 
 
-def _end_label(
-    out: Display, placed: Placed, one: Conductor, y: float, slots: tuple[Slot, ...], *, spelt: bool
-) -> None:
+def _end_label(out: Display, placed: Placed, one: Conductor, y: float, slots: tuple[Slot, ...], *, spelt: bool) -> None:
     """The conductor's tag above its end, level; in full at the upper end."""
     zones = placed.zones
     up = max((UP[slot.symbol] for slot in slots), default=one.weight / 2)
@@ -180,15 +178,7 @@ def _strokes(out: Display, placed: Placed, one: Conductor, y: float) -> None:
     zones = placed.zones
     start = zones.frame_left + 0.5 if one.pole == PLUS else zones.frame_right - 2.1
     for number in range(min(one.runs, 3)):
-        out.line(
-            start + 0.7 * number,
-            y + 1.0,
-            start + 0.7 * number + 0.5,
-            y - 1.0,
-            0.3,
-            _COLOUR[one.pole],
-            layer=4,
-        )
+        out.line(start + 0.7 * number, y + 1.0, start + 0.7 * number + 0.5, y - 1.0, 0.3, _COLOUR[one.pole], layer=4)
 
 
 def _ends(out: Display, placed: Placed, station: Station) -> None:

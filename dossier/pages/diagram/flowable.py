@@ -48,9 +48,7 @@ class Drawing(Flowable):  # type: ignore[misc]
             self.canv.saveState()
             self.canv.translate(self.width * (1.0 - self.scale) / 2, 0.0)
             self.canv.scale(self.scale, self.scale)
-            marks: list[Line | Shape] = sorted(
-                [*self.display.lines, *self.display.shapes], key=lambda one: one.layer
-            )
+            marks: list[Line | Shape] = sorted([*self.display.lines, *self.display.shapes], key=lambda one: one.layer)
             for mark in marks:
                 self.canv.saveState()
                 if isinstance(mark, Line):

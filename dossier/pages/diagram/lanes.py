@@ -87,8 +87,7 @@ def _climb(spans: Sequence[Span], start: dict[str, int]) -> dict[str, int]:
     best, cost = start, _cost(spans, start)
     for _ in range(_ROUNDS):
         better = next(
-            ((tried, price) for tried in _neighbours(spans, best) if (price := _cost(spans, tried)) < cost),
-            None,
+            ((tried, price) for tried in _neighbours(spans, best) if (price := _cost(spans, tried)) < cost), None
         )
         if better is None:
             break

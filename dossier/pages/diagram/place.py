@@ -112,9 +112,7 @@ def lanes_of(sheet: Sheet) -> tuple[dict[str, int], dict[str, list[Span]]]:
     """Lanes of both poles, and the spans they come from."""
     index = {one.id: place for place, one in enumerate(sheet.stations)}
     spans = {
-        pole: [
-            Span(one.tag, index[one.upper], index[one.lower]) for one in sheet.conductors if one.pole == pole
-        ]
+        pole: [Span(one.tag, index[one.upper], index[one.lower]) for one in sheet.conductors if one.pole == pole]
         for pole in (PLUS, MINUS)
     }
     return {tag: lane for pole in (PLUS, MINUS) for tag, lane in assign(spans[pole]).items()}, spans
@@ -129,8 +127,7 @@ def zones_of(sheet: Sheet, lanes: dict[str, int]) -> Zones:
     slots = {pole: _slots(sheet, pole) for pole in (PLUS, MINUS)}
     width = {
         pole: min(
-            _LABEL_MOST,
-            max([_SLOT, *(measured(slot.label, SMALL) + 1.2 for end in slots[pole] for slot in end)]),
+            _LABEL_MOST, max([_SLOT, *(measured(slot.label, SMALL) + 1.2 for end in slots[pole] for slot in end)])
         )
         for pole in (PLUS, MINUS)
     }
@@ -184,11 +181,7 @@ def place(sheet: Sheet, most: float) -> Placed | None:
 
 
 def _stack(
-    sheet: Sheet,
-    profile: Profile,
-    zones: Zones,
-    lanes: dict[str, int],
-    order: dict[str, dict[int, list[str]]],
+    sheet: Sheet, profile: Profile, zones: Zones, lanes: dict[str, int], order: dict[str, dict[int, list[str]]]
 ) -> Placed:
     placed = Placed(sheet, profile, zones, lanes, [], [])
     pitches = {pole: _pitch(sheet, pole) for pole in (PLUS, MINUS)}

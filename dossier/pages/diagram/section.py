@@ -63,8 +63,7 @@ def sheets_of(build: Build, wires: Wiring, displays: list[Display]) -> list[Any]
         if display.shortened:
             story.append(
                 text(
-                    say("diagram.not_written_out_on_this_sheet", tags=", ".join(_sorted(display.shortened))),
-                    "caption",
+                    say("diagram.not_written_out_on_this_sheet", tags=", ".join(_sorted(display.shortened))), "caption"
                 )
             )
     return story

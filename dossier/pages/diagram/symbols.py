@@ -47,13 +47,7 @@ def _keep(out: Display, name: str, x: float, y: float, half: float, up: float, d
 
 
 def _square(out: Display, x: float, y: float, half: float) -> None:
-    out.shape(
-        (x - half, y - half),
-        (x + half, y - half),
-        (x + half, y + half),
-        (x - half, y + half),
-        fill=style.WHITE,
-    )
+    out.shape((x - half, y - half), (x + half, y - half), (x + half, y + half), (x - half, y + half), fill=style.WHITE)
 
 
 def alternator(out: Display, x: float, y: float) -> None:

@@ -73,10 +73,7 @@ def cover(build: Build, results: Results, stamp: Stamp) -> list[Any]:
         *(text(line, "warning") for line in first),
         Rule(before=6, after=8),
         columns(
-            [
-                [pairs(rows, half, 0.3)],
-                [*_settled(results), gap(6), code(build, stamp), text(stamp.digest, "note")],
-            ]
+            [[pairs(rows, half, 0.3)], [*_settled(results), gap(6), code(build, stamp), text(stamp.digest, "note")]]
         ),
         gap(6),
         *_fitted(build, results),
@@ -102,10 +99,7 @@ def _settled(results: Results) -> list[Any]:
     worst = max(one.severity for one in found)
     return [
         text(say("customer.open_points"), "heading_2"),
-        rich(
-            say("customer.to_be_settled_with_the_workshop", worst=mark(worst, count(len(found), "point"))),
-            "cell",
-        ),
+        rich(say("customer.to_be_settled_with_the_workshop", worst=mark(worst, count(len(found), "point"))), "cell"),
     ]
 
 

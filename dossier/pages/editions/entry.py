@@ -45,9 +45,7 @@ def cover(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     return [
         text(plain(record.title, 100), "title"),
         text(say("entry.title", number=plain(record.number, 40), revision=plain(record.revision, 20)), "subtitle"),
-        columns(
-            [[pairs(rows, wide, 0.22)], [code(build, stamp), text(stamp.digest, "note")]], shares=(0.68, 0.32)
-        ),
+        columns([[pairs(rows, wide, 0.22)], [code(build, stamp), text(stamp.digest, "note")]], shares=(0.68, 0.32)),
         rich(f"{mark(results.verdict.severity)}&nbsp; {markup(results.verdict.sentence)}", "verdict"),
         *([text(say("entry.stopped"), "warning")] if is_stopped(results) else []),
         heading(say("entry.fitted"), 1, "entry-fitted"),
@@ -97,8 +95,7 @@ def sheet(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """One page to pin to a board: photo, key figures, best run, diagram; while a stop is open no run is shown off."""
     best = best_of(results.recorded.sound)
     told: list[Any] = [
-        text(plain(build.record.title, 100), "title"),
-        text(plain(build.vehicle.description, 110), "subtitle"),
+        text(plain(build.record.title, 100), "title"), text(plain(build.vehicle.description, 110), "subtitle")
     ]
     if is_stopped(results):
         told.append(text(say("entry.stopped"), "warning"))

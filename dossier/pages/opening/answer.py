@@ -33,8 +33,7 @@ def _to_buy(results: Results) -> list[Any]:
     found = results.options
     bought = found.within_budget.words[:1] if found.within_budget else ()
     return [
-        text(say("answer.what_to_buy"), "heading_2"),
-        *(text(line, "body") for line in (*found.answer[:2], *bought)),
+        text(say("answer.what_to_buy"), "heading_2"), *(text(line, "body") for line in (*found.answer[:2], *bought))
     ]
 
 
@@ -65,10 +64,7 @@ def best_words(best: SoundRow, runs: tuple[SoundRow, ...]) -> str:
 def _measured(results: Results) -> list[Any]:
     read = compared(results)
     if not read:
-        return [
-            text(say("answer.measured"), "heading_2"),
-            text(say("answer.not_measured"), "body"),
-        ]
+        return [text(say("answer.measured"), "heading_2"), text(say("answer.not_measured"), "body")]
     more = len(read) - _READINGS
     return [
         text(say("answer.measured"), "heading_2"),

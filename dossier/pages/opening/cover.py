@@ -115,9 +115,6 @@ def _energy_sources(build: Build, results: Results) -> list[Any]:
     names = with_place(sources, _SOURCES)
     each = say("cover.each_has_to_be_made_dead" if len(sources) > 1 else "cover.has_to_be_made_dead", names=names)
     return [
-        rich(
-            f'<font color="{style.ACCENT}">{markup(counted(results))}.</font> {markup(warning(results))}',
-            "warning",
-        ),
+        rich(f'<font color="{style.ACCENT}">{markup(counted(results))}.</font> {markup(warning(results))}', "warning"),
         text(" ".join(part for part in (each if sources else "", turning(results)) if part), "note"),
     ]

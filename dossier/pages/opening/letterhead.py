@@ -27,8 +27,7 @@ def letterhead(build: Build, stamp: Stamp) -> list[Any]:
     contact = "  ·  ".join(plain(one, 80) for one in reach if one)
     side = "left" if stamp.logo is None else "right"
     words = [
-        text(name, "cell_strong", side),
-        *(text(line, "cell_small_muted", side) for line in (address, contact) if line),
+        text(name, "cell_strong", side), *(text(line, "cell_small_muted", side) for line in (address, contact) if line)
     ]
     if stamp.logo is None:
         return [*words, Rule(before=3, after=4)]

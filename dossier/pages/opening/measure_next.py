@@ -25,8 +25,7 @@ def measure_next(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     if not found.effects:
         return [text(say("measure.no_input_with_a_tolerance_moves"))]
     story: list[Any] = [
-        text(say("measure.each_input_was_moved_across_its", words=plain(found.words, 250))),
-        _table(found),
+        text(say("measure.each_input_was_moved_across_its", words=plain(found.words, 250))), _table(found)
     ]
     rest = len(found.effects) - _MOST
     if rest > 0:

@@ -213,10 +213,7 @@ def _money(found: OptionComparison, units: Units) -> Any:
                 say("options.per_volt_short", short=f"{short:.0f}", unit=unit),
                 lambda row: _per_volt(row, base, "short"),
             ),
-            num(
-                say("options.per_volt_long", long=f"{long:.0f}", unit=unit),
-                lambda row: _per_volt(row, base, "long"),
-            ),
+            num(say("options.per_volt_long", long=f"{long:.0f}", unit=unit), lambda row: _per_volt(row, base, "long")),
         ],
     )
 
@@ -240,10 +237,7 @@ def _charge(found: OptionComparison) -> Any:
             num(say("options.balance_idle_a"), lambda row: spare(row.balance_idle)),
             num(say("options.balance_cruise_a"), lambda row: spare(row.balance_cruise)),
             num(say("options.engine_off"), lambda row: minutes(row.engine_off)),
-            num(
-                say("options.largest_fault_ka"),
-                lambda row: fault_ka(row.fault_current),
-            ),
+            num(say("options.largest_fault_ka"), lambda row: fault_ka(row.fault_current)),
             num(say("options.findings_added"), lambda row: str(len(row.adds)) if row.is_judged else NONE),
             num(say("options.findings_cured"), lambda row: str(len(row.cures)) if row.is_judged else NONE),
         ],
@@ -251,12 +245,7 @@ def _charge(found: OptionComparison) -> Any:
 
 
 def _added(found: OptionComparison) -> list[Any]:
-    story: list[Any] = [
-        text(
-            say("options.balance_and_engine_off_time_with"),
-            "note",
-        )
-    ]
+    story: list[Any] = [text(say("options.balance_and_engine_off_time_with"), "note")]
     for row in found.rows:
         if row.adds:
             first, *further = (rich(f"\u2022 {markup(plain(words, 300))}", "cell") for words in row.adds)

@@ -16,16 +16,7 @@ from dossier.pdf.tables import Column, data_table, num, table_of
 from dossier.pdf.text import markup, plain
 from dossier.reader.wording import say, terms
 from dossier.results.overview import Results
-from dossier.results.recorded import (
-    BesideRow,
-    Ceiling,
-    JointRow,
-    Origin,
-    PermittedRow,
-    ProofRow,
-    ReadingRow,
-    SoundRow,
-)
+from dossier.results.recorded import BesideRow, Ceiling, JointRow, Origin, PermittedRow, ProofRow, ReadingRow, SoundRow
 
 _LETTERS: Final = 26
 
@@ -51,10 +42,7 @@ def measurements(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     ]
     if not made:
         return []
-    return [
-        text(say("measurements.a_reading_is_set_beside_what")),
-        *made,
-    ]
+    return [text(say("measurements.a_reading_is_set_beside_what")), *made]
 
 
 def readings(rows: Sequence[ReadingRow]) -> list[Any]:
@@ -126,10 +114,7 @@ def _joints(rows: Sequence[JointRow]) -> list[Any]:
     by = letters(rows)
     return [
         heading(say("measurements.joints"), 2, "measured-joints"),
-        text(
-            say("measurements.one_millivolt_at_100_a_is"),
-            "note",
-        ),
+        text(say("measurements.one_millivolt_at_100_a_is"), "note"),
         table_of(
             rows,
             [
@@ -213,17 +198,10 @@ def sound(rows: Sequence[SoundRow]) -> list[Any]:
             [
                 Column(say("measurements.run"), lambda one: name(one.title, 120), row_head=True, share=0.8),
                 num(say("measurements.heard_db_a"), lambda one: fixed(one.a_weighted, 1)),
-                Column(
-                    say("measurements.permitted_in_a_day_without_protection"),
-                    exposure_words,
-                    share=3.0,
-                ),
+                Column(say("measurements.permitted_in_a_day_without_protection"), exposure_words, share=3.0),
             ],
         ),
-        text(
-            say("measurements.a_tone_at_low_frequency_is"),
-            "note",
-        ),
+        text(say("measurements.a_tone_at_low_frequency_is"), "note"),
     ]
     return made
 

@@ -32,16 +32,7 @@ def photos(build: Build, results: Results, stamp: Stamp, most: int = 1000, besid
     private = sum(one.private for one in build.kept.photos.values()) if stamp.masked else 0
     if not stamp.pictures and not refused and not private:
         return []
-    made: list[Any] = (
-        [
-            text(
-                say("photos.photos_are_turned_upright_and_made"),
-                "note",
-            )
-        ]
-        if stamp.pictures
-        else []
-    )
+    made: list[Any] = ([text(say("photos.photos_are_turned_upright_and_made"), "note")] if stamp.pictures else [])
     if stamp.masked:
         out = f" {say('photos.private', number=private)}" if private else ""
         made.append(text(say("photos.masked") + out, "note"))

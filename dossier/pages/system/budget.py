@@ -25,11 +25,7 @@ _SIZE = (style.LIVE_WIDTH, 165.0)
 def load_budget(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """Chart, table, drives and engine-off play."""
     load = results.budget
-    story: list[Any] = [
-        text(
-            say("budget.the_load_budget_sets_the_current"),
-        ),
-    ]
+    story: list[Any] = [text(say("budget.the_load_budget_sets_the_current"))]
     story.append(
         rich(
             say(
@@ -41,13 +37,7 @@ def load_budget(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     )
     if load.states:
         story += [
-            together(
-                _chart(results),
-                text(
-                    say("budget.current_asked_at_each_engine_state"),
-                    "caption",
-                ),
-            ),
+            together(_chart(results), text(say("budget.current_asked_at_each_engine_state"), "caption")),
             *_states(load.states),
         ]
     several = any(one.place for one in load.drives)

@@ -79,10 +79,7 @@ def _windows(found: Charging, units: Units) -> list[Any]:
     ]
     limits = [with_unit(units, "temperature", t) for t in (0.0, 50.0, 25.0)]
     story.append(
-        text(
-            say("charging.a_battery_is_taken_to_be", reference=limits[2], low=limits[0], high=limits[1]),
-            "note",
-        )
+        text(say("charging.a_battery_is_taken_to_be", reference=limits[2], low=limits[0], high=limits[1]), "note")
     )
     return story + [
         text(
@@ -137,10 +134,7 @@ def _banks(banks: tuple[BankRow, ...]) -> list[Any]:
                 num(say("charging.to_50_j"), lambda one: minutes(one.bleed_to_50j, up=True)),
             ],
         ),
-        text(
-            say("charging.all_of_c_v_ends_in"),
-            "note",
-        ),
+        text(say("charging.all_of_c_v_ends_in"), "note"),
     ]
     return story
 

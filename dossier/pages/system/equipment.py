@@ -21,9 +21,7 @@ _Row = TypeVar("_Row")
 def equipment(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """What is fitted, as the build file states it."""
     story: list[Any] = [
-        text(
-            say("equipment.values_are_those_the_build_file"),
-        ),
+        text(say("equipment.values_are_those_the_build_file")),
         *_sources(build, results),
         *_table(
             say("equipment.locations"),
@@ -248,11 +246,7 @@ def _amplifiers(build: Build, results: Results) -> list[Any]:
     ]
     high = [name(one.title) for one in results.amplifiers if one.covered]
     if high:
-        story.append(
-            rich(
-                say("equipment.over_50_v_rms_at_the", high=markup(", ".join(high))),
-            )
-        )
+        story.append(rich(say("equipment.over_50_v_rms_at_the", high=markup(", ".join(high)))))
     return story
 
 

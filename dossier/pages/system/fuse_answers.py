@@ -16,11 +16,7 @@ from dossier.reader.wording import lines, say, terms
 from dossier.results.overview import Results
 from dossier.results.protection import Answer, FuseCheck, Reply
 
-SIGNS: Final = {
-    Reply.YES: Severity.OK,
-    Reply.NO: Severity.STOP,
-    Reply.NOT_ASKED: Severity.NOTE,
-}
+SIGNS: Final = {Reply.YES: Severity.OK, Reply.NO: Severity.STOP, Reply.NOT_ASKED: Severity.NOTE}
 
 
 def fuse_answers(build: Build, results: Results) -> list[Any]:

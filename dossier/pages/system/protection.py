@@ -32,11 +32,7 @@ def protection(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     found = results.protection
     if not (found.places or found.fuses or found.ends):
         return []
-    story: list[Any] = [
-        rich(
-            say("protection.four_questions_to_every_fuse_does"),
-        )
-    ]
+    story: list[Any] = [rich(say("protection.four_questions_to_every_fuse_does"))]
     story += _places(found.places)
     story += _ends(found)
     story += _selectivity(found)
@@ -51,19 +47,14 @@ def _places(places: tuple[PlaceFault, ...]) -> list[Any]:
         return []
     return [
         heading(say("protection.prospective_short_circuit_current"), 2, "protection-faults"),
-        text(
-            say("protection.largest_every_source_charged_every_resistanc"),
-            "note",
-        ),
+        text(say("protection.largest_every_source_charged_every_resistanc"), "note"),
         table_of(
             places,
             [
                 Column(say("columns.location"), lambda one: one.title, row_head=True, share=0.9),
                 num(say("protection.largest_ka"), lambda one: fault_ka(one.most)),
                 num(say("protection.likely_ka"), lambda one: fault_ka(one.likely)),
-                num(
-                    say("protection.smallest_ka"), lambda one: least_ka(one.least)
-                ),
+                num(say("protection.smallest_ka"), lambda one: least_ka(one.least)),
                 num(say("protection.table_v_a_ka"), _by_table),
                 Column(
                     say("protection.what_each_source_adds_a"),
@@ -288,10 +279,7 @@ def _remedies(remedies: tuple[Remedy, ...]) -> list[Any]:
         return []
     return [
         heading(say("protection.what_would_pass"), 2, "protection-remedies"),
-        text(
-            say("protection.the_smallest_standard_size_and_the"),
-            "note",
-        ),
+        text(say("protection.the_smallest_standard_size_and_the"), "note"),
         table_of(
             remedies,
             [

@@ -22,19 +22,12 @@ from dossier.results.schedule import ConductorRow, FuseRow, Warmth
 def schedule(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """Conductors, fuses, and how the allowed currents come about."""
     rows, units = results.schedule, stamp.units
-    story: list[Any] = [
-        rich(
-            say("schedule.the_fuse_protects_the_cable_not"),
-        )
-    ]
+    story: list[Any] = [rich(say("schedule.the_fuse_protects_the_cable_not"))]
     if not rows:
         return [*story, text(say("schedule.the_build_file_lists_no_conductor"))]
     story += [
         heading(say("schedule.conductors"), 2, "schedule-cables"),
-        text(
-            say("schedule.length_is_one_way_of_one"),
-            "note",
-        ),
+        text(say("schedule.length_is_one_way_of_one"), "note"),
         table_of(
             rows,
             [
@@ -56,10 +49,7 @@ def schedule(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     story.append(heading(say("schedule.fuses"), 2, "schedule-fuses"))
     if fuses:
         story += [
-            text(
-                say("schedule.needed_the_smallest_rating_that_carries"),
-                "note",
-            ),
+            text(say("schedule.needed_the_smallest_rating_that_carries"), "note"),
             table_of(
                 fuses,
                 [
@@ -118,10 +108,7 @@ def _warmth(rows: tuple[ConductorRow, ...], units: Units) -> list[Any]:
 
     return [
         heading(say("schedule.how_warm_the_conductors_get"), 2, "schedule-warmth"),
-        text(
-            say("schedule.counted_temperature_of_the_metal_with", rise=with_unit(units, "rise", 15.0)),
-            "note",
-        ),
+        text(say("schedule.counted_temperature_of_the_metal_with", rise=with_unit(units, "rise", 15.0)), "note"),
         table_of(
             warm,
             [

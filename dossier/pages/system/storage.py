@@ -51,10 +51,7 @@ def _reserve(found: Storage, units: Units) -> list[Any]:
                 num(say("storage.at_the_starter_v"), lambda one: low_v(one.at_starter)),
             ],
         ),
-        text(
-            say("storage.of_the_batteries_that_give_out", words=capital(found.reserve[0].words)),
-            "note",
-        ),
+        text(say("storage.of_the_batteries_that_give_out", words=capital(found.reserve[0].words)), "note"),
         *_recharge(found),
     ]
 
@@ -75,10 +72,7 @@ def _recharge(found: Storage) -> list[Any]:
         )
         shares.append(said + most)
     return [
-        text(
-            say("storage.recharge", title=case.title, sources="; ".join(shares), time=minutes(case.seconds)),
-            "note",
-        )
+        text(say("storage.recharge", title=case.title, sources="; ".join(shares), time=minutes(case.seconds)), "note")
     ]
 
 

@@ -27,13 +27,8 @@ _HIGH = 104.0  # pt, of a figure: two load cases to a page
 def voltage(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """How to read the voltages, then every load case."""
     story: list[Any] = [
-        rich(
-            say("voltage.which_instrument_shows_which_a_multimeter"),
-        ),
-        text(
-            say("voltage.a_limit_is_judged_on_the"),
-            "body",
-        ),
+        rich(say("voltage.which_instrument_shows_which_a_multimeter")),
+        text(say("voltage.a_limit_is_judged_on_the"), "body"),
     ]
     story += [text(_ripple(one), "note") for one in results.recorded.ripples]
     for case in results.load_cases:

@@ -12,11 +12,7 @@ from dossier.reference.defaults.entry import UNITS, Default
 __all__ = ["DEFAULTS", "UNITS", "Default"]
 
 ALL: Final = (
-    *batteries.BATTERIES,
-    *capacitors.CAPACITORS,
-    *charging.CHARGING,
-    *joints.JOINTS,
-    *amplifiers.AMPLIFIERS,
+    *batteries.BATTERIES, *capacitors.CAPACITORS, *charging.CHARGING, *joints.JOINTS, *amplifiers.AMPLIFIERS,
     *vehicle.VEHICLE,
 )
 DEFAULTS: Final[Mapping[str, Default]] = MappingProxyType({entry.id: entry for entry in ALL})

@@ -11,9 +11,7 @@ _CLASS_D = Source("class-D output-stage data and converter losses", "", "", Stat
 _CLASS_D_PART = Source("power table of one mains-fed professional amplifier", "", "", Status.READ_SECOND_HAND)
 _CLASS_AB = Source("magazine article: ideal 78.5 %, practical about 50 %", "", "", Status.READ)
 _CLASS_AB_PART = Source("class-B law pi/4 sqrt(P/Pmax) with converter 0.88", "", "", Status.DERIVED)
-_COIL = Source(
-    "voice-coil resistance by rated impedance, general audio page", "", "", Status.READ_SECOND_HAND
-)
+_COIL = Source("voice-coil resistance by rated impedance, general audio page", "", "", Status.READ_SECOND_HAND)
 _COPPER = Source("power-compression article, copper 20 to 200 degC", "", "", Status.DERIVED)
 
 AMPLIFIERS: Final = (
@@ -25,40 +23,16 @@ AMPLIFIERS: Final = (
         _CLASS_D,
         "5 to 10 points less into half the load impedance",
     ),
+    default("amplifier.d.efficiency_third", "class D: efficiency at 1/3 power", (0.62, 0.72, 0.82), "", _CLASS_D_PART),
+    default("amplifier.d.efficiency_eighth", "class D: efficiency at 1/8 power", (0.45, 0.58, 0.72), "", _CLASS_D_PART),
     default(
-        "amplifier.d.efficiency_third",
-        "class D: efficiency at 1/3 power",
-        (0.62, 0.72, 0.82),
-        "",
-        _CLASS_D_PART,
+        "amplifier.ab.efficiency", "class AB amplifier: efficiency at full power", (0.48, 0.56, 0.65), "", _CLASS_AB
     ),
     default(
-        "amplifier.d.efficiency_eighth",
-        "class D: efficiency at 1/8 power",
-        (0.45, 0.58, 0.72),
-        "",
-        _CLASS_D_PART,
+        "amplifier.ab.efficiency_third", "class AB: efficiency at 1/3 power", (0.28, 0.36, 0.42), "", _CLASS_AB_PART
     ),
     default(
-        "amplifier.ab.efficiency",
-        "class AB amplifier: efficiency at full power",
-        (0.48, 0.56, 0.65),
-        "",
-        _CLASS_AB,
-    ),
-    default(
-        "amplifier.ab.efficiency_third",
-        "class AB: efficiency at 1/3 power",
-        (0.28, 0.36, 0.42),
-        "",
-        _CLASS_AB_PART,
-    ),
-    default(
-        "amplifier.ab.efficiency_eighth",
-        "class AB: efficiency at 1/8 power",
-        (0.15, 0.21, 0.26),
-        "",
-        _CLASS_AB_PART,
+        "amplifier.ab.efficiency_eighth", "class AB: efficiency at 1/8 power", (0.15, 0.21, 0.26), "", _CLASS_AB_PART
     ),
     default(
         "amplifier.idle",
@@ -77,18 +51,10 @@ AMPLIFIERS: Final = (
         MEMORY,
         "the high end is the safe side for play, the low end for battery and wiring",
     ),
-    default(
-        "amplifier.restart_hysteresis", "amplifier: restart above shutdown", (0.3, 1.0, 1.5), "V", MEMORY
-    ),
+    default("amplifier.restart_hysteresis", "amplifier: restart above shutdown", (0.3, 1.0, 1.5), "V", MEMORY),
     default("amplifier.restart_delay", "amplifier: restart delay", (0.2, 1.0, 5.0), "s", MEMORY),
     default("amplifier.overvoltage", "amplifier: highest supply voltage", (15.5, 16.0, 18.0), "V", MEMORY),
-    default(
-        "amplifier.lowest",
-        "amplifier: supply voltage below which it cannot work",
-        (6.0, 8.0, 9.0),
-        "V",
-        MEMORY,
-    ),
+    default("amplifier.lowest", "amplifier: supply voltage below which it cannot work", (6.0, 8.0, 9.0), "V", MEMORY),
     default(
         "amplifier.rated_at",
         "amplifier: supply voltage of its rating",
@@ -120,9 +86,7 @@ AMPLIFIERS: Final = (
         Source("sine power and storage in the rail capacitors", "", "", Status.DERIVED),
         "1.0 is the upper bound: no storage in the amplifier",
     ),
-    default(
-        "amplifier.input_capacitance", "amplifier: capacitance on its supply", (3, 10, 30), "mF/kW", MEMORY
-    ),
+    default("amplifier.input_capacitance", "amplifier: capacitance on its supply", (3, 10, 30), "mF/kW", MEMORY),
     default(
         "speaker.minimum_impedance",
         "loudspeaker: lowest impedance over rated",
@@ -130,9 +94,7 @@ AMPLIFIERS: Final = (
         "",
         Source("IEC 60268-5", "", "rated impedance, 80 %", Status.READ_SECOND_HAND),
     ),
-    default(
-        "speaker.resistance", "voice coil: direct-current resistance over rated", (0.6, 0.8, 1.0), "", _COIL
-    ),
+    default("speaker.resistance", "voice coil: direct-current resistance over rated", (0.6, 0.8, 1.0), "", _COIL),
     default(
         "speaker.impedance_rise",
         "loudspeaker: impedance under power over nominal",
@@ -141,9 +103,7 @@ AMPLIFIERS: Final = (
         PRACTICE,
         "the nominal load draws most: the safe side for conductors, fuses and limits",
     ),
-    default(
-        "speaker.compression", "loudspeaker: power compression at rated power", (1.5, 3.0, 4.7), "dB", _COPPER
-    ),
+    default("speaker.compression", "loudspeaker: power compression at rated power", (1.5, 3.0, 4.7), "dB", _COPPER),
     default(
         "signal.crest_music",
         "music: crest factor, full range",

@@ -9,10 +9,7 @@ from dossier.reference.source import MEMORY, PRACTICE, Source, Status
 
 _NREL = Source("NREL ADVISOR 12 V lead-acid modules, 12 to 104 Ah", "2003", "", Status.DERIVED)
 _CRANK = Source(
-    "cold-cranking definition and temperature adjuster",
-    "",
-    "5.3 V / CCA at -18 degC over 1.64",
-    Status.DERIVED,
+    "cold-cranking definition and temperature adjuster", "", "5.3 V / CCA at -18 degC over 1.64", Status.DERIVED
 )
 _SURFACE = Source("estimate behind the sag model, no citable measured value found", "", "", Status.ASSUMPTION)
 _LFP = Source("lithium iron phosphate cells, one cell limit read", "", "", Status.MEMORY)
@@ -21,13 +18,10 @@ _JACKEY = Source("SAE 2007-01-0778 parameter files", "2007", "", Status.MEMORY)
 _PEUKERT = Source("Peukert reference pages", "", "", Status.READ_SECOND_HAND)
 _SELF = Source("lead-acid self-discharge pages", "", "", Status.READ_SECOND_HAND)
 
-_PULSE_NOTE = (
-    "value of a 1 to 10 s pulse near full at 25 °C; use the high end for sag, the low end for fault current"
-)
+_PULSE_NOTE = ("value of a 1 to 10 s pulse near full at 25 °C; use the high end for sag, the low end for fault current")
 _R1_NOTE = "slow part beyond the pulse value; see split_pulse_resistance so that it is not counted twice"
 _CS_NOTE = (
-    "400 to 500 F for a 70 to 80 Ah AGM; x0.5 to x2. "
-    "Worth up to 1 V in bursts of 0.4 to 5 s, nothing after 20 s"
+    "400 to 500 F for a 70 to 80 Ah AGM; x0.5 to x2. Worth up to 1 V in bursts of 0.4 to 5 s, nothing after 20 s"
 )
 
 BATTERIES: Final = (
@@ -101,28 +95,14 @@ BATTERIES: Final = (
         MEMORY,
         "deep-cycle batteries 4 to 7",
     ),
-    default(
-        "lead.r1",
-        "lead-acid: slow polarisation over ohmic resistance",
-        (0.3, 0.7, 1.5),
-        "",
-        _JACKEY,
-        _R1_NOTE,
-    ),
+    default("lead.r1", "lead-acid: slow polarisation over ohmic resistance", (0.3, 0.7, 1.5), "", _JACKEY, _R1_NOTE),
     default("lead.tau1", "lead-acid: slow polarisation time constant", (10, 40, 120), "s", _JACKEY),
-    default(
-        "lifepo4.r1", "LiFePO4: polarisation over ohmic resistance", (0.3, 0.5, 0.8), "", MEMORY, _R1_NOTE
-    ),
+    default("lifepo4.r1", "LiFePO4: polarisation over ohmic resistance", (0.3, 0.5, 0.8), "", MEMORY, _R1_NOTE),
     default("lifepo4.tau1", "LiFePO4: polarisation time constant", (2, 8, 30), "s", MEMORY),
     default("lto.r1", "LTO: polarisation over ohmic resistance", (0.3, 0.6, 1.5), "", MEMORY, _R1_NOTE),
     default("lto.tau1", "LTO: polarisation time constant", (1, 5, 20), "s", MEMORY),
     default(
-        "lead.surface_charge",
-        "lead-acid: surface charge as a capacitance",
-        (3, 6, 12),
-        "F/Ah",
-        _SURFACE,
-        _CS_NOTE,
+        "lead.surface_charge", "lead-acid: surface charge as a capacitance", (3, 6, 12), "F/Ah", _SURFACE, _CS_NOTE
     ),
     default(
         "lifepo4.surface_charge",
@@ -163,11 +143,7 @@ BATTERIES: Final = (
         _SURFACE,
     ),
     default(
-        "lead.bulk",
-        "lead-acid: slope of rest voltage as a capacitance, 12 V block",
-        (2200, 2900, 3600),
-        "F/Ah",
-        _NREL,
+        "lead.bulk", "lead-acid: slope of rest voltage as a capacitance, 12 V block", (2200, 2900, 3600), "F/Ah", _NREL
     ),
     default(
         "lto.bulk",
@@ -184,26 +160,12 @@ BATTERIES: Final = (
         Source("LiFePO4 rest-voltage table, 12.85 V at 20 % to 13.24 V at 90 %", "", "", Status.DERIVED),
     ),
     default("agm.peukert", "AGM: Peukert exponent", (1.05, 1.1, 1.15), "", _PEUKERT),
-    default(
-        "flooded.peukert", "flooded: Peukert exponent", (1.15, 1.25, 1.4), "", _PEUKERT, "two pages disagree"
-    ),
+    default("flooded.peukert", "flooded: Peukert exponent", (1.15, 1.25, 1.4), "", _PEUKERT, "two pages disagree"),
     default("lifepo4.peukert", "LiFePO4: Peukert exponent", (1.0, 1.03, 1.05), "", _PEUKERT),
     default("lto.peukert", "LTO: Peukert exponent", (1.0, 1.03, 1.05), "", MEMORY, "taken as LiFePO4"),
+    default("agm.self_discharge", "AGM: self-discharge at 25 °C", (1, 3, 10), "%/month", _SELF, "doubles each 10 K"),
     default(
-        "agm.self_discharge",
-        "AGM: self-discharge at 25 °C",
-        (1, 3, 10),
-        "%/month",
-        _SELF,
-        "doubles each 10 K",
-    ),
-    default(
-        "flooded.self_discharge",
-        "flooded: self-discharge at 25 °C",
-        (4, 8, 40),
-        "%/month",
-        _SELF,
-        "doubles each 10 K",
+        "flooded.self_discharge", "flooded: self-discharge at 25 °C", (4, 8, 40), "%/month", _SELF, "doubles each 10 K"
     ),
     default(
         "lifepo4.self_discharge",
@@ -285,11 +247,7 @@ BATTERIES: Final = (
         "in frost a lead-acid battery has a fifth to two thirds more resistance: state `ambient` where it is parked",
     ),
     default(
-        "battery.starter_reserve",
-        "share of a starter battery to leave for starting",
-        (0.4, 0.5, 0.6),
-        "",
-        PRACTICE,
+        "battery.starter_reserve", "share of a starter battery to leave for starting", (0.4, 0.5, 0.6), "", PRACTICE
     ),
     default(
         "lead.least_charge",

@@ -35,12 +35,6 @@ CAPACITORS: Final = (
     ),
     default("capacitor.rated_voltage", "capacitor: rated voltage of a cell", (2.5, 2.7, 3.0), "V", _CELL),
     default("capacitor.leakage", "capacitor: leakage after 72 h at 25 °C", (0.5, 1.5, 2.5), "µA/F", _CELL),
-    default(
-        "capacitor.current",
-        "capacitor: continuous current per farad, 15 K rise",
-        (0.06, 0.06, 0.1),
-        "A/F",
-        _CELL,
-    ),
+    default("capacitor.current", "capacitor: continuous current per farad, 15 K rise", (0.06, 0.06, 0.1), "A/F", _CELL),
     default("capacitor.joint", "capacitor: link between two cells", (0.005, 0.02, 0.1), "mΩ", MEMORY),
 )

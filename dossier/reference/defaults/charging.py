@@ -85,25 +85,12 @@ CHARGING: Final = (
         "full load 0.6 up to 4000, 0.52 at 8000 r/min of its shaft",
     ),
     default("engine.idle", "engine: warm idle speed", (550, 750, 900), "r/min", MEMORY),
-    default(
-        "engine.cruise",
-        "engine: speed while driving",
-        (1800, 2200, 3000),
-        "r/min",
-        PRACTICE,
-    ),
+    default("engine.cruise", "engine: speed while driving", (1800, 2200, 3000), "r/min", PRACTICE),
     default("dc_dc.efficiency", "DC-DC converter: output over input power", (0.82, 0.87, 0.93), "", MEMORY),
     default("dc_dc.output", "DC-DC converter: output voltage", (13.8, 14.4, 14.6), "V", MEMORY, per_system=1),
     default(
-        "dc_dc.minimum_input",
-        "DC-DC converter: lowest input voltage",
-        (10.5, 11.5, 12.5),
-        "V",
-        MEMORY,
-        per_system=1,
+        "dc_dc.minimum_input", "DC-DC converter: lowest input voltage", (10.5, 11.5, 12.5), "V", MEMORY, per_system=1
     ),
-    default(
-        "dc_dc.resistance", "DC-DC converter or charger: slope of its output", (0.5, 2.0, 10.0), "mΩ", MEMORY
-    ),
+    default("dc_dc.resistance", "DC-DC converter or charger: slope of its output", (0.5, 2.0, 10.0), "mΩ", MEMORY),
     default("charger.output", "bench charger: output voltage", (13.6, 14.4, 14.8), "V", MEMORY, per_system=1),
 )

@@ -14,15 +14,11 @@ _DROP = Source("SAE maximum drops of switches, quoted by a training page", "", "
 _FUSE = Source("fuse drop at rated current, one 10 A point read", "", "", Status.MEMORY)
 
 JOINTS: Final = (
-    default(
-        "joint.crimp", "one good crimp on 16 to 95 mm²", (0.01, 0.03, 0.1), "mΩ", MEMORY, "falls with area"
-    ),
+    default("joint.crimp", "one good crimp on 16 to 95 mm²", (0.01, 0.03, 0.1), "mΩ", MEMORY, "falls with area"),
     default("joint.lug", "bolted lug, clean and torqued", (0.005, 0.02, 0.1), "mΩ", _BOLTED),
     default("joint.lug_bad", "loose, painted or corroded lug", (0.2, 0.7, 5.0), "mΩ", MEMORY),
     default("joint.post", "battery post clamp", (0.03, 0.15, 0.5), "mΩ", _POST),
-    default(
-        "joint.distribution", "distribution block, set-screw, in to out", (0.05, 0.15, 0.4), "mΩ", MEMORY
-    ),
+    default("joint.distribution", "distribution block, set-screw, in to out", (0.05, 0.15, 0.4), "mΩ", MEMORY),
     default(
         "joint.cable_ends",
         "both ends of one cable: two crimps and two bolted lugs",
@@ -30,14 +26,7 @@ JOINTS: Final = (
         "mΩ",
         Source("sum of two crimp and two lug defaults", "", "", Status.DERIVED),
     ),
-    default(
-        "joint.spread",
-        "spread on any sum of guessed joints",
-        (0.5, 1.0, 2.5),
-        "",
-        MEMORY,
-        "multiply the total",
-    ),
+    default("joint.spread", "spread on any sum of guessed joints", (0.5, 1.0, 2.5), "", MEMORY, "multiply the total"),
     default(
         "joint.body_return",
         "steel body: front battery to rear stud, with both studs and the strap",
@@ -46,13 +35,7 @@ JOINTS: Final = (
         _BODY,
         "distance barely matters, the stud does; aluminium and bonded bodies differ",
     ),
-    default(
-        "joint.body_sheet",
-        "steel body: sheet alone between two studs",
-        (0.22, 0.4, 1.0),
-        "mΩ",
-        _BODY,
-    ),
+    default("joint.body_sheet", "steel body: sheet alone between two studs", (0.22, 0.4, 1.0), "mΩ", _BODY),
     default(
         "fuse.blade_drop",
         "blade fuse: drop at rated current",

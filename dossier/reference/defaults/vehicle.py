@@ -32,13 +32,7 @@ VEHICLE: Final = (
         per_system=-1,
     ),
     default(
-        "vehicle.base.idle",
-        "vehicle's own load at idle",
-        (30, 52, 75),
-        "A",
-        _EU,
-        "real-world average",
-        per_system=-1,
+        "vehicle.base.idle", "vehicle's own load at idle", (30, 52, 75), "A", _EU, "real-world average", per_system=-1
     ),
     default(
         "vehicle.base.cruise",
@@ -59,12 +53,7 @@ VEHICLE: Final = (
     ),
     default("vehicle.base.day", "least load to idle or drive by day", (12, 20, 35), "A", _NREL_SUM),
     default(
-        "vehicle.cranking",
-        "starter current, warm and steady",
-        (80, 150, 250),
-        "A",
-        _CRANK,
-        "about twice in the cold",
+        "vehicle.cranking", "starter current, warm and steady", (80, 150, 250), "A", _CRANK, "about twice in the cold"
     ),
     default("vehicle.cranking_cold", "starter current at -18 °C", (150, 300, 600), "A", _CRANK),
     default(
