@@ -231,8 +231,8 @@ def _rating(check: FuseCheck, who: str) -> Iterator[Diagnostic]:
             if fits
             else f"a larger conductor and a fuse of {load_a(check.needed)} A or more",
         )
-    elif check.carries.verdict == Reply.MAYBE:
-        yield BELOW_OUTPUT.finding(Severity.CAUTION, f"{who}: {check.carries.words}", path)
+    if check.passes.verdict != Reply.YES:
+        yield BELOW_OUTPUT.finding(Severity.CAUTION, f"{who}: {check.passes.words}", path)
 
 
 def _clearing(check: FuseCheck, who: str) -> Iterator[Diagnostic]:

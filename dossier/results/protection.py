@@ -72,15 +72,16 @@ class FuseCheck:
     """One fuse: everything that is asked of it. Currents in A, lengths in m, times in s.
 
     Attributes:
-        needed: smallest rating that carries the load with the usual margin; ``supply`` what an alternator behind it
-            can send through it, 0 if there is none.
+        needed: smallest rating that carries the load with the usual margin; ``supply`` what alternators can send
+            through it, 0 if there is none.
         allowed: one run of the conductor; ``allowed_at_best`` if everything not stated were favourable.
         most, likely, least: fault currents that it must interrupt, and the smallest it must notice.
         asked_breaking: breaking capacity to look for on a data sheet; ``asked_words`` the class of fuse that has it, or
             how the current comes below one that exists.
         table_breaking: least that a published table asks for here, None where no battery is connected.
         rule, rule_length: the distance rule it is judged by; ``trade_length`` the trade's.
-        carries, protects, clears, survives, interrupts, placed: the questions; ``clears`` within five seconds.
+        carries, protects, clears, survives, interrupts, placed: the questions; ``clears`` within five seconds,
+            ``passes`` all of ``supply``.
         thin: the conductor is thinner than 12 AWG and the fuse of a slow style: also a bolted fault may burn it.
     """
 
@@ -107,6 +108,7 @@ class FuseCheck:
     rule_length: Metres
     trade_length: Metres
     carries: Answer
+    passes: Answer
     protects: Answer
     clears: Answer
     survives: Answer

@@ -43,7 +43,7 @@ def test_thicker_copper_may_ask_more_of_a_fuse() -> None:
     _, rows = compared(f"{1.01 * most / 1000.0:.4f} kA")
     up = rows["one_size_up"]
     assert up.is_judged
-    assert any("breaks" in words for words in up.adds)
+    assert any("can interrupt" in words for words in up.adds)
     assert rows["raised_idle"].adds == ()
 
 

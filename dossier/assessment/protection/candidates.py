@@ -10,7 +10,7 @@ from dossier.assessment.conductors.schedule import allowed_current, cautious, ne
 from dossier.assessment.protection.coordination import supply_through
 from dossier.assessment.protection.cranking import table_for
 from dossier.assessment.protection.estimates import fuse_patch
-from dossier.assessment.protection.prospective import FaultNets, fuse_fault, with_conductor
+from dossier.assessment.protection.prospective import FaultNet, FaultNets, fuse_fault, with_conductor
 from dossier.assessment.sag.currents import ConductorCurrent
 from dossier.buildfile.model import Build, Cable, Fuse, Quantity
 from dossier.electrical.fuses import next_rating, temperature_rerating
@@ -188,7 +188,7 @@ class Candidates:
         fuses: dict[str, Fuse] = {}
         for fuse in (*cable.fuses.values(), *self._missing(cable)):
             new = fuse.id not in cable.fuses
-            made = self._fuse(build, cable, fuse, allowed, currents, new=new)
+            made = self._fuse(build, nets.likely, cable, fuse, allowed, currents, new=new)
             if made is None:
                 return None
             fuses[fuse.id] = made
@@ -248,6 +248,7 @@ class Candidates:
     def _fuse(
         self,
         build: Build,
+        net: FaultNet,
         cable: Cable,
         fuse: Fuse,
         allowed: float,
@@ -258,7 +259,7 @@ class Candidates:
         share = 1.0 if fuse.shared else 1.0 / cable.runs
         air = ambient_of(self.build, fuse.near).nominal
         needed = needed_rating(currents, share, air) * 1.001
-        supply = supply_through(build, cable, fuse)
+        supply = supply_through(build, net, cable, fuse)
         wanted = max(needed, supply / max(temperature_rerating(air), 1e-3), 1.0)
         if not new and wanted <= fuse.rating.si <= allowed:
             made = fuse

@@ -9,15 +9,17 @@ from collections.abc import Mapping
 from math import ceil
 from typing import Final
 
+import numpy as np
+
 from dossier.assessment.conductors.heating import background, cable_of
 from dossier.assessment.conductors.schedule import allowed_current
 from dossier.assessment.protection.clearing import clearing, thin
 from dossier.assessment.protection.cranking import table_for
-from dossier.assessment.protection.prospective import FaultNets, FuseFault, fuse_fault
+from dossier.assessment.protection.prospective import FaultNet, FaultNets, FuseFault, fuse_fault
 from dossier.assessment.sag.currents import ConductorCurrent
 from dossier.buildfile.model import Build, Cable, Fuse
 from dossier.electrical.fuses import breaking_class, temperature_rerating
-from dossier.equipment.conductors import Conductor, ambient_of, conductor_of
+from dossier.equipment.conductors import Conductor, ambient_of
 from dossier.equipment.feeding import most_output
 from dossier.equipment.installed import Installed
 from dossier.reader.promised import allowed_a, down, fault_ka, high_v, load_a, up
@@ -29,6 +31,7 @@ from dossier.results.protection import Answer, FuseCheck, Reply
 from dossier.results.schedule import ConductorRow, FuseRow
 
 SAME_PLACE: Final = 1e-6  # m
+SURE, LEAK = 1e9, 1e-6  # S from a place with a battery or bank, which takes all that comes, and from any other
 BY_TABLE: Final = "but ABYC E-11 Table V-A asks for"
 RULES: Final[Mapping[str, tuple[placement.DistanceRule, placement.DistanceRule]]] = {
     "": (placement.GENERAL, placement.SHEATHED),
@@ -67,7 +70,7 @@ def fuse_check(
     fault = fuse_fault(nets, conductor, fuse.near, shared=fuse.shared)
     allowed, best = row.allowed or 0.0, row.allowed_at_best or 0.0
     rule = RULES[build.fuse_distance][1 if cable.sheathed else 0]
-    supply, table = supply_through(build, cable, fuse), table_for(build, fuse.near)
+    supply, table = supply_through(build, nets.likely, cable, fuse), table_for(build, fuse.near)
     thermal = cable_of(conductor, allowed_current(conductor), faulted=True)
     before = background(currents) / cable.runs
     duty = max(fault.most, table or 0.0)
@@ -97,6 +100,7 @@ def fuse_check(
         rule_length=rule.length,
         trade_length=placement.TRADE.length,
         carries=_carries(build, fuse, fuse_row, supply),
+        passes=_passes(build, fuse, supply),
         protects=_protects(fuse, row),
         clears=clears,
         survives=survives,
@@ -134,33 +138,40 @@ def obtainable(current: float, rating: float, emf: float) -> str:
     )
 
 
-def supply_through(build: Build, cable: Cable, fuse: Fuse) -> float:
-    """What alternators beyond the fuse send through it [A]: those at the far end, where no battery is.
+def supply_through(build: Build, net: FaultNet, cable: Cable, fuse: Fuse) -> float:
+    """The most of what alternators give that a fuse passes on its way to batteries and banks [A], at either end alike.
 
-    Several leads share it by their conductances.
+    Nothing where a battery sits beside the alternator. Ways side by side share it by their conductances, couplings
+    closed; of alternators that send it both ways the larger sum counts, since one may stand still.
     """
-    far = cable.end if cable.start == fuse.near else cable.start
-    if any(thing.at == far for things in (build.batteries, build.capacitor_banks) for thing in things.values()):
+    stores = {thing.at for things in (build.batteries, build.capacitor_banks) for thing in things.values()}
+    away = [s for s in build.supplies.values() if s.kind == "alternator" and s.at not in stores]
+    if not away:
         return 0.0
-    found = sum(most_output(s) for s in build.supplies.values() if s.kind == "alternator" and s.at == far)
-    leads = {**build.cables, cable.id: cable}.values() if found else ()
-    ways = [c for c in leads if c.role == "feed" and far in (c.start, c.end)]
-    siemens = {c.id: 1.0 / conductor_of(build, c).resistance for c in ways}
-    return found * siemens[cable.id] / sum(siemens.values()) / (1 if fuse.shared else cable.runs) if siemens else 0.0
+    matrix = np.diag([SURE if id_ in stores else LEAK for id_ in net.nodes])
+    for _, *ends, ohms in (edge for edge in net.edges if edge[1] % 2 == 0):  # between the positives of two places
+        a, b = (node // 2 for node in ends)
+        matrix[[a, b], [a, b]] += 1.0 / ohms
+        matrix[[a, b], [b, a]] -= 1.0 / ohms
+    _, start, end, ohms = net.edge(f"cables.{cable.id}")
+    volts = np.linalg.solve(matrix, np.eye(len(matrix))[:, [net.nodes[s.at] // 2 for s in away]])
+    ways = [most_output(s) * float(v[start // 2] - v[end // 2]) / ohms for s, v in zip(away, volts.T, strict=True)]
+    most = max(sum(max(way * side, 0.0) for way in ways) for side in (1.0, -1.0))
+    return round(most / (1 if fuse.shared else cable.runs), 3)
 
 
 def _carries(build: Build, fuse: Fuse, row: FuseRow, supply: float) -> Answer:
-    rating = fuse.rating.si
-    if rating < row.needed:
-        return Answer(Reply.NO, f"{rating:g} A; the load needs {load_a(row.needed)} A with the usual margin")
-    if rating < supply / max(temperature_rerating(ambient_of(build, fuse.near).nominal), 1e-3) - 0.5:
-        left = temperature_rerating(ambient_of(build, fuse.near).nominal)
-        return Answer(
-            Reply.MAYBE,
-            f"{rating:.0f} A, of which {down(rating * left)} A are left where it sits; the alternator can "
-            f"give {load_a(supply)} A",
-        )
-    return Answer(Reply.YES, f"needs {load_a(row.needed)} A")
+    if fuse.rating.si < row.needed:
+        return Answer(Reply.NO, f"{fuse.rating.si:g} A; the load needs {load_a(row.needed)} A with the usual margin")
+    passes = _passes(build, fuse, supply)
+    return passes if passes.verdict is not Reply.YES else Answer(Reply.YES, f"needs {load_a(row.needed)} A")
+
+
+def _passes(build: Build, fuse: Fuse, supply: float) -> Answer:
+    """Whether a fuse lasts under all that alternators send through it."""
+    left = fuse.rating.si * temperature_rerating(ambient_of(build, fuse.near).nominal)
+    words = f"{fuse.rating.si:.0f} A, of which {down(left)} A are left where it sits; the alternator can give "
+    return Answer(Reply.MAYBE if left < supply - 0.5 else Reply.YES, f"{words}{load_a(supply)} A")
 
 
 def _protects(fuse: Fuse, row: ConductorRow) -> Answer:
