@@ -2,32 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from math import log2
-
 from dossier.acoustics.weighting import converted
 from dossier.frozen import dataclass
-from dossier.reference.exposure import EU_LIMIT, OSHA, Criterion
+from dossier.reference.exposure import EU_LIMIT, Criterion
 from dossier.results.recorded import Ceiling, PeakBasis
 
 
 class WeightingUnknownError(ValueError):
     """A level cannot be judged: its weighting, or the frequency to convert it by, is not known."""
-
-
-@dataclass(frozen=True, slots=True)
-class Permitted:
-    """Permitted time at one level.
-
-    Attributes:
-        criterion: by which.
-        level: A-weighted [dB].
-        duration: permitted in a day (or a week, as the criterion says) [s].
-    """
-
-    criterion: Criterion
-    level: float
-    duration: float
 
 
 def a_weighted(level: float, weighting: str | None, frequency: float | None) -> float:
@@ -72,16 +54,6 @@ class Peak:
         return None if self.frequency is None else converted(self.level, self.weighting, to, self.frequency)
 
 
-def permitted_time(level: float, criterion: Criterion) -> Permitted:
-    """Time at a level by the formula of a criterion: T0 / 2^((L - L0)/q), whatever its ceilings.
-
-    Args:
-        level: A-weighted [dB].
-        criterion: NIOSH, OSHA, or one of the EU values of ``dossier.reference.exposure``.
-    """
-    return Permitted(criterion, level, criterion.seconds(level))
-
-
 def exceeded(level: float, peak: Peak | None, criterion: Criterion) -> Ceiling:
     """Which ceiling leaves no time by a criterion.
 
@@ -97,25 +69,3 @@ def exceeded(level: float, peak: Peak | None, criterion: Criterion) -> Ceiling:
         if bound.peak is not None and there is not None and there > bound.peak:
             return Ceiling.PEAK
     return Ceiling.LEVEL if criterion.ceiling is not None and level > criterion.ceiling else Ceiling.NONE
-
-
-def dose(parts: Iterable[tuple[float, float]], criterion: Criterion) -> float:
-    """Share of the permitted exposure that was used [1]: sum of C/T.
-
-    Args:
-        parts: (A-weighted level [dB], duration [s]).
-        criterion: by which.
-    """
-    return sum(duration / permitted_time(level, criterion).duration for level, duration in parts)
-
-
-def equivalent_level(used: float, criterion: Criterion = OSHA) -> float:
-    """Steady level over the criterion's time that gives the same dose [dB(A)]: L0 + q log2(D).
-
-    For OSHA this is the time-weighted average, 16.61 log10(D/100 %) + 90.
-
-    Args:
-        used: dose [1], above 0.
-        criterion: by which.
-    """
-    return criterion.level + criterion.exchange * log2(used)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import pairwise
-from math import pi, sqrt
+from math import pi
 
 from dossier.electrical.tables import interpolate
 from dossier.reference.alternators import (
@@ -18,15 +18,8 @@ from dossier.reference.alternators import (
     FRACTION_TYPICAL,
     HOT_FACTOR,
     HOT_SPEED,
-    RATED_SPEED,
-    SHAPE_SPEED,
 )
 from dossier.reference.band import Band
-
-
-def shaft_speed(engine_speed: float, pulley_ratio: float) -> float:
-    """Speed of the alternator's shaft [r/min]: engine speed [r/min] times pulley ratio."""
-    return engine_speed * pulley_ratio
 
 
 def output_at(points: Sequence[tuple[float, float]], speed: float) -> float:
@@ -76,19 +69,6 @@ def output_from_rating(rated: float, speed: float) -> Band:
     return Band(min(low, typical), typical, max(high, typical))
 
 
-def shape_law(rated: float, speed: float, shape_speed: float = SHAPE_SPEED) -> float:
-    """Output by the one-parameter law [A]: I6000 sqrt(1 - (n0/n)^2)/sqrt(1 - (n0/6000)^2), zero below n0.
-
-    Args:
-        rated: output at 6000 r/min [A].
-        speed: shaft speed [r/min].
-        shape_speed: n0 [r/min].
-    """
-    if speed <= shape_speed:
-        return 0.0
-    return rated * sqrt((1.0 - (shape_speed / speed) ** 2) / (1.0 - (shape_speed / RATED_SPEED) ** 2))
-
-
 def hot_factor(speed: float) -> float:
     """Hot over cold output at a shaft speed [r/min]: 0.67 at 1300, 0.82 at 2500, 0.96 at 5000."""
     return interpolate(speed, HOT_SPEED, HOT_FACTOR)
@@ -109,8 +89,3 @@ def mechanical_power(voltage: float, current: float, efficiency: float) -> float
 def engine_torque(power: float, engine_speed: float) -> float:
     """Torque at the crankshaft [N m] for a power [W] at an engine speed [r/min]."""
     return power / (2.0 * pi * engine_speed / 60.0)
-
-
-def voltage_at_temperature(set_point: float, slope: float, temperature: float) -> float:
-    """Regulated voltage [V]: V + k (T - 25), slope in V/K, regulator temperature in degC."""
-    return set_point + slope * (temperature - 25.0)

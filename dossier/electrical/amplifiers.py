@@ -8,7 +8,7 @@ from typing import Any, Final
 
 import numpy as np
 
-from dossier.electrical.refusal import BelowRatedImpedanceError, NoOperatingPointError
+from dossier.electrical.refusal import BelowRatedImpedanceError
 
 _SAME_IMPEDANCE: Final = 0.999  # 0.1 % of rounding in a net impedance is no lower load
 
@@ -106,23 +106,3 @@ def ripple_fraction(tone: float, resistance: float, capacitance: float) -> float
         capacitance: of the rails, referred to the 12 V side [F].
     """
     return 1.0 / sqrt(1.0 + (4.0 * pi * tone * resistance * capacitance) ** 2)
-
-
-def constant_power_point(emf: float, resistance: float, power: float) -> tuple[float, float]:
-    """Current [A] and terminal voltage [V] of a constant-power load behind a resistance.
-
-    I = (E - sqrt(E^2 - 4 R P))/(2 R); the most that can be delivered is E^2/(4 R).
-
-    Args:
-        emf: [V].
-        resistance: [ohm], above 0.
-        power: [W].
-
-    Raises:
-        NoOperatingPointError: more than E^2/(4 R) is asked.
-    """
-    root = emf * emf - 4.0 * resistance * power
-    if root < 0.0:
-        raise NoOperatingPointError(power, emf * emf / (4.0 * resistance))
-    current = 2.0 * power / (emf + sqrt(root))  # the same root, without cancellation for small R P
-    return current, emf - resistance * current

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from math import exp
 from typing import Final
 
 from dossier.electrical.tables import interpolate
@@ -77,11 +76,6 @@ def resistance_from_cranking(current: float, standard: str = "sae", cells: int =
     return DEFAULTS["lead.resistance_cca"].band.scaled(drop / sae / current * cells / 6.0)
 
 
-def cranking_resistance_cold(current: float, standard: str = "sae") -> float:
-    """Highest resistance at -18 degC that meets a cold-cranking label [ohm]: (12.52 V - U_end)/I."""
-    return (CRANKING_REST_VOLTAGE - CRANKING_TESTS[standard].end_voltage) / current
-
-
 def temperature_factor(chemistry: str, temperature: float) -> float:
     """Resistance over its value at 25 degC [1], temperature in degC; held beyond the table's ends."""
     table = RESISTANCE_TEMPERATURE[chemistry]
@@ -107,21 +101,6 @@ def charge_factor(chemistry: str, charge: float) -> Band:
         tables = (LITHIUM_CHARGE, LITHIUM_CHARGE, LITHIUM_CHARGE)
     low, typical, high = (interpolate(charge, t.at, t.factor) for t in tables)
     return Band(low, typical, high)
-
-
-def split_pulse_resistance(pulse: float, ratio: float, tau: float, pulse_time: float = _PULSE) -> tuple[float, float]:
-    """Ohmic and polarisation resistance (R0, R1) [ohm] that together give the pulse value.
-
-    R0 + R1 (1 - exp(-t/tau)) = R at the pulse time, with R1 = ratio R0: nothing is counted twice.
-
-    Args:
-        pulse: resistance seen by a pulse [ohm].
-        ratio: R1/R0 [1].
-        tau: R1 C1 [s].
-        pulse_time: [s].
-    """
-    r0 = pulse / (1.0 + ratio * (1.0 - exp(-pulse_time / tau)))
-    return r0, ratio * r0
 
 
 def open_circuit_voltage(chemistry: str, charge: float, cells: int | None = None, temperature: float = 25.0) -> float:
@@ -150,40 +129,12 @@ def state_of_charge(chemistry: str, voltage: float, cells: int | None = None) ->
     return interpolate(voltage / cells_of(chemistry, cells), table.volts, table.charge)
 
 
-def bulk_capacitance(
-    chemistry: str, capacity: float, charge: float, cells: int | None = None, window: float = 0.2
-) -> float:
-    """Slope of the rest voltage as a capacitance [F]: Q dSoC/dV over a window around the state of charge.
-
-    Args:
-        chemistry: flooded | agm | lifepo4 | lto.
-        capacity: [A s].
-        charge: state of charge, 0..1.
-        cells: in series, if stated.
-        window: half width in state of charge.
-    """
-    low, high = max(0.0, charge - window), min(1.0, charge + window)
-    rise = open_circuit_voltage(chemistry, high, cells) - open_circuit_voltage(chemistry, low, cells)
-    return capacity * (high - low) / rise
-
-
 def surface_charge(chemistry: str, capacity: float) -> Band | None:
     """Apparent capacitance of the surface charge of one block [F]; ``None`` for LTO, which shows none."""
     if chemistry == "lto":
         return None
     kind = "lead" if chemistry in LEAD_ACID else "lifepo4"
     return DEFAULTS[f"{kind}.surface_charge"].band.scaled(capacity)
-
-
-def surface_resistances(chemistry: str, capacity: float) -> tuple[Band, Band] | None:
-    """Resistances of the surface charge of one block, (discharging, charging) [ohm]; ``None`` for LTO."""
-    if chemistry == "lto":
-        return None
-    kind = "lead" if chemistry in LEAD_ACID else "lifepo4"
-    return (
-        DEFAULTS[f"{kind}.surface_discharge"].band.scaled(1.0 / capacity),
-        DEFAULTS[f"{kind}.surface_charging"].band.scaled(1.0 / capacity),
-    )
 
 
 def charging_shift(chemistry: str, temperature: float, cells: int) -> float:
@@ -250,8 +201,3 @@ def self_discharge(per_second: float, duration: float, temperature: float = 25.0
         temperature: [degC].
     """
     return float(per_second * duration * 2.0 ** ((temperature - 25.0) / 10.0))
-
-
-def bank_resistance(one: float, parallel: int, series: int) -> float:
-    """Resistance of equal blocks [ohm], ``parallel`` strings of ``series`` blocks each."""
-    return one * series / parallel

@@ -49,8 +49,3 @@ def belt_change_from_wrap(old: float, new: float, wrap: float) -> float:
 def wrap_angle(pulley: float, other: float, centres: float) -> float:
     """Angle of contact of an open belt on ``pulley`` [rad]: pi + 2 asin((d - D)/2C)."""
     return pi + 2.0 * _angle(pulley, other, centres)
-
-
-def engine_speed_limit(maximum_shaft_speed: float, pulley_ratio: float) -> float:
-    """Engine speed at which the alternator reaches its limit [r/min]: n_max / ratio."""
-    return maximum_shaft_speed / pulley_ratio

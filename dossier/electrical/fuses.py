@@ -8,8 +8,7 @@ from math import exp, log, sqrt
 from typing import Final
 
 from dossier.electrical.refusal import OutsideKnownError
-from dossier.reader.gauges import INCH
-from dossier.reference.adiabatic import BETA, FINAL_THERMOPLASTIC, FINAL_THERMOSET, PREECE_INCH, THERMOPLASTIC_UP_TO
+from dossier.reference.adiabatic import BETA, FINAL_THERMOPLASTIC, FINAL_THERMOSET, THERMOPLASTIC_UP_TO
 from dossier.reference.band import Band
 from dossier.reference.conductors import METALS
 from dossier.reference.defaults import DEFAULTS
@@ -66,11 +65,6 @@ def next_rating(current: float, style: str) -> float | None:
         style: key of ``RATINGS``.
     """
     return next((rating for rating in RATINGS[style] if rating >= current * (1.0 - 1e-9)), None)
-
-
-def largest_rating(limit: float, style: str) -> float | None:
-    """Largest made rating at or below a limit [A], or ``None`` below the smallest."""
-    return next((rating for rating in reversed(RATINGS[style]) if rating <= limit * (1.0 + 1e-9)), None)
 
 
 def table_breaking(cranking: float) -> tuple[float, float]:
@@ -135,23 +129,6 @@ def clearing_time(current: float, rating: float, points: Sequence[tuple[float, f
     return None
 
 
-def multiple_for(time: float, points: Sequence[tuple[float, float]]) -> float:
-    """Multiple of the rating that clears within a time [s]: the inverse of ``clearing_time``.
-
-    Args:
-        time: [s].
-        points: as ``clearing_time``.
-    """
-    rising = sorted(points)
-    if time >= rising[0][1]:
-        return rising[0][0]
-    for (m0, t0), (m1, t1) in pairwise(rising):
-        if time >= t1:
-            return m0 * exp(log(m1 / m0) * log(time / t0) / log(t1 / t0))
-    last_multiple, last_time = rising[-1]
-    return last_multiple * sqrt(last_time / time)
-
-
 def final_temperature(rating: float) -> float:
     """What insulation of a rating [degC] stands for the seconds of a fault [degC]: 160, above 125 degC of rating 250.
 
@@ -191,33 +168,3 @@ def withstand_time(area: float, current: float, material: str, start: float, end
         end: as ``adiabatic_k``.
     """
     return (adiabatic_k(material, start, end) * area / current) ** 2 if end > start else 0.0
-
-
-def minimum_area(current: float, time: float, material: str, start: float, end: float = FINAL_THERMOPLASTIC) -> float:
-    """Smallest cross-section that stands a fault [m2]: I sqrt(t)/k; see ``withstand_time``."""
-    return current * sqrt(time) / adiabatic_k(material, start, end)
-
-
-def preece_current(diameter: float, material: str = "copper") -> float:
-    """Current that melts a bare wire in still air [A]: C d^1.5, Preece.
-
-    Args:
-        diameter: of the solid wire [m].
-        material: copper or aluminium.
-    """
-    return float(PREECE_INCH[material] * (diameter / INCH) ** 1.5)
-
-
-def selectivity_ratio(upstream: Sequence[tuple[float, float]], downstream: Sequence[tuple[float, float]]) -> float:
-    """Smallest ratio of ratings at which two brackets do not meet [1].
-
-    Args:
-        upstream: (multiple, *shortest* time [s]) of the fuse nearer the source.
-        downstream: (multiple, *longest* time [s]) of the fuse nearer the load.
-
-    Returns:
-        The largest, over time, of the downstream multiple over the upstream one; I^2 t is
-        constant beyond the curves.
-    """
-    times = {t for _, t in upstream} | {t for _, t in downstream}
-    return max(multiple_for(t, downstream) / multiple_for(t, upstream) for t in times)

@@ -22,12 +22,3 @@ class BelowRatedImpedanceError(OutsideKnownError):
         super().__init__(f"load of {impedance:.3g} ohm is below the lowest rated impedance, {lowest:.3g} ohm")
         self.impedance = impedance
         self.lowest = lowest
-
-
-class NoOperatingPointError(OutsideKnownError):
-    """The power asked for is more than the source can deliver at any voltage."""
-
-    def __init__(self, power: float, deliverable: float) -> None:
-        super().__init__(f"{power:.4g} W is asked, at most {deliverable:.4g} W can be delivered")
-        self.power = power
-        self.deliverable = deliverable

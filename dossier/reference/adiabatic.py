@@ -8,10 +8,6 @@ from typing import Final
 
 from dossier.reference.source import Source, Status
 
-CONSTANTS_SOURCE: Final = Source("IEC 60949", "1988", "adiabatic formula", Status.READ_SECOND_HAND)
-K_CONSTANT: Final[Mapping[str, float]] = MappingProxyType({"copper": 226.0, "aluminium": 148.0})
-"""K of k = K sqrt(ln((beta + Tf)/(beta + Ti))) [A s^0.5/mm2], as printed."""
-
 BETA_SOURCE: Final = Source("IEC 60364-5-54 Annex A", "2011", "Table A.54.1", Status.MEMORY)
 # Reciprocal of the temperature coefficient at 0 degC. Copper 234.5 was also read with K; copper-clad
 # aluminium lies
@@ -35,10 +31,6 @@ MELTING: Final[Mapping[str, float]] = MappingProxyType(
     {"copper": 1083.0, "cca_10": 660.0, "cca_15": 660.0, "aluminium": 660.0}
 )
 """Melting point [degC], not checked against the document; the aluminium core of a clad wire melts first."""
-
-PREECE_SOURCE: Final = Source("Preece, Proc. Royal Society", "1880s", "I = C d^1.5", Status.READ_SECOND_HAND)
-PREECE_INCH: Final[Mapping[str, float]] = MappingProxyType({"copper": 10244.0, "aluminium": 7585.0})
-"""C [A/in^1.5]."""
 
 VALID_UP_TO: Final = 5.0
 """Longest time the adiabatic form is used for [s]; BS 7671 434.5.2, not checked against the document."""

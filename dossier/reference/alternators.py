@@ -16,16 +16,8 @@ FRACTION_TYPICAL: Final = (0.20, 0.35, 0.55, 0.66, 0.82, 0.90, 0.95, 0.98, 1.0, 
 FRACTION_HIGH: Final = (0.45, 0.55, 0.75, 0.82, 0.91, 0.95, 0.98, 0.99, 1.0, 1.01)
 """Output over the rated current at 6000 r/min, cold."""
 
-MEASURED_180A: Final = ((2000.0, 120.0), (4000.0, 170.0), (6000.0, 180.0))
-"""(shaft r/min, A) at 25 degC and 13.5 V; Sarafianos 2015, read second-hand."""
-
 CUT_IN: Final = 1050.0
 """Shaft speed below which nothing is delivered [r/min]; 13.5 V reached by it in one service manual, read."""
-RATED_SPEED: Final = 6000.0
-RATED_SOURCE: Final = Source("ISO 8854", "1988/2012", "rated speed 6000 r/min", Status.MEMORY)
-
-SHAPE_SPEED: Final = 1500.0  # r/min, 1100 to 1750; fit to the three measurements
-SHAPE_SOURCE: Final = Source("reactance-limited source at constant voltage", "", "sqrt(1 - (n0/n)^2)", Status.DERIVED)
 
 HOT_SOURCE: Final = Source("marine 50 A service manual, hot and cold output", "", "", Status.READ_SECOND_HAND)
 HOT_SPEED: Final = (1300.0, 2500.0, 5000.0)

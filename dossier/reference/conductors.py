@@ -119,17 +119,4 @@ IEC60228_CLASS2_ALUMINIUM: Final[Mapping[float, float]] = MappingProxyType(
     }
 )  # fmt: skip
 
-NEC_TABLE8_SOURCE: Final = Source("NFPA 70 (NEC)", "2011", "chapter 9 Table 8", Status.READ_SECOND_HAND)
 # ohm per 1000 ft at 75 degC, stranded, uncoated
-NEC_TABLE8_COPPER: Final[Mapping[str, float]] = MappingProxyType(
-    {
-        "18": 7.95, "16": 4.99, "14": 3.14, "12": 1.98, "10": 1.24, "8": 0.778, "6": 0.491, "4": 0.308,
-        "3": 0.245, "2": 0.194, "1": 0.154, "0": 0.122, "00": 0.0967, "000": 0.0766, "0000": 0.0608,
-    }
-)  # fmt: skip
-NEC_TABLE8_ALUMINIUM: Final[Mapping[str, float]] = MappingProxyType(
-    {
-        "18": 13.1, "16": 8.21, "14": 5.17, "12": 3.25, "10": 2.04, "8": 1.28, "6": 0.808, "4": 0.508,
-        "3": 0.403, "2": 0.319, "1": 0.253, "0": 0.201, "00": 0.159, "000": 0.126, "0000": 0.1,
-    }
-)  # fmt: skip

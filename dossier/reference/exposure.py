@@ -77,7 +77,6 @@ WHO_WEEKLY: Final = Criterion(
     3.0,
     Source("WHO-ITU H.870", "2022", "mode 1", Status.READ_SECOND_HAND),
 )
-CRITERIA: Final = (NIOSH, OSHA, EU_LIMIT, EU_UPPER, EU_LOWER, WHO_WEEKLY)
 
 WEIGHTING_SOURCE: Final = Source("IEC 61672-1", "2003", "frequency weightings", Status.READ_SECOND_HAND)
 THIRD_OCTAVES: Final = (

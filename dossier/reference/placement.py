@@ -42,10 +42,6 @@ ISO13590_SHEATHED: Final = DistanceRule("iso_13590_sheathed", 0.500, "sheathed c
 ISO13590_BATTERY: Final = DistanceRule("iso_13590_battery", 0.900, "conductor from a battery", _ISO13590)
 CHARGING_SOURCE: Final = DistanceRule("charging_source", 1.8, "charging source to its device", _ISO13297)
 
-DISTANCE_RULES: Final = (
-    GENERAL, SHEATHED, BATTERY, TRADE, ISO10133_GENERAL, ISO13590_GENERAL, ISO13590_SHEATHED, ISO13590_BATTERY,
-    CHARGING_SOURCE,
-)  # fmt: skip
 
 RATING_LIMIT_FRACTION: Final = 1.5
 RATING_LIMIT_SOURCE: Final = Source("33 CFR 183.455", "current, as mirrored", "para (c), below 50 V", Status.READ)

@@ -9,10 +9,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 from small_builds import build_of, computed
+from superposition import conductance_matrix, fault_current
 
 from dossier.assessment.protection.prospective import FAULT, LEAK, FaultNet, fault_nets, fuse_fault, source_resistance
 from dossier.assessment.supply.engine_states import states_of
-from dossier.electrical.prospective import CurrentSource, VoltageSource, conductance_matrix, fault_current, faulted
+from dossier.electrical.prospective import CurrentSource, VoltageSource, faulted
 from dossier.equipment.installed import installed, running
 
 THREE = {

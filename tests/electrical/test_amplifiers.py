@@ -7,7 +7,7 @@ from math import pi
 import pytest
 
 from dossier.electrical import amplifiers
-from dossier.electrical.refusal import BelowRatedImpedanceError, NoOperatingPointError
+from dossier.electrical.refusal import BelowRatedImpedanceError
 
 RATINGS = [(4.0, 800.0), (2.0, 1400.0), (1.0, 2200.0)]
 
@@ -37,34 +37,6 @@ def test_a_load_below_every_rating_is_refused() -> None:
     assert amplifiers.available_power(RATINGS, 0.9995) == 2200.0
     with pytest.raises(ValueError, match="positive"):
         amplifiers.available_power([], 4.0)
-
-
-@pytest.mark.published
-@pytest.mark.parametrize(
-    ("power", "current", "voltage"),
-    [(500, 40.333, 12.3967), (1000, 83.583, 11.9642), (2000, 182.179, 10.9782), (4000, 542.02, 7.3798)],
-)
-def test_constant_power_points(power: float, current: float, voltage: float) -> None:
-    """E 12.8 V behind 10 mohm: the low-current root of the quadratic; worked from the read limit U^2/4r."""
-    point = amplifiers.constant_power_point(12.8, 0.010, power)
-    assert point[0] == pytest.approx(current, rel=2e-5)
-    assert point[1] == pytest.approx(voltage, rel=2e-5)
-
-
-@pytest.mark.published
-def test_constant_power_limit() -> None:
-    """No operating point exists above U^2/(4 r) = 4096 W (quadratic-discriminant derivation, read)."""
-    assert amplifiers.constant_power_point(12.8, 0.010, 4096.0)[1] == pytest.approx(6.4)
-    with pytest.raises(NoOperatingPointError) as caught:
-        amplifiers.constant_power_point(12.8, 0.010, 4096.1)
-    assert caught.value.deliverable == pytest.approx(4096.0)
-
-
-@pytest.mark.independent
-@pytest.mark.parametrize(("power", "voltage"), [(1500.0, 11.781450), (4000.0, 9.393326)])
-def test_constant_power_against_a_circuit_simulator(power: float, voltage: float) -> None:
-    """12.8 V behind 8 mohm: voltages across the load as ngspice 39 finds them."""
-    assert amplifiers.constant_power_point(12.8, 0.008, power)[1] == pytest.approx(voltage, abs=1e-5)
 
 
 @pytest.mark.published

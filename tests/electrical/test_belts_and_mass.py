@@ -6,7 +6,7 @@ from math import acos, pi, sqrt
 
 import pytest
 
-from dossier.electrical.belts import belt_change, belt_change_from_wrap, belt_length, engine_speed_limit, wrap_angle
+from dossier.electrical.belts import belt_change, belt_change_from_wrap, belt_length, wrap_angle
 from dossier.electrical.mass import ACROSS, ALONG, restraint_force
 
 
@@ -60,7 +60,6 @@ def test_impossible_drives_are_refused() -> None:
         belt_length(0.5, 0.05, 0.2)
     with pytest.raises(ValueError, match="positive"):
         belt_length(0.0, 0.05, 0.2)
-    assert engine_speed_limit(18000, 3.0) == 6000.0
 
 
 @pytest.mark.practice

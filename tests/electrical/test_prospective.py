@@ -4,15 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from superposition import conductance_matrix, fault_current
 
-from dossier.electrical.prospective import (
-    REFERENCE,
-    CurrentSource,
-    SeparatedNodesError,
-    VoltageSource,
-    conductance_matrix,
-    fault_current,
-)
+from dossier.electrical.prospective import REFERENCE, CurrentSource, SeparatedNodesError, VoltageSource
 
 FRONT = VoltageSource("bat1", 0, REFERENCE, 12.7, 5e-3)
 REAR = VoltageSource("bat2", 1, REFERENCE, 12.9, 4.3e-3)
