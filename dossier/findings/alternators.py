@@ -7,86 +7,18 @@ from collections.abc import Iterator
 
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.equipment.value import ASSUMED
-from dossier.findings.rule import Danger, Examined, Rule
+from dossier.findings.rule import BY_CODE, Examined
 from dossier.reader.promised import down, load_a
 from dossier.reader.said import Measure, sentence
 
-DEFICIT = Rule(
-    "alternator-deficit",
-    "The alternator does not make up what the music takes",
-    "the batteries empty while driving, and one day the engine does not start",
-    "less level, more alternator, or more idle speed; then the batteries only bridge the notes",
-    "load budget, mean current at 1/8 power",
-    "at idle the alternator gives 60 A; vehicle and music take 90 A on average: two hours in a queue empty the battery",
-    danger=Danger.FAILURE,
-)
-OVERSPEED = Rule(
-    "alternator-overspeed",
-    "An alternator turns faster than it may",
-    "its rotor throws windings, bearings and fan fail",
-    "a larger pulley on the alternator, or a lower limit of engine speed",
-    "highest shaft speed stated, or 15000 r/min (low end of data sheets, not checked against the document)",
-    "pulley ratio 3.2 at 6500 r/min of the engine is 20800 r/min of a shaft made for 18000",
-    danger=Danger.DESTRUCTION,
-)
-BELT = Rule(
-    "belt-changes-with-pulley",
-    "A changed pulley needs another belt",
-    "the old belt is slack and slips, or cannot be fitted",
-    "a belt of the new length; check the tensioner's range",
-    "open belt: L = 2C cos β + π(D + d)/2 + β(D − d); over several pulleys wrap/2 · Δd",
-    "from 60 mm to 50 mm: the belt becomes about 16 mm shorter",
-    danger=Danger.NOTICE,
-)
-BELT_TORQUE = Rule(
-    "belt-torque-at-idle",
-    "At full output the alternators take more torque at idle than a belt and an idling engine bear",
-    "the belt slips and squeals, the idle sags or the engine stalls; with the belt the cooling or the steering goes",
-    "a higher idle speed, less output at idle (load response), or a belt drive of its own",
-    "output over efficiency, all of it over the engine's speed; 50 N m: common practice, no source",
-    "two alternators of 150 A hot at 800 r/min take 76 N m: more than the belt of one was made for",
-    danger=Danger.FAILURE,
-)
-SHARING = Rule(
-    "alternators-share-unequally",
-    "Two alternators on one bus may share very unequally",
-    "one works at its limit and ages, the other idles",
-    "set-points within 0.05 V, or one regulator for both",
-    "ΔV over the sum of their droops",
-    "set-points 0.2 V apart: one alternator gives 80 A more than the other and is hot for it",
-    danger=Danger.WEAR,
-)
-EXTERNAL = Rule(
-    "external-regulator",
-    "An external regulator decides the charging voltage",
-    "with its sense wire off it gives full field: 17 V and more",
-    "a fused sense wire at the battery, and a regulator that stops when it is lost",
-    "trade notes, common practice, no source",
-    "its sense wire falls off: it sees no voltage and charges as hard as it can",
-    danger=Danger.WEAR,
-)
-NO_CHARGING = Rule(
-    "no-charging-source",
-    "The engine turns, but nothing is recorded that charges",
-    "every voltage of these load cases comes from the batteries alone; in the vehicle they are either higher, or the "
-    "batteries go flat",
-    "record the alternator under `supplies`, or ask for the load case with the engine `stopped`",
-    "common practice, no source",
-    "`engine: cruise` in a load case and no alternator under `supplies`",
-    danger=Danger.FAILURE,
-)
-AT_ITS_LIMIT = Rule(
-    "supply-at-its-limit",
-    "A supply gives all it can for as long as the batteries recharge",
-    "it is as hot as it gets for all that time and ages early; whatever else is switched on comes out of the batteries",
-    "less level or shorter play with the engine off, batteries that accept less, or a larger supply",
-    "the standard case of recharging: the network with the batteries run down, music at 1/8 power; ten minutes: common "
-    "practice, no source",
-    "after an evening's play the battery takes 90 A: an alternator of 120 A that feeds the vehicle too is at its limit "
-    "for an hour",
-    danger=Danger.WEAR,
-)
-RULES = (AT_ITS_LIMIT, NO_CHARGING, DEFICIT, OVERSPEED, BELT, BELT_TORQUE, SHARING, EXTERNAL)
+DEFICIT = BY_CODE["alternator-deficit"]
+OVERSPEED = BY_CODE["alternator-overspeed"]
+BELT = BY_CODE["belt-changes-with-pulley"]
+BELT_TORQUE = BY_CODE["belt-torque-at-idle"]
+SHARING = BY_CODE["alternators-share-unequally"]
+EXTERNAL = BY_CODE["external-regulator"]
+NO_CHARGING = BY_CODE["no-charging-source"]
+AT_ITS_LIMIT = BY_CODE["supply-at-its-limit"]
 
 TURNING = ("idle", "cruise")
 IDLE_TORQUE = 50.0  # N m of the engine, all alternators together

@@ -13,67 +13,17 @@ from dossier.equipment.amplifiers import made_for, net_impedance
 from dossier.equipment.feeding import joined
 from dossier.equipment.storage import StorageBattery
 from dossier.equipment.value import ASSUMED
-from dossier.findings.rule import Danger, Examined, Rule
+from dossier.findings.rule import BY_CODE, Examined
 from dossier.reader.promised import down, high_v
 from dossier.reference.defaults import DEFAULTS
 from dossier.results.overview import AmplifierRow
 
-LOAD_TOO_LOW = Rule(
-    "load-below-rated-impedance",
-    "An amplifier drives a load below its lowest rated impedance",
-    "it may shut down, overheat or fail; until then it draws more than the figures here, those of its lowest load",
-    "wire the voice coils for a higher impedance",
-    "data sheet of the amplifier, as the build file states it",
-    "two coils of 2 ohm in parallel are 1 ohm; an amplifier rated down to 2 ohm is refused: in series, 4 ohm",
-    danger=Danger.DESTRUCTION,
-)
-CLAIM = Rule(
-    "rating-beyond-its-fuses",
-    "An amplifier's own fuses do not support its claimed output",
-    "the rating is a short burst or a wish: cables, budget and level computed from it are too high",
-    "use the continuous rating (14.4 V, 1 % distortion) from a measurement or a better data sheet",
-    "amperes of the fuses times 14.4 V times efficiency: common practice, no source",
-    "3000 W claimed behind 60 A of its own fuses: 60 A at 14.4 V and 80 % are 690 W",
-    danger=Danger.RECORD,
-)
-MAXIMUM = Rule(
-    "rating-is-no-continuous-power",
-    "An amplifier is rated by a maximum or a burst, not by what it gives for long",
-    "cables, fuses, budget and level computed from it are too large, and the sound does not get there",
-    "the continuous rating (14.4 V, 1 % distortion) from a measurement or a better data sheet",
-    "common practice, no source; rating basis as the build file states it",
-    "`rated: {1 ohm: 3000 W}` of a sheet that says 'max': `rating_basis: maximum` until the continuous figure is found",
-    danger=Danger.RECORD,
-)
-OVER_SUPPLY = Rule(
-    "supply-above-maximum",
-    "A source stands above an amplifier's highest supply voltage",
-    "it shuts down at best and fails at worst",
-    "a lower charging voltage, fewer cells in series, or an amplifier rated for it",
-    "data sheet of the amplifier, as the build file states it",
-    "`maximum_supply: 14.6 V` and an alternator at 14.8 V: it shuts down, or fails",
-    danger=Danger.DESTRUCTION,
-)
-SUPPLY_UNKNOWN = Rule(
-    "supply-maximum-not-known",
-    "An amplifier may see more than such amplifiers usually stand, and its own limit is not stated",
-    "it shuts down at best and fails at worst",
-    "state its maximum supply voltage from the data sheet",
-    "15.2 V for an amplifier rated at 14.4 V, 24 V ones in proportion: the most that lead-acid charging gives; common "
-    "practice, no source",
-    "a system of 16 V and a 12 V amplifier whose sheet nobody has read: state `maximum_supply`",
-    danger=Danger.DESTRUCTION,
-)
-TERMINALS = Rule(
-    "terminals-above-50-volts",
-    "Speaker terminals can pass 50 V rms",
-    "a shock hazard at full output",
-    "cover the terminals; no bare metal within reach",
-    "50 V limit of extra-low voltage, IEC 60364-4-41 (not checked against the document)",
-    "3000 W into 1 ohm are 55 V rms: a cover over the terminals",
-    danger=Danger.NOTICE,
-)
-RULES = (LOAD_TOO_LOW, CLAIM, MAXIMUM, OVER_SUPPLY, SUPPLY_UNKNOWN, TERMINALS)
+LOAD_TOO_LOW = BY_CODE["load-below-rated-impedance"]
+CLAIM = BY_CODE["rating-beyond-its-fuses"]
+MAXIMUM = BY_CODE["rating-is-no-continuous-power"]
+OVER_SUPPLY = BY_CODE["supply-above-maximum"]
+SUPPLY_UNKNOWN = BY_CODE["supply-maximum-not-known"]
+TERMINALS = BY_CODE["terminals-above-50-volts"]
 
 RATED_AT = 14.4  # V: where 12 V amplifiers are rated, common practice
 USUAL_MOST = 15.2  # V that a 12 V amplifier stands, whatever the vehicle has; common practice, no source

@@ -7,46 +7,13 @@ from math import ceil
 
 from dossier.buildfile.model import Quantity
 from dossier.diagnostic import Diagnostic, Severity
-from dossier.findings.rule import Danger, Examined, Rule
+from dossier.findings.rule import BY_CODE, Examined
 from dossier.reader.promised import fault_ka, high_v, up
 
-CELL_OVER = Rule(
-    "capacitor-cell-above-rating",
-    "The cells of a capacitor bank see more than their rated voltage",
-    "they age fast, vent, and may open",
-    "one more cell in series, and balancing",
-    "voltage of the bus divided by the cells in series; rating of the cell",
-    "five cells of 2.7 V in series at 14.8 V stand at 2.96 V each: six of them",
-    danger=Danger.EXPLOSION,
-)
-CELL_SPREAD = Rule(
-    "capacitor-cells-unbalanced",
-    "Without balancing, the smallest cell of a bank may see more than its rated voltage",
-    "that cell ages fastest, becomes smaller still, and vents",
-    "balancing on every cell, or one more cell in series",
-    "equal charge in a string, voltage as 1/C; capacitance −0/+20 % (cell data, read second-hand)",
-    "six cells at 14.8 V stand at 2.47 V on average; one with a fifth less capacitance at 2.9 V",
-    danger=Danger.EXPLOSION,
-)
-PRECHARGE = Rule(
-    "bank-without-pre-charge",
-    "Nothing charges a capacitor bank before its contact closes",
-    "the first contact draws thousands of amperes: it welds or spits metal, and fuses age or open",
-    "a resistor with a rating for its energy, or a lamp, until the difference is small",
-    "I = V/ESR, E = ½ C V²",
-    "500 F connected empty: thousands of amperes and a welded contact; 4.7 ohm or a lamp first",
-    danger=Danger.FAILURE,
-)
-PRECHARGE_SMALL = Rule(
-    "pre-charge-resistor-overloaded",
-    "A pre-charge resistor takes more power than it may",
-    "it burns in the minutes that charging takes",
-    "a higher resistance or a larger, heat-sunk resistor",
-    "P = V²/R at the first moment, all of ½ C V² ends in it",
-    "1 ohm across 14 V is 196 W at first: 10 ohm and 20 W, and more patience",
-    danger=Danger.EXPLOSION,
-)
-RULES = (CELL_OVER, CELL_SPREAD, PRECHARGE, PRECHARGE_SMALL)
+CELL_OVER = BY_CODE["capacitor-cell-above-rating"]
+CELL_SPREAD = BY_CODE["capacitor-cells-unbalanced"]
+PRECHARGE = BY_CODE["bank-without-pre-charge"]
+PRECHARGE_SMALL = BY_CODE["pre-charge-resistor-overloaded"]
 
 
 def findings(subject: Examined) -> Iterator[Diagnostic]:

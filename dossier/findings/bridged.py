@@ -6,28 +6,11 @@ from collections.abc import Iterator
 
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.equipment.buses import buses, path_between
-from dossier.findings.rule import Danger, Examined, Rule
+from dossier.findings.rule import BY_CODE, Examined
 from dossier.reader.said import joined, sentence
 
-BRIDGED = Rule(
-    "contact-bridged",
-    "Feed cables join both sides of a relay, switch or isolator",
-    "it separates nothing: what it should cut off stays live, and the battery it should keep is drawn down",
-    "let each cable end at the device's own side: a location for its input, one for its output, and no cable between",
-    "Kirchhoff: a path of cables beside a contact stays closed when the contact opens",
-    "a relay from `relay_in` to `relay_out`, and a feed cable from `relay_in` to `relay_out` beside it",
-    danger=Danger.FIRE,
-)
-RING = Rule(
-    "converter-in-a-ring",
-    "The output of a DC-DC converter is joined to its own input",
-    "it takes from the bus what it gives to it, less its losses, and charges nothing higher than the alternator would",
-    "a relay that is open while the converter runs, or one of the two alone",
-    "Kirchhoff: input and output on one bus over cables and closed contacts",
-    "a DC-DC converter from front to rear, and an ignition relay from front to rear that closes with the engine",
-    danger=Danger.FAILURE,
-)
-RULES = (BRIDGED, RING)
+BRIDGED = BY_CODE["contact-bridged"]
+RING = BY_CODE["converter-in-a-ring"]
 
 
 def findings(subject: Examined) -> Iterator[Diagnostic]:

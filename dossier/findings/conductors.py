@@ -7,115 +7,23 @@ from math import ceil, isfinite
 
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.equipment.feeding import most_output
-from dossier.findings.rule import Danger, Examined, Rule
+from dossier.findings.rule import BY_CODE, Examined
 from dossier.reader.promised import allowed_a, load_a
-from dossier.reader.said import Measure, Said, sentence
+from dossier.reader.said import Measure, sentence
 from dossier.reader.units import Way
 from dossier.results.protection import ConductorEnd, Reply
 from dossier.results.schedule import ConductorRow
 
-OVERLOADED = Rule(
-    "conductor-overloaded",
-    "A conductor carries more than it may",
-    "its insulation ages and softens; in a bundle or under carpet it can burn",
-    "a larger size, a second run, or insulation for a higher temperature",
-    "33 CFR 183.425, Table 5; heating of the programme, not its peak",
-    "a 25 mm² feed in the engine bay may carry 150 A; the load cases ask 180 A of it for as long as the music "
-    "plays: 35 mm², or two runs",
-    danger=Danger.FIRE,
-)
-ONLY_FOR_A_TIME = Rule(
-    "conductor-warms-in-a-note",
-    "A conductor carries a note only for so long",
-    "played continuously, the same note overheats it",
-    "a larger size, or the note no longer than stated",
-    "33 CFR 183.425, Table 5; time constant of the conductor",
-    "a feed that may carry 150 A permanently carries a note of 190 A for 20 s without harm, and for minutes not",
-    danger=Danger.WEAR,
-)
-UNKNOWN_AMPACITY = Rule(
-    "conductor-outside-tables",
-    "No published allowable current for a conductor",
-    "nothing says that its fuse protects it",
-    Said(
-        "use at least 18 AWG (0.82 mm²) with insulation rated 60 °C or more",
-        us="use at least 18 AWG (0.82 mm²) with insulation rated 140 °F or more",
-    ),
-    "33 CFR 183.425, Table 5",
-    "20 AWG to an amplifier, or insulation rated 50 °C: no published table allows them any current",
-    danger=Danger.FIRE,
-)
-INSULATION = Rule(
-    "insulation-not-stated",
-    "The insulation of a conductor is not stated, and what it may carry depends on it",
-    "on the safe assumption it carries too much or its fuse is too large; only its marking can tell",
-    "read the marking on the cable and state its insulation rating",
-    "33 CFR 183.425, Table 5: the lowest column where the rating is unknown",
-    "35 mm² with nothing on its jacket is taken as 60 °C cable; once `insulation: 105 degC` is read off the "
-    "jacket it may carry far more",
-    danger=Danger.FIRE,
-)
-TABLES_DIFFER = Rule(
-    "insulation-60-tables-differ",
-    "Two published tables differ on what 60 °C insulation may carry, and this lies between them",
-    "by the lower one its insulation ages; which one holds for this cable is not known",
-    "read the jacket: most cable is rated higher; else a larger size, or a smaller load and fuse",
-    "33 CFR 183.425, Table 5, against ISO 10133 (not checked against the document)",
-    "25 mm² with `insulation: 60 degC` behind 100 A: 33 CFR 183.425 allows 116 A, ISO 10133 71 A",
-    danger=Danger.FIRE,
-)
-UNPROTECTED = Rule(
-    "conductor-unprotected",
-    "A conductor can be fed past every fuse that would protect it",
-    "a chafed cable becomes a heater with the whole source behind it: fire",
-    "a fuse at that end, close to the source, rated no more than the conductor may carry",
-    "33 CFR 183.455; 46 CFR 111.50-5(a)(3); BS 7671 433.1.1 and 434.5 (read second-hand)",
-    "front battery, 5 m of cable, rear battery, and a fuse at the front only: what the rear battery feeds into "
-    "a chafed cable passes no fuse; a second fuse at the rear cures it",
-    danger=Danger.FIRE,
-)
-SELF_LIMITING = Rule(
-    "alternator-lead-below-output",
-    "A lead or strap may carry less than the source that limits itself can give",
-    "at full output, in the hot engine bay, it ages and may burn; no fuse at that end sees it as a fault",
-    "a conductor for the whole output of the source, or a fuse at the source as well",
-    "33 CFR 183.460 (not checked against the document): "
-    "a self-limiting source needs no fuse where its conductor carries its full output",
-    "a 180 A alternator on the factory's 16 mm² lead, which may carry 100 A: a second lead beside it",
-    danger=Danger.FIRE,
-)
-WARMER = Rule(
-    "conductor-warmer-than-assumed",
-    "A conductor's own heat costs voltage",
-    "its resistance rises as it warms, and the voltage at the amplifier falls with it",
-    "a larger size or a second run: cooler metal and less of it to pass",
-    "R = R₂₀ (1 + α (T − 20 °C)), IACS",
-    "a long note warms the feed by 40 K, and its resistance by 16 %: the load case is computed again with that",
-    danger=Danger.WEAR,
-)
-RETURN_SMALL = Rule(
-    "return-below-fuse",
-    "A return conductor is smaller than the fuse of the feed it belongs to",
-    "in a fault the return carries the same current as the feed; it may burn before that fuse opens",
-    "a return of the same size as the feed, or a smaller fuse",
-    "33 CFR 183.455 read with 46 CFR 111.50-5(a)(3): the smaller conductor decides",
-    "a 50 mm² feed behind 200 A and a 16 mm² return that may carry 90 A: the return burns behind a sound fuse",
-    danger=Danger.FIRE,
-)
-PARALLEL = Rule(
-    "parallel-runs-fused-at-one-end",
-    "Three or more parallel runs have fuses at one end only",
-    "a fault in one run is fed backwards through all the others, past its own fuse",
-    "a fuse for every run at both ends",
-    "IEC 60364-4-43, 434.4 (not checked against the document)",
-    "three runs in parallel, fused at the battery: a fault in one is fed backwards through the other two from "
-    "the amplifier's end",
-    danger=Danger.FIRE,
-)
-RULES = (
-    OVERLOADED, ONLY_FOR_A_TIME, UNKNOWN_AMPACITY, INSULATION, TABLES_DIFFER, UNPROTECTED, SELF_LIMITING, WARMER,
-    RETURN_SMALL, PARALLEL,
-)
+OVERLOADED = BY_CODE["conductor-overloaded"]
+ONLY_FOR_A_TIME = BY_CODE["conductor-warms-in-a-note"]
+UNKNOWN_AMPACITY = BY_CODE["conductor-outside-tables"]
+INSULATION = BY_CODE["insulation-not-stated"]
+TABLES_DIFFER = BY_CODE["insulation-60-tables-differ"]
+UNPROTECTED = BY_CODE["conductor-unprotected"]
+SELF_LIMITING = BY_CODE["alternator-lead-below-output"]
+WARMER = BY_CODE["conductor-warmer-than-assumed"]
+RETURN_SMALL = BY_CODE["return-below-fuse"]
+PARALLEL = BY_CODE["parallel-runs-fused-at-one-end"]
 
 WORTH_SAYING_V = 0.1  # of extra drop
 SAME = 1.0005

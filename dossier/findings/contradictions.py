@@ -6,19 +6,10 @@ from collections.abc import Iterator
 
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.electrical.conductors import resistance
-from dossier.findings.rule import Danger, Examined, Rule
+from dossier.findings.rule import BY_CODE, Examined
 from dossier.reader.said import sentence
 
-BELOW_METAL = Rule(
-    "resistance-below-its-metal",
-    "A stated resistance is less than the metal of the cable alone has",
-    "sag, loss and heat come out too small, and the record calls it measured",
-    "read the millivolts again at a known current, or correct size, length or the unit of the resistance",
-    "resistance of the metal: IEC 60228, ASTM B258",
-    "`resistance: 0.01 mohm` for 4.5 m of 16 mm², whose copper alone has 5 mΩ at 20 °C",
-    danger=Danger.RECORD,
-)
-RULES = (BELOW_METAL,)
+BELOW_METAL = BY_CODE["resistance-below-its-metal"]
 
 COLD = 0.0  # degC; colder metal than at any reading
 LENGTH_ERROR = 0.9  # share of the stated length that it may have

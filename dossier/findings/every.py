@@ -31,7 +31,7 @@ from dossier.findings import (
     voltage,
     voltage_controlled,
 )
-from dossier.findings.rule import Danger, Examined, Rule
+from dossier.findings.rule import BY_CODE, Danger, Examined, Rule
 from dossier.reader.said import joined
 from dossier.results.recorded import Recorded
 
@@ -39,7 +39,7 @@ FAMILIES = (
     conductors, fuses, unrecorded, bridged, leads, sources, temperature, unequal, voltage_controlled, banks,
     alternators, silent, storage, starter, start_stop, amplifiers, speakers, voltage, contradictions, readings, record,
 )
-RULES: tuple[Rule, ...] = tuple(rule for family in FAMILIES for rule in family.RULES)
+RULES: tuple[Rule, ...] = tuple(BY_CODE.values())
 ALIKE = frozenset(rule.code for rule in RULES if rule.danger in (Danger.FAILURE, Danger.WEAR, Danger.NOTICE))
 MANY = 3  # notes of one rule that are told in one
 
@@ -53,7 +53,7 @@ def every_finding(subject: Examined) -> tuple[Diagnostic, ...]:
 
 def after_readings(build: Build, recorded: Recorded, found: Sequence[Diagnostic]) -> tuple[Diagnostic, ...]:
     """The findings with those on readings anew, once bands are known and what the readings say together."""
-    codes = {rule.code for rule in readings.RULES}
+    codes = readings.CODES
     told = (replace(one, where=_place(build.places, one.path)) for one in readings.of_readings(recorded))
     return tuple(sorted((*(f for f in found if f.code not in codes), *told), key=lambda f: -f.severity))
 

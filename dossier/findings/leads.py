@@ -5,56 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from dossier.diagnostic import Diagnostic, Severity
-from dossier.findings.rule import Danger, Examined, Rule
+from dossier.findings.rule import BY_CODE, Examined
 from dossier.reader.promised import allowed_a, load_a
 from dossier.reader.said import Measure, sentence
 
-SPEAKER = Rule(
-    "speaker-lead-overloaded",
-    "A speaker lead carries more than it may",
-    "it overheats behind trim or in the box, and no fuse protects it",
-    "a larger speaker lead",
-    "33 CFR 183.425, Table 5, 60 °C, 40 °C air; programme of 9 dB crest factor",
-    "1.5 mm² to a subwoofer that draws 30 A: 4 mm²",
-    danger=Danger.FIRE,
-)
-SPEAKER_LOSS = Rule(
-    "speaker-lead-loses-level",
-    "A speaker lead takes level and damping away",
-    "power heats the lead and not the coil; control of the cone is lost",
-    "a larger or shorter speaker lead",
-    "20 log(1 + R/Z); over 0.5 dB is worth curing, common practice, no source",
-    "6 m of 1 mm² to 1 ohm: a sixth of the power heats the lead",
-    danger=Danger.NOTICE,
-)
-REMOTE = Rule(
-    "remote-lead-unprotected",
-    "A remote lead has no fuse that protects it",
-    "thin and long, it burns before the fuse of its source opens",
-    "a fuse of 1 to 3 A at its source, and a lead of 1 mm² (18 AWG) or more, which the table covers",
-    "33 CFR 183.455; 33 CFR 183.425, Table 5",
-    "0.5 mm² from the head unit to the amplifier with no fuse: `remote: {size: 1 mm2, length: 6 m, fuse: 2 A}`",
-    danger=Danger.FIRE,
-)
-COUPLING = Rule(
-    "coupling-overloaded",
-    "A coupling carries more than its rating",
-    "its contacts overheat, weld or burn; welded, it never opens again",
-    "a coupling with a higher rating, or less current through it",
-    "ratings as the build file states them",
-    "a relay rated 100 A between front and rear battery that carries 160 A in the note",
-    danger=Danger.FIRE,
-)
-COUPLING_UNKNOWN = Rule(
-    "coupling-rating-not-stated",
-    "The rating of a coupling is not stated",
-    "it is not known whether its contacts withstand the bass",
-    "state its continuous and its peak rating",
-    "common practice, no source",
-    "`continuous: 200 A, peak: 500 A` from the relay's data sheet",
-    danger=Danger.FIRE,
-)
-RULES = (SPEAKER, SPEAKER_LOSS, REMOTE, COUPLING, COUPLING_UNKNOWN)
+SPEAKER = BY_CODE["speaker-lead-overloaded"]
+SPEAKER_LOSS = BY_CODE["speaker-lead-loses-level"]
+REMOTE = BY_CODE["remote-lead-unprotected"]
+COUPLING = BY_CODE["coupling-overloaded"]
+COUPLING_UNKNOWN = BY_CODE["coupling-rating-not-stated"]
 
 WORTH_CURING_DB = 0.5
 THIN_REMOTE_A = 3.0  # what a lead thinner than 18 AWG is fused with; common practice, no source

@@ -5,40 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from dossier.diagnostic import Diagnostic, Severity
-from dossier.findings.rule import Danger, Examined, Rule
+from dossier.findings.rule import BY_CODE, Examined
 from dossier.reference.instruments import DIFFERENCE
 from dossier.results.recorded import Recorded
 
-_PRACTICE = "common practice, no source"
-
-BLIND = Rule(
-    "reading-beyond-instrument",
-    "A reading claims to show what its instrument cannot see",
-    "it would be compared with the wrong figure, so it is not compared",
-    "correct `shows`, or read it with an instrument that sees it",
-    _PRACTICE,
-    "a multimeter for `shows: trough`: it shows the mean, its min/max about the 100 ms minimum",
-    danger=Danger.RECORD,
-)
-OFF = Rule(
-    "reading-off-prediction",
-    "A reading lies far from its prediction",
-    "the record computes another system than the one measured",
-    "look for a poor joint, check the stated resistances, or fit the build to a log",
-    _PRACTICE,
-    "12.9 V predicted, 12.2 V read: a joint, a cable shorter or thinner than stated, or a battery that is not full",
-    danger=Danger.RECORD,
-)
-UNEXPLAINED = Rule(
-    "readings-unexplained",
-    "Recorded readings that nothing within the bands explains together",
-    "one of them is wrong, or the installation has something that the record does not; the readings narrow nothing",
-    "repeat the reading named, then measure the stretch that it points at",
-    "chi-square test at 99 % on the meters' errors and the bands of the inputs",
-    "a clamp round one of two runs of cable: half the amperes that three voltages ask for",
-    danger=Danger.RECORD,
-)
-RULES = (BLIND, OFF, UNEXPLAINED)
+BLIND = BY_CODE["reading-beyond-instrument"]
+OFF = BY_CODE["reading-off-prediction"]
+UNEXPLAINED = BY_CODE["readings-unexplained"]
+CODES = frozenset(rule.code for rule in (BLIND, OFF, UNEXPLAINED))
 
 
 def findings(subject: Examined) -> Iterator[Diagnostic]:

@@ -6,202 +6,34 @@ from collections.abc import Iterator
 
 from dossier.buildfile.model import Basis, Build
 from dossier.diagnostic import Diagnostic, Severity
-from dossier.findings.rule import Danger, Examined, Rule
+from dossier.findings.rule import BY_CODE, Examined
 from dossier.reader.promised import down, load_a, up
 from dossier.reader.said import sentence
 from dossier.reference.instruments import JOINT_DROP
 from dossier.results.recorded import ProofRow
 
-_PRACTICE = "common practice, no source"
 _ALL_OF_IT = 0.999  # of the mean: a swing as large as there can be
-_LATER = "nobody can check it later: it counts as not verified"
 
-NO_MEASUREMENT = Rule(
-    "record-without-measurement",
-    "A record of what was built rests on no measurement of its resistances",
-    "the voltages in it are computed from data sheets and guesses alone",
-    "measure millivolts across the joints at a known current, or log the voltage during a tone",
-    _PRACTICE,
-    "measurements: {joints: {feed_front: {cable: feed, drop: 8 mV, current: 100 A, instrument: meter}}}",
-    danger=Danger.RECORD,
-)
-NO_RESTRAINT = Rule(
-    "record-without-restraint",
-    "A record of what was built does not say that batteries and amplifiers are restrained",
-    "a loose battery is a projectile in a crash",
-    "pull by hand, then record `checklist: {restraint: {state: pass}}`",
-    "order of UN R67, R100 and R110 (not checked against the document)",
-    "checklist: {restraint: {state: pass, by: fitter, date: 2026-10-02}}",
-    danger=Danger.CRASH,
-)
-NO_ROUTING = Rule(
-    "record-without-routing",
-    "A record of what was built does not say how its cables run",
-    "a cable that chafes on sheet metal, a belt or the exhaust shorts to the body where nobody sees it",
-    "look at grommets, conduit and clearances, then record `checklist: {routing: {state: pass}}`",
-    _PRACTICE,
-    "checklist: {routing: {state: pass, by: fitter, date: 2026-10-02}}",
-    danger=Danger.FIRE,
-)
-NO_TORQUE = Rule(
-    "record-without-torque",
-    "A record of what was built has no tightening torques",
-    _LATER,
-    "tighten with a torque wrench and record it under `measurements: {torque: ...}`",
-    _PRACTICE,
-    "measurements: {torque: {front_fuse: {cable: feed, torque: 12 Nm, asked: 12 Nm, marked: true, instrument: "
-    "wrench}}}",
-    danger=Danger.RECORD,
-)
-NO_CONTINUITY = Rule(
-    "record-without-continuity",
-    "A record of what was built has no continuity checks",
-    _LATER,
-    "record them under `measurements: {continuity: ...}`",
-    _PRACTICE,
-    "measurements: {continuity: {body: {cable: body, state: pass, instrument: meter}}}",
-    danger=Danger.RECORD,
-)
-NO_INSULATION = Rule(
-    "record-without-insulation",
-    "A record of what was built has no insulation reading",
-    _LATER,
-    "fuses out, amplifiers off: feed to body with a multimeter, under `measurements: {insulation: ...}`",
-    _PRACTICE,
-    "measurements: {insulation: {feed: {cable: feed, resistance: 20 Mohm, instrument: meter}}}",
-    danger=Danger.RECORD,
-)
-NO_SIGNATORY = Rule(
-    "record-without-person",
-    "A record of what was built does not say who looked, and when",
-    _LATER,
-    "name `people`, and give `by` and `date` in the checklist",
-    _PRACTICE,
-    "people: {fitter: {name: Fitter 2}} and `by: fitter, date: 2026-10-02` at a point of the checklist",
-    danger=Danger.RECORD,
-)
-HISTORY = Rule(
-    "revision-without-history",
-    "This revision is not in the revision history",
-    "nobody can tell later what changed",
-    "add it under `revisions` with its date and what changed",
-    _PRACTICE,
-    "`revision: B` in the record, and only A under `revisions`",
-    danger=Danger.RECORD,
-)
-RIPPLE = Rule(
-    "ripple-reading-unclear",
-    "A reading of alternating volts does not tell the ripple of an amplifier's current",
-    "the trough rests on an assumed ripple instead of a measured one",
-    "read DC and AC volts together at the amplifier's terminals, with a tone of 20 Hz or more; where the ripple is "
-    "more than the resistances explain, measure those",
-    _PRACTICE,
-    "AC volts read without DC volts beside them, or with a tone of 15 Hz that the meter cannot follow",
-    danger=Danger.RECORD,
-)
-JOINT = Rule(
-    "joint-drop-high",
-    "A joint loses more voltage than a good one",
-    "it heats, loosens and gets worse",
-    "clean, tighten or remake it",
-    _PRACTICE,
-    "40 mV across a lug at 100 A is 0.4 milliohm; a good one has a tenth of that",
-    danger=Danger.FIRE,
-)
-INSULATION = Rule(
-    "insulation-low",
-    "A feed is not well insulated from the body",
-    "a fault current may flow that no fuse sees",
-    "find the place before anything is energised",
-    _PRACTICE,
-    "20 kohm from the feed to the body with the fuses out: somewhere its jacket is cut",
-    danger=Danger.FIRE,
-)
-CONTINUITY = Rule(
-    "continuity-failed",
-    "A continuity check failed",
-    "the conductor or disconnect does not do what the record says",
-    "repair it and record the new check",
-    _PRACTICE,
-    "`state: fail` at the body connection: paint under the lug",
-    danger=Danger.FIRE,
-)
-TORQUE = Rule(
-    "torque-off",
-    "A joint was tightened to another torque than its maker asks",
-    "too loose it heats, too tight the stud yields",
-    "tighten it as its maker says",
-    "maker's figure, as the build file states it",
-    "8 Nm on a stud that asks 12 Nm",
-    danger=Danger.FIRE,
-)
-FAILED = Rule(
-    "checklist-failed",
-    "A point of the checklist failed",
-    "what was found is not as it has to be",
-    "put it right and record the new state",
-    _PRACTICE,
-    "`fuse_distance: {state: fail}`: the fuse sits 600 mm from the post",
-    danger=Danger.FIRE,
-)
-LIMITED = Rule(
-    "checklist-limited",
-    "A point of the checklist is passed with a limitation, or was not verified",
-    "whoever relies on it has to know",
-    "read the note beside it",
-    _PRACTICE,
-    "`routing: {state: limitation, note: Conduit is missing for 200 mm under the seat.}`",
-    danger=Danger.RECORD,
-)
-EXPOSURE = Rule(
-    "exposure-not-stated",
-    "No permitted exposure is stated for a sound-level run",
-    "the level cannot be judged: 130 dB at 40 Hz is 130 or 97 dB(A)",
-    "record weighting and frequency, taken with a sound level meter",
-    "IEC 61672-1",
-    "120 dB from a phone, or without weighting: no time can be stated for it",
-    danger=Danger.HEARING,
-)
-TOO_LONG = Rule(
-    "exposure-exceeded",
-    "A sound-level run lasts longer than its level permits in a whole day",
-    "lasting damage to hearing",
-    "listeners out of the vehicle, or hearing protection",
-    "NIOSH 98-126, Table 1-1",
-    "112 dB(A) heard for a minute: the level recommended by NIOSH is used up in under a minute",
-    danger=Danger.HEARING,
-)
-PEAK = Rule(
-    "peak-above-limit",
-    "A sound-level run passes the limit of sound pressure peaks",
-    "one such note can damage hearing for good; no time at all is permitted, however short",
-    "nobody in or near the vehicle while it plays, or a lower level; hearing protection alone is not enough inside",
-    "Directive 2003/10/EC, Article 3(1): 140 dB(C); NIOSH 98-126: 140 dB(A)",
-    "147 dB of a tone at 42 Hz: its peak is about 149 dB(C)",
-    danger=Danger.HEARING,
-)
-PHOTO = Rule(
-    "photo-refused",
-    "A photo could not be taken into the record",
-    "its place in the record stays empty",
-    "export it as JPEG or PNG beside the build file",
-    "our own bounds",
-    "`file: ../photos/fuse.heic`: outside the folder of the build file, and no JPEG or PNG",
-    danger=Danger.RECORD,
-)
-LOGO = Rule(
-    "logo-refused",
-    "The logo could not be taken into the record",
-    "the letterhead stands without it",
-    "export it as PNG or JPEG beside the file that names it",
-    "our own bounds",
-    "a logo of 9000 × 9000 pixels, or an SVG: export it as PNG",
-    danger=Danger.RECORD,
-)
-RULES = (
-    NO_MEASUREMENT, NO_RESTRAINT, NO_ROUTING, NO_TORQUE, NO_CONTINUITY, NO_INSULATION, NO_SIGNATORY, HISTORY, RIPPLE,
-    JOINT, INSULATION, CONTINUITY, TORQUE, FAILED, LIMITED, EXPOSURE, TOO_LONG, PEAK, PHOTO, LOGO,
-)
+NO_MEASUREMENT = BY_CODE["record-without-measurement"]
+NO_RESTRAINT = BY_CODE["record-without-restraint"]
+NO_ROUTING = BY_CODE["record-without-routing"]
+NO_TORQUE = BY_CODE["record-without-torque"]
+NO_CONTINUITY = BY_CODE["record-without-continuity"]
+NO_INSULATION = BY_CODE["record-without-insulation"]
+NO_SIGNATORY = BY_CODE["record-without-person"]
+HISTORY = BY_CODE["revision-without-history"]
+RIPPLE = BY_CODE["ripple-reading-unclear"]
+JOINT = BY_CODE["joint-drop-high"]
+INSULATION = BY_CODE["insulation-low"]
+CONTINUITY = BY_CODE["continuity-failed"]
+TORQUE = BY_CODE["torque-off"]
+FAILED = BY_CODE["checklist-failed"]
+LIMITED = BY_CODE["checklist-limited"]
+EXPOSURE = BY_CODE["exposure-not-stated"]
+TOO_LONG = BY_CODE["exposure-exceeded"]
+PEAK = BY_CODE["peak-above-limit"]
+PHOTO = BY_CODE["photo-refused"]
+LOGO = BY_CODE["logo-refused"]
 _GRAVE = ("cables", "batteries", "power")
 
 

@@ -1,15 +1,23 @@
-"""What a rule is: a code with its reason, cure and source; and what it looks at."""
+"""What a rule is: a code with its reason, cure and source; and what it looks at.
+
+The texts of every rule stand in ``rules.json``, in the order of the document; one with temperatures or volumes in it
+has a metric and a US reading. What a rule asks for stands in its family.
+"""
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
 from dataclasses import field
 from enum import Enum
+from pathlib import Path
+from typing import Any, Final
 
 from dossier.buildfile.model import Build
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.equipment.installed import Installed, Running
 from dossier.frozen import dataclass
+from dossier.reader.said import Said
 from dossier.results.budget import LoadBudget
 from dossier.results.charging import Charging
 from dossier.results.overview import AmplifierRow
@@ -63,7 +71,7 @@ class Rule:
     fix: str
     source: str
     example: str
-    danger: Danger = field(kw_only=True)
+    danger: Danger
 
     def finding(
         self,
@@ -93,6 +101,18 @@ class Rule:
             source=self.source,
             title=self.title,
         )
+
+
+def _rule(code: str, texts: Mapping[str, Any]) -> Rule:
+    said: dict[str, Any] = {
+        key: text if isinstance(text, str) else Said(text["metric"], us=text["us"])
+        for key, text in texts.items()
+    }
+    return Rule(code, **{**said, "danger": Danger[said["danger"].upper()]})
+
+
+_TEXTS = json.loads((Path(__file__).parent / "rules.json").read_text(encoding="utf-8"))
+BY_CODE: Final[Mapping[str, Rule]] = {code: _rule(code, texts) for code, texts in _TEXTS.items()}
 
 
 @dataclass(frozen=True, slots=True)

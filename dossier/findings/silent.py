@@ -5,19 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from dossier.diagnostic import Diagnostic, Severity
-from dossier.findings.rule import Danger, Examined, Rule
+from dossier.findings.rule import BY_CODE, Danger, Examined
 from dossier.results.charging import Silence, SilentRow
 
-SILENT = Rule(
-    "supply-gives-nothing",
-    "A supply gives no current although the engine runs",
-    "the batteries carry everything that was counted on from it, and run flat",
-    "the charging voltage that the batteries on its bus take, stated as its data sheet or a measurement gives it",
-    "the settled network of every engine state: Kirchhoff's laws",
-    "an alternator set to 14.4 V on batteries of 24 V that rest at 25 V: it never gives an ampere",
-    danger=Danger.IMPOSSIBLE,
-)
-RULES = (SILENT,)
+SILENT = BY_CODE["supply-gives-nothing"]
 
 FIELDS = {Silence.INPUT_LOW: "minimum_input", Silence.TOO_SLOW: "output_at_shaft", Silence.NOT_JOINED: "at"}
 CURES = {

@@ -8,112 +8,23 @@ from dossier.diagnostic import Diagnostic, Severity
 from dossier.electrical.batteries import open_circuit_voltage
 from dossier.equipment.feeding import joined
 from dossier.equipment.storage import CHEMISTRY_WORDS
-from dossier.findings.rule import Danger, Examined, Rule
+from dossier.findings.rule import BY_CODE, Danger, Examined
 from dossier.reader.promised import down, high_v, load_a, up
-from dossier.reader.said import Measure, Said, sentence
+from dossier.reader.said import Measure, sentence
 from dossier.reader.units import Way
 from dossier.reference.batteries import HYDROGEN_PER_COULOMB, LEAD_ACID, LITHIUM
 from dossier.results.charging import Opens, Window
 
-WINDOW = Rule(
-    "charging-above-window",
-    "The charging voltage is above what a battery may see",
-    "gassing and drying out of lead-acid; overcharge and fire with lithium",
-    "a lower charging voltage, more cells in series, or a charger of its own for that battery",
-    "charge voltages per chemistry, methods; lead-acid −3.9 mV/K per cell (encyclopaedia, itself uncited), within "
-    "limits of temperature that are common practice, no source",
-    "a 14.8 V alternator and a lithium iron phosphate battery that takes 14.4 V: a charger of its own for that battery",
-    danger=Danger.EXPLOSION,
-)
-UNDERCHARGED = Rule(
-    "charging-below-window",
-    "The charging voltage does not fill a battery",
-    "it never gets full; lead-acid sulphates and loses capacity within months",
-    "a DC-DC converter with the right charging voltage for that battery",
-    "charge voltages per chemistry, methods",
-    "a controlled alternator at 13.2 V never fills an AGM battery: a DC-DC converter at 14.4 V does",
-    danger=Danger.WEAR,
-)
-ENGINE_BAY = Rule(
-    "lithium-in-engine-bay",
-    "A lithium battery sits next to the engine",
-    "heat ages it fast and its management opens; few are allowed there",
-    "move it out of the engine bay",
-    "common practice, no source",
-    "a lithium iron phosphate starter battery beside the exhaust, at 70 °C: in the boot it lasts",
-    danger=Danger.EXPLOSION,
-)
-COLD = Rule(
-    "lithium-charged-in-the-cold",
-    "A lithium battery may be charged below its lowest charging temperature",
-    "lithium plates out in the cells: lost capacity, later a short circuit inside",
-    "a management that blocks charging in the cold, or a heated place",
-    "12.8 V pack specifications (read second-hand): no charging below 0 °C",
-    "`coldest: -10 degC` where a cell must not be charged below 0 °C, and a management that does not block it",
-    danger=Danger.EXPLOSION,
-)
-GAS = Rule(
-    "gas-in-the-cabin",
-    "A lead-acid battery may give off hydrogen inside the vehicle",
-    Said(
-        "hydrogen burns from 4 % in air: 40 L in a boot of 1 m³; acid mist corrodes and hurts",
-        us="hydrogen burns from 4 % in air: 1.4 ft³ in a boot of 35 ft³; acid mist corrodes and hurts",
-    ),
-    "a sealed battery with a tube to the outside, or move it",
-    "2.5 L per ampere-hour of overcharge for six cells (Faraday's law); 4 %: trade notes, "
-    "not checked against the document",
-    "an open lead-acid battery under the seat: `vent_outside: true` once a tube leads outside, or AGM",
-    danger=Danger.EXPLOSION,
-)
-OFF_SYSTEM = Rule(
-    "battery-not-of-this-system",
-    "A battery's voltage does not belong to the system of the vehicle",
-    "joined, the batteries force a current that only their resistance limits; what is fed sees too much or too little",
-    "cells in series that fit the system (lead-acid: six at 12 V, eight at 16 V, two of six at 24 V; state `cells` and "
-    "`series`), a DC-DC converter between, or the right `system` of the vehicle",
-    "rested voltage (half charged if not stated) against 0.9 to 1.3 times the nominal, or what its own converter or "
-    "charger is stated to give over 1.2: common practice, no source",
-    "six lithium titanate cells (14 V) suit a 12 V vehicle; eighteen (42 V) do not",
-    danger=Danger.DESTRUCTION,
-)
-MIXED = Rule(
-    "mixed-chemistries",
-    "Batteries of different chemistry share a bus",
-    "one does all the work or is charged wrongly all its life",
-    "one chemistry, or a DC-DC converter between them",
-    "common practice, no source",
-    "AGM in front and lithium in the boot on one cable: the lithium takes the load, the AGM is never filled",
-    danger=Danger.EXPLOSION,
-)
-UNMANAGED = Rule(
-    "lithium-without-management",
-    "A lithium battery has no management, or none is stated",
-    "one cell is overcharged or reversed unseen; it vents, smokes and may burn, and nothing opens",
-    "a management that watches every cell and opens by itself; state its limits under `management`",
-    "common practice, no source",
-    "bare cells on a busbar: `management: {fitted: false}`; with one, its limits: `management: {continuous: 100 A}`",
-    danger=Danger.EXPLOSION,
-)
-LIVE = Rule(
-    "live-without-the-starter-battery",
-    "Taking off the starter battery leaves part of the vehicle live",
-    "whoever works on it, or rescues, believes it dead; a short circuit is fed from behind",
-    "a disconnect at every source, and a label at the front battery",
-    "every source that reaches a place over feeds and couplings",
-    "the rear battery still feeds the front through the feed: a disconnect at the rear, and a label at the front",
-    danger=Danger.NOTICE,
-)
-DUMP = Rule(
-    "load-dump",
-    "An opening under charge leaves nothing to take the alternator's current",
-    "up to 35 V suppressed, 79 to 101 V without, into every control unit",
-    "a lead-acid battery or a capacitor bank that stays on the bus",
-    "ISO 16750-2 (not checked against the document)",
-    "the only battery's management opens at full charge: the alternator's current has nowhere to go, and the "
-    "voltage runs up",
-    danger=Danger.FAILURE,
-)
-RULES = (WINDOW, UNDERCHARGED, ENGINE_BAY, COLD, GAS, OFF_SYSTEM, MIXED, UNMANAGED, LIVE, DUMP)
+WINDOW = BY_CODE["charging-above-window"]
+UNDERCHARGED = BY_CODE["charging-below-window"]
+ENGINE_BAY = BY_CODE["lithium-in-engine-bay"]
+COLD = BY_CODE["lithium-charged-in-the-cold"]
+GAS = BY_CODE["gas-in-the-cabin"]
+OFF_SYSTEM = BY_CODE["battery-not-of-this-system"]
+MIXED = BY_CODE["mixed-chemistries"]
+UNMANAGED = BY_CODE["lithium-without-management"]
+LIVE = BY_CODE["live-without-the-starter-battery"]
+DUMP = BY_CODE["load-dump"]
 
 FACTORY = (  # the battery that starts the engine hangs on the alternator itself
     "a mains charger every few weeks and before winter; where the engine computer sets the voltage, the coding or the "

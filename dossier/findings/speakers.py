@@ -9,28 +9,11 @@ from dossier.buildfile.model import Amplifier, LoadCase, Speaker
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.electrical.speakers import reachable_impedances, terminal_voltage
 from dossier.equipment.amplifiers import impedance_of
-from dossier.findings.rule import Danger, Examined, Rule
+from dossier.findings.rule import BY_CODE, Examined
 from dossier.results.overview import AmplifierRow
 
-OVER_POWER = Rule(
-    "driver-above-its-power",
-    "A driver gets more than the power it is rated for",
-    "its voice coil overheats within minutes, and smells before it fails",
-    "less level or gain, a high-pass against what it cannot follow, or drivers made for the power",
-    "mean power of the load case against the continuous rating of the driver, as the build file states it",
-    "2000 W of a long tone into two drivers of 600 W each: 1000 W each",
-    danger=Danger.FAILURE,
-)
-UNREACHABLE = Rule(
-    "load-cannot-be-wired",
-    "The drivers cannot be wired to any load that the amplifier is rated at",
-    "it never gives its rated output; wired lower in the hope of it, it shuts down or fails",
-    "drivers with other voice coils, or an amplifier rated at a load that these make",
-    "equal coils in series, in parallel, and in equal groups of both",
-    "two drivers with two coils of 2 ohm make 0.5, 2 or 8 ohm, never the 1 ohm of the rating",
-    danger=Danger.NOTICE,
-)
-RULES = (OVER_POWER, UNREACHABLE)
+OVER_POWER = BY_CODE["driver-above-its-power"]
+UNREACHABLE = BY_CODE["load-cannot-be-wired"]
 
 SAME = 1.001  # a rounded impedance or power is no other
 

@@ -7,32 +7,14 @@ from collections.abc import Iterator
 from dossier.buildfile.model import Engine, Quantity, StartStop
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.equipment.installed import running
-from dossier.findings.rule import Danger, Examined, Rule
+from dossier.findings.rule import BY_CODE, Examined
 from dossier.findings.storage import STARTS_V
 from dossier.reader.promised import high_v, limit_v, load_a, low_v
 from dossier.reference.batteries import LEAD_ACID
 from dossier.reference.defaults import DEFAULTS
 
-DRAIN = Rule(
-    "start-stop-drain",
-    "The stops of the start-stop system take more than driving gives back",
-    "the battery falls a little on every drive; the system stops working first, then the engine does not start",
-    "less level at a stop, a battery of its own for the music, or start-stop switched off while it plays",
-    "charge of the stops of an hour against what the supply can spare, at most what the battery accepts; twenty stops "
-    "of 60 s: common practice, no source",
-    "20 stops of 60 s at 87 A are 29 Ah; the hour's driving gives back 20 Ah",
-    danger=Danger.FAILURE,
-)
-DIP = Rule(
-    "restart-dip",
-    "An automatic restart pulls the voltage down while the music plays",
-    "amplifiers shut down at every traffic light; lower, control units reset and the engine may not start in traffic",
-    "a battery of its own for the music, parted from the starter's at a stop, or start-stop switched off",
-    "rest voltage less starter, vehicle and music over the battery's resistance; SAE J537 ends its test at 7.2 V",
-    "12.4 V less 490 A over 7 milliohm are 9.0 V: below the 10 V at which the amplifier shuts down",
-    danger=Danger.FAILURE,
-)
-RULES = (DRAIN, DIP)
+DRAIN = BY_CODE["start-stop-drain"]
+DIP = BY_CODE["restart-dip"]
 
 HOUR = 3600.0
 STOP_S = 60.0

@@ -5,33 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from dossier.diagnostic import Diagnostic, Severity
-from dossier.findings.rule import Danger, Examined, Rule
+from dossier.findings.rule import BY_CODE, Examined
 from dossier.findings.storage import STARTS_V
 from dossier.reader.said import Measure, sentence
 from dossier.reader.units import Way
 from dossier.results.protection import Reply
 
-FUSE = Rule(
-    "fuse-opens-while-cranking",
-    "The starter's current passes a fuse that does not carry it",
-    "the fuse opens while the engine is started, and what hangs behind it is dead",
-    "the starter on a lead of its own, which needs no fuse, or a fuse whose data sheet holds that current for 10 s",
-    "currents by the resistances of the ways; points of the data sheet; 1.1 times its rating a fuse holds (ISO 8820-3 "
-    "and -5, not checked against the document); 33 CFR 183.455 and 46 CFR 111.15-25 except cranking conductors",
-    "a starter behind the 125 A link of the alternator: 400 A open it in seconds",
-    danger=Danger.IMPOSSIBLE,
-)
-CABLE = Rule(
-    "starter-cable-too-thin",
-    "A cable on the way to the starter is too thin for its current",
-    "the engine turns slowly or not at all, or the insulation of the cable ages with every long try",
-    "a larger size or a shorter way, both conductors",
-    "SAE J537 ends its test at 7.2 V; adiabatic heating by 10 s of the cold engine's current (common practice, no "
-    "source) against the rating of the insulation",
-    "16 mm² of 5 m and a return like it lose 2.4 V at 200 A",
-    danger=Danger.FAILURE,
-)
-RULES = (FUSE, CABLE)
+FUSE = BY_CODE["fuse-opens-while-cranking"]
+CABLE = BY_CODE["starter-cable-too-thin"]
 
 
 def findings(subject: Examined) -> Iterator[Diagnostic]:

@@ -5,48 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from dossier.diagnostic import Diagnostic, Severity
-from dossier.findings.rule import Danger, Examined, Rule
+from dossier.findings.rule import BY_CODE, Examined
 from dossier.reader.promised import load_a, low_v
 from dossier.reader.said import Measure, sentence
 from dossier.reader.units import Way
 
-DRAIN = Rule(
-    "key-off-drain",
-    "Parked, the batteries empty within weeks",
-    "the vehicle does not start after a holiday; lead-acid that stands empty is damaged",
-    "a disconnect for the audio system, less standby current, or a maintainer",
-    "charge down to the starter's reserve over the sum of draws; under 14 days common practice, no source",
-    "60 mA of standby draw empty 35 Ah in 24 days",
-    danger=Danger.FAILURE,
-)
-CRANKING = Rule(
-    "cranking-voltage-low",
-    "With the reserve left for it the starter gets too little voltage",
-    "the engine does not start after the longest play that the dossier allows",
-    "stop earlier, or a battery of its own for the music",
-    "rest voltage less cranking current times cold, worn resistance; SAE J537 ends its test at 7.2 V",
-    "down to half its charge and at −10 °C the battery gives the starter 8.5 V",
-    danger=Danger.FAILURE,
-)
-PAYLOAD = Rule(
-    "payload-exceeded",
-    "The installation is heavier than what the vehicle may still take",
-    "brakes, tyres and axle are overloaded; insurance and type approval lapse",
-    "less mass, or a vehicle made for it",
-    "sum of stated masses against the stated payload",
-    "`payload: 60 kg` and 82 kg of batteries, amplifiers and boxes",
-    danger=Danger.CRASH,
-)
-MASS_UNKNOWN = Rule(
-    "mass-not-stated",
-    "The mass of something heavy is not stated",
-    "restraint and payload cannot be judged",
-    "put it on a scale and state its mass",
-    "common practice, no source",
-    "`mass: 24 kg` beside a battery: restraint and payload are judged with it",
-    danger=Danger.RECORD,
-)
-RULES = (DRAIN, CRANKING, PAYLOAD, MASS_UNKNOWN)
+DRAIN = BY_CODE["key-off-drain"]
+CRANKING = BY_CODE["cranking-voltage-low"]
+PAYLOAD = BY_CODE["payload-exceeded"]
+MASS_UNKNOWN = BY_CODE["mass-not-stated"]
 
 FEWEST_DAYS = 14.0
 STARTS_V = 7.2  # of a 12 V system; SAE J537, read: the voltage at which a cold-cranking test ends

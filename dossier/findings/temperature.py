@@ -6,22 +6,12 @@ from collections.abc import Iterator
 
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.equipment.storage import CHEMISTRY_WORDS
-from dossier.findings.rule import Danger, Examined, Rule
+from dossier.findings.rule import BY_CODE, Examined
 from dossier.reader.said import Measure, sentence
 from dossier.reader.units import Way
 from dossier.reference.batteries import LITHIUM, OPERATING
 
-TEMPERATURE = Rule(
-    "battery-outside-its-temperatures",
-    "A battery stands where it is hotter or colder than its chemistry may be used",
-    "hot: it ages in months, lithium can catch fire; cold: it gives next to nothing and may freeze",
-    "another place, insulation from the heat or the frost, or a battery that is made for it",
-    "lead-acid -40 to 75 °C (SAE J2801 tests at up to 75 °C, not checked against the document); lithium iron phosphate "
-    "-20 to 60 °C, titanate -40 to 60 °C: common practice, no source",
-    "a lithium iron phosphate battery beside the exhaust at 80 °C of air, or parked at -30 °C",
-    danger=Danger.EXPLOSION,
-)
-RULES = (TEMPERATURE,)
+TEMPERATURE = BY_CODE["battery-outside-its-temperatures"]
 
 
 def findings(subject: Examined) -> Iterator[Diagnostic]:

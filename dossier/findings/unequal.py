@@ -8,28 +8,11 @@ from itertools import combinations
 
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.equipment.feeding import joined
-from dossier.findings.rule import Danger, Examined, Rule
+from dossier.findings.rule import BY_CODE, Examined
 from dossier.reader.promised import load_a
 
-UNEQUAL = Rule(
-    "batteries-stand-apart",
-    "Two batteries on one bus rest at voltages far apart",
-    "the higher one drives a current through the other for hours: it overcharges, or hides a dead cell",
-    "batteries of one kind and age, the right number of cells, or a converter between; test the one that stands low",
-    "current: Ohm's law over both resistances; how far apart is far: common practice, no source",
-    "an old battery at 10.6 V (a dead cell) beside one at 12.7 V: 300 A at first through 7 milliohm",
-    danger=Danger.FAILURE,
-)
-OLD = Rule(
-    "old-beside-new-battery",
-    "An old battery stands beside a new one on one bus",
-    "the old one takes charge it no longer keeps and draws the new one down to its own age within months",
-    "replace all of them together, or a DC-DC converter between",
-    "more than a year apart: common practice, no source",
-    "`in_service: 2021-04-01` beside `in_service: 2026-03-01`, both AGM on one cable",
-    danger=Danger.WEAR,
-)
-RULES = (UNEQUAL, OLD)
+UNEQUAL = BY_CODE["batteries-stand-apart"]
+OLD = BY_CODE["old-beside-new-battery"]
 
 APART_DAYS = 365
 

@@ -6,23 +6,11 @@ from collections.abc import Iterator
 
 from dossier.buildfile.model import Build
 from dossier.diagnostic import Diagnostic, Severity
-from dossier.findings.rule import Danger, Examined, Rule
+from dossier.findings.rule import BY_CODE, Examined
 from dossier.frozen import dataclass
 from dossier.reader.promised import fault_ka
 
-JOINED = Rule(
-    "source-joined-without-cable",
-    "A battery or bank feeds something at its own place, with no cable and no fuse recorded between",
-    "a short circuit of that cable is fed by all the source can give, and nothing says that a fuse opens; its size, "
-    "drop and heat are not computed",
-    "a location of its own for the source, and a feed cable from there with its fuse close to the source",
-    "33 CFR 183.455 asks for protection at the source of power, measured along the conductor; that a conductor is "
-    "recorded at all: common practice, no source",
-    "amplifier and second battery both `at: boot`: a location `rear_battery`, and half a metre of cable with "
-    "its fuse from there to the boot",
-    danger=Danger.FIRE,
-)
-RULES = (JOINED,)
+JOINED = BY_CODE["source-joined-without-cable"]
 
 
 @dataclass(frozen=True, slots=True)

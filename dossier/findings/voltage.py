@@ -10,75 +10,17 @@ from dossier.buildfile.model import Limit
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.equipment.buses import path_between
 from dossier.equipment.feeding import joined
-from dossier.findings.rule import Danger, Examined, Rule
+from dossier.findings.rule import BY_CODE, Examined
 from dossier.reader.promised import limit_v, low_v, up
 from dossier.results.sag import LoadCaseResult, OutcomeKind
 
-BELOW_LIMIT = Rule(
-    "voltage-below-limit",
-    "An amplifier's voltage falls below the accepted limit",
-    "output is lost, lamps flicker, and control units may log faults",
-    "ask less of the amplifiers, thicken the copper, or add a source close to them; the options compare "
-    "what each is worth",
-    "limit stated in the build file",
-    "limit 12.0 V; a note of 20 s pulls the amplifier to 11.4 V after 6 s",
-    danger=Danger.FAILURE,
-)
-SHUTDOWN = Rule(
-    "amplifier-shuts-down",
-    "An amplifier shuts down and restarts",
-    "the sound stops and returns in cycles; each restart is a blow to battery and speakers",
-    "see voltage-below-limit",
-    "low-voltage shut-down of the amplifier, stated or assumed",
-    "it switches off below 9.5 V, restarts at 11 V a second later, and does so five times in the note",
-    danger=Danger.FAILURE,
-)
-COLLAPSE = Rule(
-    "voltage-collapses",
-    "The source cannot deliver what is asked",
-    "there is no steady voltage: the amplifier stops, and the vehicle's own electronics may reset",
-    "less power, less resistance, or more source",
-    "P ≤ E²/4R for a constant-power load behind a resistance",
-    "5.4 kW are asked; behind 8 milliohm a battery of 12.6 V can deliver 5.0 kW at most",
-    danger=Danger.IMPOSSIBLE,
-)
-TRIPPED = Rule(
-    "battery-management-opens",
-    "A lithium battery's management opens under load",
-    "its whole share of the current is gone at once; while charging, opening is a load dump",
-    "a battery with higher limits, or less demand on it",
-    "limits of its management, stated or assumed",
-    "a management of 100 A for 3 s, and 180 A in the note: after 3 s the battery is gone",
-    danger=Danger.FAILURE,
-)
-VEHICLE_LOW = Rule(
-    "vehicle-voltage-below-limit",
-    "The vehicle's own supply falls below the accepted limit",
-    "control units may reset or log faults; steering and braking assistance may complain",
-    "see voltage-below-limit",
-    "limit stated in the build file",
-    "the vehicle's own electronics see 11.2 V, their limit is 11.5 V",
-    danger=Danger.FAILURE,
-)
-DROP = Rule(
-    "voltage-drop-above-limit",
-    "More voltage is lost on the way to an amplifier than was agreed",
-    "the source may hold and the amplifier still starves; what is lost heats cables and joints",
-    "a larger feed and return, better joints, or a source closer to the amplifier",
-    "limit stated in the build file",
-    "`limits: {voltage_drop: 0.5 V}`; from battery to amplifier 0.9 V are lost in the note",
-    danger=Danger.FAILURE,
-)
-NOT_JUDGED = Rule(
-    "voltage-not-judged",
-    "No lowest voltage is stated for the amplifiers",
-    "the dossier states what the voltage falls to, and not whether that is good enough",
-    "limits: {amplifier: {mean: …}} with what the amplifiers' papers ask for, or what was agreed with the customer",
-    "common practice, no source: what is good enough is agreed before the work",
-    "limits: {amplifier: {mean: 12.0 V}, vehicle: {mean: 11.5 V}}",
-    danger=Danger.RECORD,
-)
-RULES = (BELOW_LIMIT, SHUTDOWN, COLLAPSE, TRIPPED, VEHICLE_LOW, DROP, NOT_JUDGED)
+BELOW_LIMIT = BY_CODE["voltage-below-limit"]
+SHUTDOWN = BY_CODE["amplifier-shuts-down"]
+COLLAPSE = BY_CODE["voltage-collapses"]
+TRIPPED = BY_CODE["battery-management-opens"]
+VEHICLE_LOW = BY_CODE["vehicle-voltage-below-limit"]
+DROP = BY_CODE["voltage-drop-above-limit"]
+NOT_JUDGED = BY_CODE["voltage-not-judged"]
 
 _WORDS = {"mean": "mean", "minimum_100ms": "100 ms minimum", "trough": "trough"}
 _BY_KIND = {
