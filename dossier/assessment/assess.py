@@ -19,6 +19,7 @@ from dossier.assessment.overview import (
     left_live,
     verdict,
 )
+from dossier.assessment.proof.figures_read import figures
 from dossier.assessment.proof.logs import read_logs
 from dossier.assessment.proof.recorded import recorded
 from dossier.assessment.proof.ripple_readings import with_measured_ripple
@@ -82,7 +83,7 @@ def assess(
         logs, left_out = read_logs(build)
         results = assess_nominal(build, ripples, left_out)
         if not options:
-            return with_readings(build, results) if readings and build.kept.measurements.readings else results
+            return with_readings(build, results) if readings and figures(build) else results
         try:
             return with_ways(build, results, assess_nominal, logs, bands=bands, unasked=unasked, progress=progress)
         except ConvergenceError as why:

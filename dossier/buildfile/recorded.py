@@ -130,23 +130,25 @@ class MeterReading:
     title: Title
     voltage: Quantity | None
     current: Quantity | None
-    shows: str = "mean"  # mean | minimum_100ms | trough | ripple_rms
+    shows: str = "mean"  # mean | minimum_100ms | trough | ripple_rms | output_rms
     at: str
     amplifier: str
+    cable: str  # amperes through all its runs, or volts from its one end to the other
     load_case: str
-    moment: str = "playing"  # rest | playing
+    moment: str = "playing"  # rest | playing | end | mean
     predicted: Quantity | None  # by the dossier of an earlier revision
     taken: Annotated[Taken, ""]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class JointReading:
-    """Voltage across a joint at a known current."""
+    """Voltage across a joint, a fuse or a whole cable at a known current."""
 
     id: Id
     title: Title
     cable: str
     at: str
+    across: str = "joint"  # joint | fuse | cable
     drop: Quantity
     current: Quantity
     taken: Annotated[Taken, ""]

@@ -138,6 +138,11 @@ def _print_readings(results: Results) -> None:
         predicted = "nothing predicted" if one.predicted is None else f"{one.predicted:.2f} {one.unit} predicted{span}"
         what = ", ".join(part for part in (one.title, one.where, one.case) if part)
         print(f"{what}: {one.value:.2f} {one.unit} read, {predicted}; {one.remark}")
+    for joint in results.recorded.joints:
+        if joint.use is not None:
+            low, high = joint.predicted_low, joint.predicted_high
+            span = "" if low is None or high is None else f", {1e3 * low:.2f}-{1e3 * high:.2f} predicted"
+            print(f"{joint.title}: {1e3 * joint.resistance:.2f} mohm read{span}; {joint.remark}")
     told = results.recorded.told
     if told is not None and told.explained:
         for case in results.load_cases:
@@ -150,7 +155,7 @@ def _print_readings(results: Results) -> None:
                     )
         for moved in told.moved:
             print(f"{moved.device}, {moved.quantity}: {moved.low} to {moved.high} if the others are within their bands")
-    if rows:
+    if rows or results.recorded.joints:
         print()
 
 

@@ -69,6 +69,7 @@ class Written:
     counts: tuple[int, int, int] = (0, 0, 0)
     problems: tuple[Diagnostic, ...] = ()
     seconds: float = 0.0
+    readings_aside: bool = False  # something was read, and no samples were played that it could tell
 
 
 def load() -> None:
@@ -133,6 +134,7 @@ def write_one(path: Path, request: Request, progress: Callable[[str, float], Non
         collapses=collapses,
         counts=_counts(results.findings),
         seconds=time.perf_counter() - started,
+        readings_aside=request.quick and bool(results.recorded.readings or results.recorded.joints),
     )
 
 

@@ -137,6 +137,8 @@ def _print_one(one: Written, stream: TextIO, *, alone: bool, quiet: bool) -> Non
         for file in one.files:
             print(f"wrote {file}", file=stream)
         print(f"{one.verdict} ({one.seconds:.1f} s)", file=stream)
+        if one.readings_aside:
+            print("A quick run plays no samples: the recorded readings narrow no band.", file=stream)
     else:
         print(f"wrote {one.files[0]}: {one.verdict} ({one.seconds:.1f} s)", file=stream)
     stream.flush()

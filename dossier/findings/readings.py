@@ -40,13 +40,15 @@ def of_readings(recorded: Recorded) -> Iterator[Diagnostic]:
             )
     told = recorded.told
     if told is not None and not told.explained:
-        title = next(one.title for one in recorded.readings if one.id == told.furthest)
+        title, other = told.furthest_title, told.against
+        pair = f"; no sample shows it and {other}, though each alone would fit" if other else ""
+        again = f"both {title} and {other}" if other else title
         yield UNEXPLAINED.finding(
             Severity.CAUTION,
             f"Nothing within the bands explains the {len(told.used)} readings together (misfit {told.misfit:.1f}, "
             f"limit {told.limit:.1f}); {title} lies furthest from what the others say, {told.apart:+.1f} standard "
-            "deviations",
-            f"measurements.readings.{told.furthest}",
-            fix=f"Read {title} again. If it stands, look at {'; '.join(told.points_at)}"
+            f"deviations{pair}",
+            told.furthest_path,
+            fix=f"Read {again} again. If that stands, look at {'; '.join(told.points_at)}"
             + (f": {told.measure}" if told.measure else ""),
         )

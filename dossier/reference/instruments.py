@@ -8,7 +8,8 @@ from typing import Final
 
 from dossier.frozen import dataclass
 
-_MEAN: Final = frozenset({"mean", "ripple_rms"})  # DC volts, and AC volts for the ripple
+_AC: Final = frozenset({"ripple_rms", "output_rms"})
+_MEAN: Final = _AC | {"mean"}  # DC volts, and AC volts for the ripple and for an output
 _HELD: Final = _MEAN | {"minimum_100ms"}  # a min/max function reacts in 100 to 250 ms
 _ALL: Final = _HELD | {"trough"}  # a peak mode of 1 ms or faster, or an oscilloscope
 _NONE: Final[frozenset[str]] = frozenset()
@@ -34,7 +35,7 @@ SEES: Final[Mapping[str, frozenset[str]]] = MappingProxyType(
 
 WORDS: Final[Mapping[str, str]] = MappingProxyType(
     {
-        "multimeter": "the mean; AC volts give the ripple",
+        "multimeter": "the mean; AC volts give the ripple or an output",
         "multimeter_minmax": "the mean, and about the 100 ms minimum",
         "multimeter_peak": "mean, 100 ms minimum and trough",
         "oscilloscope": "mean, 100 ms minimum and trough",
@@ -77,6 +78,11 @@ class MeterError:
     peak: float = 0.100
     repeat_a: float = 0.005
 
+
+# All usual for hand-held instruments, not checked against the document of any:
+AC_SHARE: Final = 0.015  # of AC volts of a true-rms meter below 100 Hz; a third of it again from reading to reading
+MILLIVOLT_ZERO: Final = 1e-4  # V, of a millivolt range
+MILLIVOLT_REPEAT: Final = 1e-3  # V, of the contacts of the probes
 
 # Usual for hand-held instruments: not checked against the document of any. Limits are taken as rectangular.
 ERRORS: Final[Mapping[str, MeterError]] = MappingProxyType(

@@ -315,6 +315,7 @@ class OptionComparison:
         by_use: a sentence for each load case.
         turns: where the best option changes with the impedance of the loudspeakers under power.
         within_budget: what can be bought for the budget; None where none is stated.
+        with_readings: whether bands and shares are those that recorded readings leave.
     """
 
     conditions: str
@@ -328,3 +329,4 @@ class OptionComparison:
     by_use: tuple[str, ...] = ()
     turns: tuple[Turn, ...] = ()
     within_budget: WithinBudget | None = None
+    with_readings: bool = False

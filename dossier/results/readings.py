@@ -42,12 +42,14 @@ class ReadingsTold:
     """What the readings say together.
 
     Attributes:
-        used: ids of the readings that count; they narrow nothing where ``explained`` is false.
+        used: ids of the readings and joints that count; they narrow nothing where ``explained`` is false.
         samples: how many of the samples hold in every load case that was read.
         misfit, limit: squared distance of the readings from all samples together, and the most that chance gives in
             99 of 100 cases.
         explained: whether any sample can be what was read.
-        furthest, apart: the reading that lies furthest from what the others say, and by how many standard deviations.
+        furthest, apart: the reading that lies furthest from what the others say, and by how many standard deviations;
+            ``furthest_path`` its place in the build file, ``furthest_title`` its title.
+        against: the reading that it excludes, in words with its line, where no sample shows these two; else empty.
         points_at: devices and quantities that move that reading most; ``measure`` how they are measured.
         moved: inputs of which less than 0.7 of the standard deviation is left.
         unread: engine states of load cases in which nothing was read.
@@ -64,6 +66,9 @@ class ReadingsTold:
     measure: str
     moved: tuple[MovedInput, ...]
     unread: tuple[str, ...]
+    furthest_path: str = ""
+    furthest_title: str = ""
+    against: str = ""
 
 
 @dataclass(frozen=True, slots=True)

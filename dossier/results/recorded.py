@@ -65,6 +65,11 @@ class JointRow:
     peak: Amperes | None
     at_peak: Volts | None
     origin: Origin
+    predicted: Ohms | None = None  # of what was read across, where it is an input; with its band before any reading
+    predicted_low: Ohms | None = None
+    predicted_high: Ohms | None = None
+    use: Use | None = None  # None = no samples were played
+    remark: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -52,8 +52,9 @@ def with_ways(
     ways = plan(build, results) if unasked or build.options else None
     if ways is not None:
         ways.ask(draw)
+    told = None
     if bands:
-        results = with_bands(build, results, samples, progress)
+        results, told = with_bands(build, results, samples, progress)
     progress("measured logs", 0.28)
     results = replace(results, logs=logs_over(build, logs))
     if ways is None:
@@ -61,7 +62,7 @@ def with_ways(
     progress("what moves the voltage", 0.3)
     results = replace(results, sensitivity=sensitivity(build, installed(build), results))
 
-    def told(what: str, done: float) -> None:
+    def heard(what: str, done: float) -> None:
         progress(what, 0.35 + 0.65 * done)
 
-    return replace(results, options=compare(build, results, compute, ways, draw, count, told))
+    return replace(results, options=compare(build, results, compute, ways, draw, count, heard, told))

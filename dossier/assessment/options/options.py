@@ -22,6 +22,7 @@ from dossier.assessment.sag.full_level_tone import (
     LONG_S,
     SHORT_S,
     Note,
+    as_told,
     ask_note,
     gain_band,
     note_case,
@@ -30,7 +31,7 @@ from dossier.assessment.sag.full_level_tone import (
 )
 from dossier.assessment.sag.load_cases import ask_cases
 from dossier.assessment.sag.programmes import programme_of
-from dossier.assessment.sag.samples import BATCH, Progress, Values, ask_batch, edges_in_time, play_batch
+from dossier.assessment.sag.samples import BATCH, Progress, Told, Values, ask_batch, edges_in_time, play_batch
 from dossier.assessment.sag.traces import frozen
 from dossier.assessment.supply.budget import least_balance, load_budget
 from dossier.assessment.supply.engine_states import engine_words, states_of
@@ -128,6 +129,7 @@ def compare(
     draw: InputSampler,
     count: int,
     progress: Progress,
+    told: Told | None = None,
 ) -> OptionComparison:
     """The build, its options and the automatic rows side by side.
 
@@ -139,6 +141,7 @@ def compare(
         draw: the samples, or ``nominal``.
         count: how many samples ``draw`` gives, 0 for nominal.
         progress: told what is being computed.
+        told: what readings say of the samples; None where they say nothing.
     """
     case, music, stretch, every = plan.note, plan.music, plan.stretch, plan.variants
     asked = 1.0 if case.level is None else case.level.si
@@ -153,13 +156,13 @@ def compare(
     played: list[PlayedOption] = []
     for k, ((variant, fit, judged), own) in enumerate(zip(every, made, strict=True)):
         progress(f"option: {variant.title}", 0.3 + 0.7 * k / (len(every) + 1))
-        note = play_note(variant.build, fit, running(variant.build, case.engine), case, draw)
+        note = as_told(play_note(variant.build, fit, running(variant.build, case.engine), case, draw), told)
         against = None if judged is None else results if variant.kind == "option" else alone
         budget = results.budget if variant.kind == "build" else _budget(variant.build, fit)
-        soft = play_music(variant.build, fit, music, stretch, draw)
+        soft = play_music(variant.build, fit, music, stretch, draw, told)
         played.append(PlayedOption(variant, fit, note, soft, own, against, budget, asked))
     base = played[0]
-    lows = {variant.id: lows_of(variant.build, own, draw) for variant, own in sampled}
+    lows = {variant.id: lows_of(variant.build, own, draw, told) for variant, own in sampled}
     rising = {variant.id: lows_of(variant.build, own, risen) for variant, own in sampled if variant.kind == "option"}
     turned = turns(rising, list(build.load_cases))
     uses = {
@@ -171,9 +174,9 @@ def compare(
     progress("asking less", len(every) / (len(every) + 1))
     less = less_asked(build, base.fit, case, draw)
     if less is not None:
-        quieter, level = less
+        quieter, level = as_told(less[0], told), less[1]
         variant = Variant(ASKING_LESS, f"Asking {-level:.0f} dB less", "automatic", "level only", build)
-        soft = play_music(build, base.fit, _at_level(music, level), stretch, draw)
+        soft = play_music(build, base.fit, _at_level(music, level), stretch, draw, told)
         softer = 10.0 ** (level / 10.0)
         played.append(
             PlayedOption(variant, base.fit, quieter, soft, results, None, results.budget, asked * softer, softer)
@@ -194,7 +197,8 @@ def compare(
         conditions=conditions,
         music_conditions=f"engine {engine_words(music.engine, idling.speed.nominal)}, crest factor "
         f"{music.signal.crest_factor.si:g} dB, carried by a {plan.tone_hz:g} Hz tone",  # type: ignore[union-attr]
-        samples=count,
+        samples=count if told is None else int(told.kept.sum()),
+        with_readings=told is not None,
         rows=rows,
         crossovers=crossed,
         verdict=said,
@@ -240,7 +244,9 @@ def _level_words(case: LoadCase) -> str:
     return "rated output" if case.level is None else f"{10.0 * np.log10(case.level.si):+.0f} dB".replace("-", "−")
 
 
-def play_music(build: Build, fit: Installed, case: LoadCase, stretch: Stretch, draw: InputSampler) -> MusicReading:
+def play_music(
+    build: Build, fit: Installed, case: LoadCase, stretch: Stretch, draw: InputSampler, told: Told | None = None
+) -> MusicReading:
     """The lowest at the worst amplifier in the most demanding stretch of the music."""
     batch = play_batch(build, fit, running(build, case.engine), case, stretch.programme, draw, settings=CARRIED)
     mean, trough, _ = batch.worst()
@@ -249,7 +255,10 @@ def play_music(build: Build, fit: Installed, case: LoadCase, stretch: Stretch, d
     failed = np.isfinite(batch.fails)
 
     def lowest(values: Values) -> Reading:
-        return reading(np.where(failed, np.nan, values[inside].min(0)), stretch.end, batch.inputs)
+        found = np.where(failed, np.nan, values[inside].min(0))
+        if told is None:
+            return reading(found, stretch.end, batch.inputs)
+        return reading(told.beside_nominal(found), stretch.end, batch.inputs[told.kept])
 
     return MusicReading(lowest(mean), lowest(trough))
 

@@ -10,7 +10,7 @@ from dossier.assessment.conductors.warming import with_metal
 from dossier.assessment.sag.bands import Lows, sampled_lows
 from dossier.assessment.sag.full_level_tone import around
 from dossier.assessment.sag.sampled import ask_bands
-from dossier.assessment.sag.samples import Values, band_of
+from dossier.assessment.sag.samples import Told, Values, band_of
 from dossier.buildfile.model import Build
 from dossier.circuit.elements import Values as Number
 from dossier.circuit.sampler import InputSampler
@@ -39,13 +39,13 @@ def ask_lows(build: Build, results: Results, draws: Sequence[InputSampler]) -> N
             ask_bands(build, with_metal(fit, case.warm_metal), running(build, asked.engine), asked, case, draw)
 
 
-def lows_of(build: Build, results: Results, draw: InputSampler) -> dict[str, Lows]:
-    """Every load case of a build, sample by sample, by id."""
+def lows_of(build: Build, results: Results, draw: InputSampler, told: Told | None = None) -> dict[str, Lows]:
+    """Every load case of a build, sample by sample, by id; as readings tell the samples where they do."""
     fit, found = installed(build), {}
     for case in results.load_cases:
         asked = build.load_cases[case.id]
         warm, run = with_metal(fit, case.warm_metal), running(build, asked.engine)
-        found[case.id] = sampled_lows(build, warm, run, asked, case, draw)
+        found[case.id] = sampled_lows(build, warm, run, asked, case, draw, told)
     return found
 
 

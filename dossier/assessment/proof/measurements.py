@@ -6,9 +6,10 @@ from collections.abc import Iterable, Sequence
 from math import sqrt
 from typing import Final
 
-from dossier.assessment.proof.readings_told import NO_WORDS, Word, Words, figures
+from dossier.assessment.proof.figures_read import Figure, figures
+from dossier.assessment.proof.readings_told import NO_WORDS, Word, Words
 from dossier.assessment.proof.ripple_readings import is_explained
-from dossier.buildfile.model import Build, Quantity
+from dossier.buildfile.model import Build
 from dossier.buildfile.recorded import MeterReading, Taken
 from dossier.reader.said import sentence
 from dossier.reference.instruments import INSULATION_LEAST, SEES, TORQUE_BAND, WORDS
@@ -21,6 +22,13 @@ _SHOWS: Final = {
     "minimum_100ms": "100 ms minimum",
     "trough": "trough",
     "ripple_rms": "ripple, rms",
+    "output_rms": "output, rms",
+}
+_MOMENTS: Final = {
+    "rest": "before the sound",
+    "playing": "while it plays",
+    "end": "at its end",
+    "mean": "mean while it plays",
 }
 
 
@@ -43,15 +51,17 @@ def origin_of(build: Build, taken: Taken) -> Origin:
 def readings(build: Build, cases: Sequence[LoadCaseResult], words: Words = NO_WORDS) -> tuple[ReadingRow, ...]:
     """Meter readings beside their predictions, with what became of each where samples were played."""
     by_id = {case.id: case for case in cases}
-    rows: list[ReadingRow] = []
-    for one, unit, value in figures(build):
-        rows.append(_reading(build, one, unit, value, by_id.get(one.load_case), words.get((one.id, unit))))
-    return tuple(rows)
+    return tuple(
+        _reading(build, figure, figure.source, by_id.get(figure.case), words.get(figure.key))
+        for figure in figures(build)
+        if isinstance(figure.source, MeterReading)
+    )
 
 
 def _reading(
-    build: Build, one: MeterReading, unit: str, value: Quantity, case: LoadCaseResult | None, word: Word | None
+    build: Build, figure: Figure, one: MeterReading, case: LoadCaseResult | None, word: Word | None
 ) -> ReadingRow:
+    unit, value = figure.unit, figure.value
     origin = origin_of(build, one.taken)
     seen = one.shows in SEES.get(origin.kind, frozenset())
     present = origin.revision == build.record.revision
@@ -67,27 +77,30 @@ def _reading(
         why = "no load case named, so nothing to compare with"
     if not seen:
         computed, why = None, f"this instrument shows {origin.sees}; not compared"
+    if word is not None and word.nominal is not None and (computed is None or _by_samples(one)):
+        computed, why = word.nominal, ""
     inside = None
     band = word.band if word is not None and word.band is not None else band
     if band is not None and band.low is not None and band.high is not None and computed is not None:
-        inside = band.low <= value.si <= band.high
+        inside = band.low <= value <= band.high
         why = why or ("inside the predicted band" if inside else "outside the predicted band")
     if word is not None:
         why = "; ".join(part for part in (why, word.use.value, word.why if word.why not in why else "") if part)
     place = build.amplifiers[one.amplifier].title if one.amplifier in build.amplifiers else ""
     if not place and one.at in build.locations:
         place = build.locations[one.at].title
-    moment = "before the sound" if one.moment == "rest" else "while it plays"
+    if one.cable in build.cables:
+        place = build.cables[one.cable].title
     return ReadingRow(
         id=one.id,
         title=one.title,
         where=place,
-        case=f"{case.title}, {moment}" if case else "",
+        case=f"{case.title}, {_MOMENTS[one.moment]}" if case else "",
         shows=_SHOWS[one.shows],
         unit=unit,
-        value=value.si,
+        value=value,
         predicted=computed,
-        difference=None if computed is None else value.si - computed,
+        difference=None if computed is None else value - computed,
         visible=seen,
         inside_band=inside,
         remark=why,
@@ -98,8 +111,15 @@ def _reading(
     )
 
 
+def _by_samples(one: MeterReading) -> bool:
+    """Whether only a played batch says what it would show."""
+    return bool(one.cable) or one.moment in ("end", "mean") or one.shows == "output_rms"
+
+
 def _prediction(one: MeterReading, unit: str, case: LoadCaseResult) -> tuple[float | None, Band | None, str]:
     """What the meter should show, the band around it, and why there is nothing to say."""
+    if _by_samples(one):
+        return None, None, "predicted where samples are played"
     amplifier = next((a for a in case.amplifiers if a.id == one.amplifier), None)
     if unit == "A":
         if amplifier is None or one.shows != "mean" or one.moment == "rest":
@@ -130,14 +150,16 @@ def _amplifier(shows: str, one: AmplifierSag) -> tuple[float | None, Band | None
     return reading.volts, reading.band, "" if reading.volts is not None else "a collapse is predicted"
 
 
-def joints(build: Build, schedule: Iterable[ConductorRow]) -> tuple[JointRow, ...]:
-    """Joint resistances, and what they lose at the largest computed current."""
+def joints(build: Build, schedule: Iterable[ConductorRow], words: Words = NO_WORDS) -> tuple[JointRow, ...]:
+    """Resistances of joints, fuses and cables, what they lose at the largest computed current, what became of each."""
     peaks = {row.id: row.peak for row in schedule}
     rows: list[JointRow] = []
     for one in build.kept.measurements.joints.values():
         ohms = one.drop.si / one.current.si
         peak = peaks.get(one.cable)
         title = build.cables[one.cable].title if one.cable in build.cables else ""
+        word = words.get((f"measurements.joints.{one.id}", "ohm"))
+        band = None if word is None else word.band
         rows.append(
             JointRow(
                 id=one.id,
@@ -149,6 +171,11 @@ def joints(build: Build, schedule: Iterable[ConductorRow]) -> tuple[JointRow, ..
                 peak=peak,
                 at_peak=None if peak is None else ohms * peak,
                 origin=origin_of(build, one.taken),
+                predicted=None if word is None else word.nominal,
+                predicted_low=None if band is None else band.low,
+                predicted_high=None if band is None else band.high,
+                use=None if word is None else word.use,
+                remark="" if word is None else "; ".join(part for part in (word.use.value, word.why) if part),
             )
         )
     return tuple(rows)
@@ -202,8 +229,7 @@ def beside(build: Build, rows: Sequence[ReadingRow], runs: Sequence[SoundRow]) -
     for row in rows:
         reading = build.kept.measurements.readings[row.id]
         case = build.load_cases[reading.load_case].title if reading.load_case in build.load_cases else ""
-        moment = "before the sound" if reading.moment == "rest" else "while it plays"
-        what = ", ".join(part for part in (row.where, row.shows, case and f"{case}, {moment}") if part)
+        what = ", ".join(part for part in (row.where, row.shows, case and row.case) if part)
         entry = BesideEntry(row.origin.revision, row.value, row.predicted, row.origin.date)
         found.setdefault((what, row.unit), []).append(entry)
     for run in runs:

@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from math import sqrt
+from math import hypot, sqrt
 
 import numpy as np
 from numpy.typing import NDArray
 
-from dossier.buildfile.recorded import Instrument, MeterReading
+from dossier.assessment.proof.figures_read import Figure
+from dossier.buildfile.recorded import Instrument, JointReading
 from dossier.buildfile.stated import Quantity
 from dossier.buildfile.units import NUMBER
 from dossier.frozen import dataclass
-from dossier.reference.instruments import ERRORS
+from dossier.reference.instruments import AC_SHARE, ERRORS, MILLIVOLT_REPEAT, MILLIVOLT_ZERO
 
 Values = NDArray[np.float64]
 
@@ -27,7 +28,7 @@ class ReadingError:
     """Standard deviations of one reading, in its unit.
 
     Attributes:
-        meter: instrument and unit: what shares gain and zero.
+        meter: instrument and range: what shares gain and zero.
         gain, zero: of the meter, at this reading.
         own: of this reading alone.
     """
@@ -50,27 +51,48 @@ def last_digit(q: Quantity) -> float:
     return step if written == 0.0 else step * abs(q.si / written)
 
 
-def error_of(one: MeterReading, value: Quantity, unit: str, meter: Instrument) -> ReadingError | None:
-    """The errors of a reading in V or A; None where nothing is known of such an instrument."""
-    usual = ERRORS.get(meter.kind)
+def error_of(figure: Figure, meter: Instrument) -> ReadingError | None:
+    """The errors of a recorded figure; None where nothing is known of such an instrument."""
+    usual, one = ERRORS.get(meter.kind), figure.source
     if usual is None:
         return None
-    share, zero = usual.share, usual.zero[unit]
-    if meter.accuracy is not None:
-        stated = meter.accuracy.voltage if unit == "V" else meter.accuracy.current
-        share = meter.accuracy.share.si if meter.accuracy.share else 0.0
+    accuracy, size = meter.accuracy, abs(figure.quantity.si)
+    share = usual.share if accuracy is None else accuracy.share.si if accuracy.share else 0.0
+    digit = last_digit(figure.quantity) / RECTANGULAR
+    if isinstance(one, JointReading):
+        return _of_resistance(one, meter.id, share, digit)
+    if figure.unit == "V" and one.cable:
+        return _error(meter.id, "mV", share * size, MILLIVOLT_ZERO, hypot(digit, MILLIVOLT_REPEAT))
+    if one.shows == "output_rms":
+        share = AC_SHARE if accuracy is None else share
+        return _error(meter.id, "AC", share * size, 0.0, hypot(digit, AC_SHARE / 3.0 * size))
+    zero = usual.zero[figure.unit]
+    if accuracy is not None:
+        stated = accuracy.voltage if figure.unit == "V" else accuracy.current
         zero = stated.si if stated else 0.0
-    if unit == "A":
-        repeat = usual.repeat_a * abs(value.si)
+    if figure.unit == "A":
+        repeat = usual.repeat_a * size
     elif one.moment == "rest":
         repeat = usual.rest
     else:
         by_figure = {"minimum_100ms": usual.held, "trough": usual.peak}
-        repeat = sqrt(by_figure.get(one.shows, usual.playing) ** 2 + BATCH_V**2)
-    digit = last_digit(value) / RECTANGULAR
-    return ReadingError(
-        (meter.id, unit), share * abs(value.si) / RECTANGULAR, zero / RECTANGULAR, sqrt(digit**2 + repeat**2)
+        repeat = hypot(by_figure.get(one.shows, usual.playing), BATCH_V)
+    return _error(meter.id, figure.unit, share * size, zero, hypot(digit, repeat))
+
+
+def _error(meter: str, reach: str, gain: float, zero: float, own: float) -> ReadingError:
+    return ReadingError((meter, reach), gain / RECTANGULAR, zero / RECTANGULAR, own)
+
+
+def _of_resistance(one: JointReading, meter: str, share: float, digit: float) -> ReadingError:
+    """Millivolts over amperes of a clamp that is not recorded: both relative errors add as squares."""
+    drop, amps, clamp = max(one.drop.si, 1e-4), one.current.si, ERRORS["dc_clamp"]
+    volts = hypot(digit, MILLIVOLT_REPEAT, MILLIVOLT_ZERO / RECTANGULAR) / drop
+    current = hypot(
+        clamp.share / RECTANGULAR, clamp.zero["A"] / RECTANGULAR / amps, last_digit(one.current) / RECTANGULAR / amps
     )
+    ohms = drop / amps
+    return _error(meter, "mV", share * ohms, 0.0, ohms * hypot(volts, current))
 
 
 def covariance(errors: Sequence[ReadingError]) -> Values:

@@ -1,4 +1,4 @@
-"""Which recorded readings count, and what they say of the samples that are played anyway."""
+"""Which recorded figures count, and what they say of the samples that are played anyway."""
 
 from __future__ import annotations
 
@@ -9,13 +9,14 @@ from types import MappingProxyType
 import numpy as np
 
 from dossier.assessment.inputs import input_of
-from dossier.assessment.proof.ensemble import LEAST_SAMPLES, MOST, Ensemble, ensemble
+from dossier.assessment.proof.ensemble import CHI2_99, LEAST_SAMPLES, MOST, Ensemble, ensemble
+from dossier.assessment.proof.figures_read import Figure, figures, fuse_read, shown
 from dossier.assessment.proof.meter_errors import ReadingError, covariance, error_of, last_digit
 from dossier.assessment.proof.ripple_readings import is_explained
-from dossier.assessment.sag.sampled import Flags, Sampled, Told
-from dossier.assessment.sag.samples import Values, band_of
-from dossier.buildfile.model import Build, Quantity
-from dossier.buildfile.recorded import MeterReading
+from dossier.assessment.sag.sampled import Sampled
+from dossier.assessment.sag.samples import Flags, Told, Values, band_of
+from dossier.buildfile.model import Build
+from dossier.buildfile.recorded import JointReading, MeterReading
 from dossier.circuit.sampler import Samples
 from dossier.equipment.value import Value
 from dossier.frozen import dataclass
@@ -31,25 +32,24 @@ EDGE = 1.645  # standard deviations from the mean to the 5 and 95 % points of a 
 
 @dataclass(frozen=True, slots=True)
 class Word:
-    """What becomes of one reading, why if it is not used, and the band of its prediction before any reading."""
+    """What becomes of one figure, why if it is not used, and its prediction with its band before any reading."""
 
     use: Use
     why: str = ""
     band: Band | None = None
+    nominal: float | None = None
 
 
-Words = Mapping[tuple[str, str], Word]  # id of the reading, unit
+Words = Mapping[tuple[str, str], Word]  # path and unit of the figure
 NO_WORDS: Words = MappingProxyType({})
 
 
 @dataclass(frozen=True, slots=True)
 class _Seen:
-    """A figure of a reading with what every sample shows there (B,)."""
+    """A recorded figure with what every sample shows there (B,)."""
 
-    one: MeterReading
-    unit: str
-    value: float
-    error: ReadingError | None
+    figure: Figure
+    error: ReadingError
     shown: Values
 
 
@@ -70,6 +70,21 @@ class Together:
     def furthest(self) -> int:
         """Which reading lies furthest from what the others say."""
         return int(np.argmax(np.abs(self.ensemble.apart)))
+
+    @property
+    def against(self) -> int | None:
+        """The reading that excludes the furthest one: each alone fits the samples, no sample shows both."""
+        first = self.furthest
+        others = [k for k in range(len(self.seen)) if k != first and self._misfit(k) <= CHI2_99[0]]
+        if not others or self._misfit(first) > CHI2_99[0]:
+            return None
+        most = max(others, key=lambda k: self._misfit(first, k))
+        return most if self._misfit(first, most) > CHI2_99[1] else None
+
+    def _misfit(self, *which: int) -> float:
+        """Of some readings alone."""
+        at, e = list(which), self.ensemble
+        return ensemble(e.predicted[:, at], e.read[at], e.errors[np.ix_(at, at)]).misfit
 
     def points_at(self, inputs: Mapping[str, Value], samples: Samples) -> tuple[Value, ...]:
         """The inputs that move the furthest reading most."""
@@ -104,16 +119,6 @@ class Together:
         return tuple(made)
 
 
-def figures(build: Build) -> tuple[tuple[MeterReading, str, Quantity], ...]:
-    """Every recorded figure: its reading, its unit (V or A), and what was read."""
-    return tuple(
-        (one, unit, value)
-        for one in build.kept.measurements.readings.values()
-        for unit, value in (("V", one.voltage), ("A", one.current))
-        if value is not None
-    )
-
-
 def words_before(build: Build, values: Sequence[Value]) -> Words:
     """What can be said of every figure before any sample is played; ``USED`` is what may be used.
 
@@ -123,44 +128,70 @@ def words_before(build: Build, values: Sequence[Value]) -> Words:
     """
     fitted_to = build.kept.measurements.logs.values() if any(v.basis == "fitted" for v in values) else ()
     fitted_cases = {log.load_case for log in fitted_to}
-    return {(one.id, unit): _word(build, one, unit, q, values, fitted_cases) for one, unit, q in figures(build)}
+    return {figure.key: _word(build, figure, values, fitted_cases) for figure in figures(build)}
 
 
-def _word(
-    build: Build, one: MeterReading, unit: str, q: Quantity, values: Sequence[Value], fitted_cases: set[str]
-) -> Word:
-    meter = build.kept.instruments.get(one.taken.instrument)
+def _word(build: Build, figure: Figure, values: Sequence[Value], fitted_cases: set[str]) -> Word:
+    meter, one = build.kept.instruments.get(figure.taken.instrument), figure.source
+    if figure.taken.revision not in ("", build.record.revision):
+        return Word(Use.NOT_USED, f"taken on revision {figure.taken.revision}")
+    if meter is None:
+        return Word(Use.NOT_USED, "no instrument named")
+    early = _of_joint(build, one) if isinstance(one, JointReading) else _of_reading(build, one, figure.unit, meter.kind)
+    if early is not None:
+        return early
+    if error_of(figure, meter) is None:
+        return Word(Use.CHECKED, "how far such an instrument may be off is not known")
+    if figure.case in fitted_cases:
+        return Word(Use.CHECKED, "fitted values rest on a log of this load case already")
+    digit = 0.02 * figure.value if isinstance(one, JointReading) else last_digit(figure.quantity)
+    where = f"cables.{one.cable}." if isinstance(one, JointReading) else ""
+    basis = (v for v in values if v.basis == "measured" and v.unit == figure.unit and v.path.startswith(where))
+    known = next((v for v in basis if abs(v.nominal - figure.value) <= 0.51 * digit), None)
+    return Word(Use.USED) if known is None else Word(Use.CHECKED, f"already the measured value of {known.path}")
+
+
+def _of_joint(build: Build, one: JointReading) -> Word | None:
+    """Why millivolts across something are not used; None where they may be."""
+    if one.cable not in build.cables:
+        return Word(Use.NOT_USED, "no cable named")
+    if one.across == "joint":
+        return Word(Use.CHECKED, "one joint is a part of its cable")
+    if one.across == "fuse" and fuse_read(build, one) is None:
+        return Word(Use.NOT_USED, "which of its fuses is not said")
+    return None
+
+
+def _of_reading(build: Build, one: MeterReading, unit: str, kind: str) -> Word | None:
+    """Why a reading is not used; None where it may be."""
     case = build.load_cases.get(one.load_case)
-    if one.taken.revision not in ("", build.record.revision):
-        return Word(Use.NOT_USED, f"taken on revision {one.taken.revision}")
-    if meter is None or case is None:
-        return Word(Use.NOT_USED, "no instrument named" if meter is None else "no load case named")
-    if one.shows not in SEES[meter.kind]:
-        return Word(Use.NOT_USED, f"this instrument shows {WORDS[meter.kind]}")
+    if case is None:
+        return Word(Use.NOT_USED, "no load case named")
+    if one.shows not in SEES[kind]:
+        return Word(Use.NOT_USED, f"this instrument shows {WORDS[kind]}")
     if one.shows == "ripple_rms":
         worked = is_explained(build, one)
         return Word(Use.CHECKED, "the ripple fraction is worked out from it" if worked else "alternating volts")
-    if error_of(one, q, unit, meter) is None:
-        return Word(Use.CHECKED, "how far such an instrument may be off is not known")
-    if unit == "A" and (one.amplifier not in build.amplifiers or one.shows != "mean" or one.moment == "rest"):
-        return Word(Use.NOT_USED, "only the mean input current of an amplifier is predicted")
-    if unit == "A" and case.signal.kind == "music":
+    known = one.amplifier in build.amplifiers
+    if unit == "A" and not ((known or one.cable) and one.shows == "mean"):
+        return Word(Use.NOT_USED, "only mean currents of amplifiers and cables are predicted")
+    if case.signal.kind == "music" and one.moment != "rest" and (
+        unit == "A" or one.cable or one.moment != "playing" or one.shows == "output_rms"
+    ):
         return Word(Use.CHECKED, "the samples play the most demanding stretch of the music, not all of it")
-    if one.amplifier not in build.amplifiers and (one.at not in build.locations or one.shows != "mean"):
+    if one.shows == "output_rms" and not (known and one.moment != "rest"):
+        return Word(Use.NOT_USED, "only the output of an amplifier that plays is predicted")
+    if one.shows != "mean" and one.moment in ("rest", "end", "mean") and one.shows != "output_rms":
+        return Word(Use.NOT_USED, "only the mean is predicted at that moment")
+    if not known and not one.cable and (one.at not in build.locations or one.shows != "mean"):
         return Word(Use.NOT_USED, "only the mean is predicted there" if one.at else "no place named")
-    if one.load_case in fitted_cases:
-        return Word(Use.CHECKED, "fitted values rest on a log of this load case already")
-    digit = last_digit(q)
-    basis = (v for v in values if v.basis == "measured" and v.unit == unit and abs(v.nominal - q.si) <= 0.51 * digit)
-    if (known := next(basis, None)) is not None:
-        return Word(Use.CHECKED, f"already the measured value of {known.path}")
-    return Word(Use.USED)
+    return None
 
 
 def read_cases(words: Words, build: Build) -> frozenset[str]:
-    """The load cases whose samples are compared with readings."""
-    readings = build.kept.measurements.readings
-    return frozenset(readings[id_].load_case for (id_, _), word in words.items() if word.use is Use.USED)
+    """The load cases whose samples are compared with readings: the first where only resistances were read."""
+    used = [figure.case for figure in figures(build) if words[figure.key].use is Use.USED]
+    return frozenset(used) - {""} or frozenset(list(build.load_cases)[:1] if used else ())
 
 
 def together(build: Build, words: Words, cases: Mapping[str, Sampled]) -> tuple[Words, Together | None]:
@@ -176,39 +207,36 @@ def together(build: Build, words: Words, cases: Mapping[str, Sampled]) -> tuple[
     """
     made = dict(words)
     seen: list[_Seen] = []
-    for one, unit, q in figures(build):
-        word = words[one.id, unit]
+    for figure in figures(build):
+        word = words[figure.key]
         if word.use is not Use.USED:
             continue
-        case = cases[one.load_case]
-        shown = _shown(case, one, unit)
-        band = band_of(shown, ~case.holds, case.batch.inputs)
-        if len(seen) == MOST:
-            made[one.id, unit] = Word(Use.CHECKED, f"the first {MOST} readings are used", band)
+        case = cases[figure.case] if figure.case else next(iter(cases.values()))
+        values = shown(build, case, figure)
+        error = error_of(figure, build.kept.instruments[figure.taken.instrument])
+        if values is None or error is None:
+            made[figure.key] = Word(Use.NOT_USED, "no current can flow there in this engine state")
             continue
-        made[one.id, unit] = replace(word, band=band)
-        error = error_of(one, q, unit, build.kept.instruments[one.taken.instrument])
-        seen.append(_Seen(one, unit, q.si, error, shown))
+        band = band_of(values[1:], ~case.holds, case.batch.inputs)
+        nominal = float(values[0]) if np.isinf(case.batch.fails[0]) else None
+        word = replace(word, band=band, nominal=nominal)
+        if len(seen) == MOST:
+            word = replace(word, use=Use.CHECKED, why=f"the first {MOST} readings are used")
+        else:
+            seen.append(_Seen(figure, error, values[1:]))
+        made[figure.key] = word
     if not seen:
         return made, None
-    kept = np.logical_and.reduce([cases[s.one.load_case].holds & np.isfinite(s.shown) for s in seen])
+    kept = np.logical_and.reduce([cases[s.figure.case].holds for s in seen if s.figure.case])
+    kept = np.logical_and.reduce([kept & np.isfinite(s.shown) for s in seen])
     if int(kept.sum()) < LEAST_SAMPLES:
         few = f"only {int(kept.sum())} samples hold in every load case that was read"
         for s in seen:
-            made[s.one.id, s.unit] = Word(Use.CHECKED, few, made[s.one.id, s.unit].band)
+            made[s.figure.key] = replace(made[s.figure.key], use=Use.CHECKED, why=few)
         return made, None
     predicted = np.column_stack([s.shown[kept] for s in seen])
-    errors = covariance([s.error for s in seen if s.error is not None])
-    return made, Together(tuple(seen), kept, ensemble(predicted, np.array([s.value for s in seen]), errors))
-
-
-def _shown(case: Sampled, one: MeterReading, unit: str) -> Values:
-    """What every sample shows there (B,)."""
-    if unit == "A":
-        return case.amperes(one.amplifier)
-    at_amplifier = one.amplifier in case.fit.amplifiers
-    mean, trough, _ = case.of_amplifier(one.amplifier) if at_amplifier else case.of_location(one.at)
-    return mean[0] if one.moment == "rest" else case.lowest(mean, trough)[one.shows]
+    read = np.array([s.figure.value for s in seen])
+    return made, Together(tuple(seen), kept, ensemble(predicted, read, covariance([s.error for s in seen])))
 
 
 def _at(value: Value, place: float) -> float:

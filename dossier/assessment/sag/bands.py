@@ -6,8 +6,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from dossier.assessment.sag.sampled import Flags, Sampled, sampled
-from dossier.assessment.sag.samples import Values, edges_in_time
+from dossier.assessment.sag.sampled import Sampled, sampled
+from dossier.assessment.sag.samples import Flags, Told, Values, edges_in_time
 from dossier.assessment.sag.traces import frozen, thinned
 from dossier.buildfile.model import Build, LoadCase
 from dossier.circuit.programme import LEAD_IN_S
@@ -61,16 +61,27 @@ class Lows:
 
 
 def sampled_lows(
-    build: Build, fit: Installed, run: Running, case: LoadCase, result: LoadCaseResult, draw: InputSampler
+    build: Build,
+    fit: Installed,
+    run: Running,
+    case: LoadCase,
+    result: LoadCaseResult,
+    draw: InputSampler,
+    told: Told | None = None,
 ) -> Lows:
     """What ``with_bands`` of the same reads, for all amplifiers and limits together, without the nominal sample."""
-    made = sampled(build, fit, run, case, result, draw)
+    made = replace(sampled(build, fit, run, case, result, draw), told=told)
     read = [(one, _lowest(made, *made.of_amplifier(one.id))) for one in result.amplifiers]
     judged = [(one.limits, found) for one, found in read]
     judged += [(one.limits, _lowest(made, *made.of_location(one.id))) for one in result.locations if one.limits]
-    kept = [_keeps(check, *found) for limits, found in judged for check in limits]
-    means = [np.where(failed, np.nan, low["mean"]) for one, (low, failed) in read if one.id in made.batch.asks]
-    return Lows(np.stack(means).min(0), np.all(kept, axis=0) if kept else ~np.isnan(means[0]), made.batch.inputs)
+    kept = [_as_kept(made, check, *found) for limits, found in judged for check in limits]
+    means = [
+        made.as_told(np.where(failed, np.nan, low["mean"]), failed)[0]
+        for one, (low, failed) in read
+        if one.id in made.batch.asks
+    ]
+    inputs = made.batch.inputs if told is None else made.batch.inputs[told.kept]
+    return Lows(np.stack(means).min(0), np.all(kept, axis=0) if kept else ~np.isnan(means[0]), inputs)
 
 
 def _lowest(made: Sampled, mean: Values, trough: Values, failed: Flags) -> tuple[dict[str, Values], Flags]:
@@ -109,17 +120,17 @@ def _kept(
 ) -> tuple[LimitCheck, ...]:
     kept = []
     for check in checks:
-        values, lost = made.as_told(lowest[check.statistic], failed)
-        share = float(np.mean(_keeps(check, {check.statistic: values}, lost)))
+        share = float(np.mean(_as_kept(made, check, lowest, failed)))
         kept.append(
             replace(check, kept_share=share) if made.told is None else replace(check, kept_share_with_readings=share)
         )
     return tuple(kept)
 
 
-def _keeps(check: LimitCheck, lowest: dict[str, Values], failed: Flags) -> Flags:
-    """Whether each sample keeps a limit; one that collapses does not."""
-    kept: Flags = (lowest[check.statistic] >= check.limit) & ~failed
+def _as_kept(made: Sampled, check: LimitCheck, lowest: dict[str, Values], failed: Flags) -> Flags:
+    """Whether each sample keeps a limit, as the readings tell it; one that collapses does not."""
+    values, lost = made.as_told(lowest[check.statistic], failed)
+    kept: Flags = (values >= check.limit) & ~lost
     return kept
 
 

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 from numpy.typing import NDArray
 
-from dossier.assessment.sag.samples import Batch, Values, ask_batch, at_times, band_of, play_batch
+from dossier.assessment.sag.samples import Batch, Told, Values, ask_batch, at_times, band_of, play_batch
 from dossier.buildfile.model import Build, Engine, LoadCase, Quantity, Signal
 from dossier.circuit.elements import Amplifier
 from dossier.circuit.programme import EDGE_S, Programme, polyline
@@ -105,6 +107,22 @@ def read_note(batch: Batch) -> Note:
     worst = batch.asks[int(which[0])]
     volts = mean[inside]
     return Note(then(volts), then(trough[inside]), lowest(volts), lowest(kept), fails, worst, batch.inputs)
+
+
+def as_told(note: Note, told: Told | None) -> Note:
+    """The note as readings tell it of the samples."""
+    if told is None:
+        return note
+    only = np.concatenate([[True], told.kept])
+    return replace(
+        note,
+        mean=told.beside_nominal(note.mean),
+        trough=told.beside_nominal(note.trough),
+        lowest=told.beside_nominal(note.lowest),
+        kept=note.kept[:, only],
+        fails=note.fails[only],
+        inputs=note.inputs[told.kept],
+    )
 
 
 def _kept(batch: Batch, id_: str) -> Values:

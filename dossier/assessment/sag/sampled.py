@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from dossier.assessment.sag.excerpt import worst_stretch
 from dossier.assessment.sag.full_level_tone import around
 from dossier.assessment.sag.places import BASE_LOAD, mean_at, port_at
 from dossier.assessment.sag.programmes import programme_of, sound_ends
-from dossier.assessment.sag.samples import BATCH, Batch, Values, ask_batch, band_of, play_batch
+from dossier.assessment.sag.samples import BATCH, Batch, Flags, Told, Values, ask_batch, at_times, band_of, play_batch
 from dossier.assessment.sag.traces import moving_average, time_mean
 from dossier.buildfile.model import Build, LoadCase
 from dossier.circuit.programme import LEAD_IN_S, Programme
@@ -24,22 +22,13 @@ from dossier.equipment.installed import Installed, Running
 from dossier.frozen import dataclass
 from dossier.results.sag import Band, LoadCaseResult
 
-Flags = NDArray[np.bool_]
-
-
-@dataclass(frozen=True, slots=True)
-class Told:
-    """What readings say of the samples: which of them count (B,), and what becomes of values (..., kept) in them."""
-
-    kept: Flags
-    update: Callable[[Values], Values]
-
 
 @dataclass(frozen=True, slots=True)
 class Sampled:
     """A batch of a load case, read between ``start`` and ``end`` s; samples (B,) without the nominal one."""
 
     fit: Installed
+    draw: InputSampler
     base_at: str
     music: bool
     batch: Batch
@@ -58,23 +47,23 @@ class Sampled:
         """In which samples no playing amplifier fails (B,)."""
         return np.isinf(self.batch.fails[1:])
 
-    def of_amplifier(self, id_: str) -> tuple[Values, Values, Flags]:
-        """Mean and trough at its terminals (T, B), and which samples fail (B,)."""
+    def of_amplifier(self, id_: str, first: int = 1) -> tuple[Values, Values, Flags]:
+        """Mean and trough at its terminals (T, B), and which samples fail (B,), from sample ``first`` (0: nominal)."""
         cycle = self.batch.transient.voltage(f"amplifiers.{id_}")
-        return cycle.mean[:, 1:], cycle.trough[:, 1:], np.isfinite(self.batch.own[id_][1:])
+        return cycle.mean[:, first:], cycle.trough[:, first:], np.isfinite(self.batch.own[id_][first:])
 
-    def of_location(self, id_: str) -> tuple[Values, Values, Flags]:
+    def of_location(self, id_: str, first: int = 1) -> tuple[Values, Values, Flags]:
         """The same between the poles of a location.
 
         It has a voltage as long as no amplifier there collapses; one that shuts itself down leaves it.
         """
         run = self.batch.transient
-        mean = mean_at(self.batch.wired, run, id_)[:, 1:]
-        trough = run.voltage(BASE_LOAD).trough[:, 1:] if id_ == self.base_at else mean
-        failed = np.isfinite(run.ended[1:])
+        mean = mean_at(self.batch.wired, run, id_)[:, first:]
+        trough = run.voltage(BASE_LOAD).trough[:, first:] if id_ == self.base_at else mean
+        failed = np.isfinite(run.ended[first:])
         for amplifier in self.fit.amplifiers.values():
             if amplifier.at == id_:
-                failed = failed | self.batch.starved[amplifier.id][1:]
+                failed = failed | self.batch.starved[amplifier.id][first:]
         return mean, trough, failed
 
     def lowest(self, mean: Values, trough: Values) -> dict[str, Values]:
@@ -83,18 +72,24 @@ class Sampled:
         smooth = np.stack([moving_average(t, v)[inside].min() for v in mean.T])
         return {"mean": mean[inside].min(0), "minimum_100ms": smooth, "trough": trough[inside].min(0)}
 
-    def amperes(self, amplifier: str) -> Values:
-        """Its mean input current while the sound plays, per sample (B,) [A]."""
-        run = self.batch.transient
-        amps = run.current(f"amplifiers.{amplifier}").mean[:, 1:]
-        return np.array([time_mean(run.t, one, self.start, self.end) for one in amps.T])
+    def at_moment(self, values: Values, moment: str, *, mean: bool = False) -> Values:
+        """Of values (T, B): before the sound, at its end, their mean while it plays, or their lowest, (B,).
+
+        ``mean``: the mean stands for the lowest, which says little of a current.
+        """
+        t = self.batch.transient.t
+        found: Values = values[0] if moment == "rest" else values[self.inside].min(0)
+        if moment == "end":
+            found = at_times(t, values, np.array([self.end - 1e-6]))[0]
+        elif moment == "mean" or (mean and moment == "playing"):
+            found = np.array([time_mean(t, one, self.start, self.end) for one in values.T])
+        return found
 
     def as_told(self, values: Values, failed: Flags) -> tuple[Values, Flags]:
         """Values (..., B) and which of them failed, as the readings tell them where there are any."""
         if self.told is None:
             return values, failed
-        lost = np.broadcast_to(failed | np.isnan(values), values.shape)
-        updated = self.told.update(np.where(lost, np.nan, values)[..., self.told.kept])
+        updated = self.told.of(np.where(np.broadcast_to(failed, values.shape), np.nan, values))
         return updated, np.isnan(updated)
 
     def band(self, values: Values, failed: Flags, volts: float | None) -> Band:
@@ -111,7 +106,7 @@ def sampled(
     """Play a load case with many samples; of music its most demanding stretch."""
     programme, start, end = _played(case, result)
     batch = play_batch(build, fit, run, case, programme, draw, settings=_settings(build, fit, run, case))
-    return Sampled(fit, run.base.at, case.signal.kind == "music", batch, start, end)
+    return Sampled(fit, draw, run.base.at, case.signal.kind == "music", batch, start, end)
 
 
 def ask_bands(
@@ -134,6 +129,7 @@ def _played(case: LoadCase, result: LoadCaseResult) -> tuple[Programme, float, f
 
 
 def _settings(build: Build, fit: Installed, run: Running, case: LoadCase) -> Settings:
-    """With the voltages of nodes only where a location has no device that shows its voltage: they take time."""
+    """With nodes and branches only where a location has no device that shows its voltage, or a cable was read."""
     wired = wire(build, fit, run, case, nominal)
-    return replace(BATCH, detail=not all(port_at(wired, id_) for id_ in wired.nodes))
+    along = any(one.cable and one.load_case == case.id for one in build.kept.measurements.readings.values())
+    return replace(BATCH, detail=along or not all(port_at(wired, id_) for id_ in wired.nodes))

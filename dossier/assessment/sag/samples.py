@@ -27,6 +27,7 @@ from dossier.frozen import dataclass
 from dossier.results.sag import Band, Trace
 
 Values = NDArray[np.float64]
+Flags = NDArray[np.bool_]
 Progress = Callable[[str, float], None]  # what is being computed, and how much of it is done, 0..1
 
 SEED = 1
@@ -42,6 +43,22 @@ BATCH = Settings(tol_v=1e-2, tol_i=5.0, event_s=5e-3, collapse_s=0.02, phases=4,
 
 def unheard(what: str, done: float) -> None:
     """Progress that nobody looks at."""
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """What readings say of the samples: which of them count (B,), and what becomes of values (..., kept) in them."""
+
+    kept: Flags
+    update: Callable[[Values], Values]
+
+    def of(self, values: Values) -> Values:
+        """Values (..., B), NaN where a sample fails, as the readings tell them: (..., kept)."""
+        return self.update(values[..., self.kept])
+
+    def beside_nominal(self, values: Values) -> Values:
+        """The same of values (..., 1 + B) with the nominal run first, which stays as it is."""
+        return np.concatenate([values[..., :1], self.of(values[..., 1:])], axis=-1)
 
 
 @dataclass(frozen=True, slots=True)

@@ -105,6 +105,8 @@ def _how_read(found: OptionComparison, short: float, long: float) -> str:
     )
     if found.samples:
         words += say("options.in_brackets_stand_the_5_and", samples=found.samples)
+    if found.with_readings:
+        words += say("options.as_the_readings_leave_them")
     return words
 
 

@@ -118,11 +118,12 @@ def _joints(rows: Sequence[JointRow]) -> list[Any]:
         table_of(
             rows,
             [
-                Column(say("measurements.joint"), lambda one: name(one.title, 120), row_head=True, share=1.1),
+                Column(say("measurements.joint"), _joint, row_head=True, share=1.3),
                 Column(say("columns.cable"), lambda one: name(one.cable) or NONE, share=0.9),
                 num(say("measurements.drop_mv"), lambda one: fixed(one.drop * 1e3, 1)),
                 num(say("measurements.at_a"), lambda one: fixed(one.current, 0)),
                 num(say("measurements.resistance_m"), lambda one: fixed(one.resistance * 1e3, 3)),
+                num(say("measurements.predicted_m"), _ohms) if any(one.predicted is not None for one in rows) else None,
                 num(say("columns.largest_a"), lambda one: at_least(one.peak)),
                 num(say("measurements.drop_then_v"), lambda one: fixed(one.at_peak, 3)),
                 taken_column(by),
@@ -132,6 +133,17 @@ def _joints(rows: Sequence[JointRow]) -> list[Any]:
         ),
         origins(by),
     ]
+
+
+def _joint(one: JointRow) -> Any:
+    remark = f"<br/>{markup(plain(one.remark, 160))}" if one.remark else ""
+    return rich(markup(name(one.title, 120)) + remark, "cell")
+
+
+def _ohms(one: JointRow) -> str:
+    if one.predicted_low is None or one.predicted_high is None:
+        return NONE
+    return say("measurements.span", low=fixed(one.predicted_low * 1e3, 2), high=fixed(one.predicted_high * 1e3, 2))
 
 
 def _proofs(rows: Sequence[ProofRow]) -> list[Any]:

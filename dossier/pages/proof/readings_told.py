@@ -14,14 +14,17 @@ from dossier.results.sag import Band
 
 
 def readings_told(results: Results) -> list[Any]:
-    """One line per lowest mean and per input that moved; nothing where no samples were read."""
+    """One line per lowest mean and per input that moved; that nothing was narrowed where no samples were played."""
     told = results.recorded.told
-    if told is None:
-        return []
     title = heading(say("readings_told.title"), 2, "measured-told")
+    if told is None:
+        uses = [one.use for one in results.recorded.readings] + [one.use for one in results.recorded.joints]
+        return [title, text(say("readings_told.quick"))] if None in uses else []
     if not told.explained:
-        said = say("readings_told.unexplained", misfit=fixed(told.misfit), limit=fixed(told.limit))
-        return [title, text(said)]
+        said = [say("readings_told.unexplained", misfit=fixed(told.misfit), limit=fixed(told.limit))]
+        if told.against:
+            said.append(say("readings_told.against", one=plain(told.furthest_title), other=plain(told.against)))
+        return [title, text(" ".join(said))]
     lines = [
         say(
             "readings_told.line",
