@@ -85,7 +85,7 @@ def shown(build: Build, case: Sampled, figure: Figure) -> Values | None:
         watts = run.output[:, :, run.amplifiers.index(port)]
         driven = case.fit.amplifiers[one.amplifier]
         ohms = 1.0 / sum(1.0 / (nominal * np.asarray(case.draw(rise))) for nominal, rise in driven.loads)
-        return case.at_moment(np.sqrt(np.maximum(watts * ohms, 0.0)), one.moment)
+        return case.at_moment(np.sqrt(np.maximum(watts * ohms, 0.0)), one.moment, mean=True)
     at_amplifier = one.amplifier in case.fit.amplifiers
     mean, trough, _ = case.of_amplifier(one.amplifier, 0) if at_amplifier else case.of_location(one.at, 0)
     if one.moment == "playing":

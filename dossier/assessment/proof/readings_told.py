@@ -179,8 +179,8 @@ def _of_reading(build: Build, one: MeterReading, unit: str, kind: str) -> Word |
         unit == "A" or one.cable or one.moment != "playing" or one.shows == "output_rms"
     ):
         return Word(Use.CHECKED, "the samples play the most demanding stretch of the music, not all of it")
-    if one.shows == "output_rms" and not (known and one.moment != "rest"):
-        return Word(Use.NOT_USED, "only the output of an amplifier that plays is predicted")
+    if one.shows == "output_rms" and not (known and one.moment != "rest" and case.signal.kind == "tone"):
+        return Word(Use.NOT_USED, "only the output of an amplifier that plays a steady tone is predicted")
     if one.shows != "mean" and one.moment in ("rest", "end", "mean") and one.shows != "output_rms":
         return Word(Use.NOT_USED, "only the mean is predicted at that moment")
     if not known and not one.cable and (one.at not in build.locations or one.shows != "mean"):
@@ -220,7 +220,9 @@ def together(build: Build, words: Words, cases: Mapping[str, Sampled]) -> tuple[
         band = band_of(values[1:], ~case.holds, case.batch.inputs)
         nominal = float(values[0]) if np.isinf(case.batch.fails[0]) else None
         word = replace(word, band=band, nominal=nominal)
-        if len(seen) == MOST:
+        if np.ptp(values[1:][case.holds]) <= 1e-6 * abs(values[0]) if case.holds.any() else False:
+            word = replace(word, use=Use.CHECKED, why="nothing with a band moves it")
+        elif len(seen) == MOST:
             word = replace(word, use=Use.CHECKED, why=f"the first {MOST} readings are used")
         else:
             seen.append(_Seen(figure, error, values[1:]))
