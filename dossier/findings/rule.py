@@ -17,7 +17,7 @@ from dossier.buildfile.model import Build
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.equipment.installed import Installed, Running
 from dossier.frozen import dataclass
-from dossier.reader.said import Said
+from dossier.reader.said import said_in
 from dossier.results.budget import LoadBudget
 from dossier.results.charging import Charging
 from dossier.results.overview import AmplifierRow
@@ -103,16 +103,12 @@ class Rule:
         )
 
 
-def _rule(code: str, texts: Mapping[str, Any]) -> Rule:
-    said: dict[str, Any] = {
-        key: text if isinstance(text, str) else Said(text["metric"], us=text["us"])
-        for key, text in texts.items()
-    }
-    return Rule(code, **{**said, "danger": Danger[said["danger"].upper()]})
+def _rule(code: str, danger: str, **texts: Any) -> Rule:
+    return Rule(code, **{key: said_in(text) for key, text in texts.items()}, danger=Danger[danger.upper()])
 
 
-_TEXTS = json.loads((Path(__file__).parent / "rules.json").read_text(encoding="utf-8"))
-BY_CODE: Final[Mapping[str, Rule]] = {code: _rule(code, texts) for code, texts in _TEXTS.items()}
+_TABLE = json.loads((Path(__file__).parent / "rules.json").read_text(encoding="utf-8"))
+BY_CODE: Final[Mapping[str, Rule]] = {code: _rule(code, **texts) for code, texts in _TABLE.items()}
 
 
 @dataclass(frozen=True, slots=True)

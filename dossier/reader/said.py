@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from dossier.frozen import dataclass
@@ -42,6 +42,11 @@ class Said(str):
     def read_by(self, units: Units) -> str:
         """The words in these units."""
         return self.us if units is Units.US else self.metric
+
+
+def said_in(text: str | Mapping[str, str]) -> str:
+    """A text of a data file: one for all, or a map of its ``metric`` and ``us`` reading."""
+    return text if isinstance(text, str) else Said(text["metric"], us=text["us"])
 
 
 def sentence(template: str, **parts: Any) -> Said:

@@ -1,7 +1,7 @@
 """Builds of 16 V and of 24 V, and a cold battery, against decks written by hand from the build file and the defaults.
 
 Unlike the other comparisons nothing of our wiring reaches the deck: set-points, cells, temperature and base load are
-worked out in it again, from what the file states and ``reference/defaults`` documents.
+worked out in it again, from what the file states and ``reference/defaults.json`` documents.
 """
 
 from __future__ import annotations

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import json
+from collections import Counter
+from pathlib import Path
+
 import pytest
 
+from dossier.reference import checklist, defaults
 from dossier.reference.band import Band
-from dossier.reference.defaults import ALL, DEFAULTS, UNITS
-from dossier.reference.defaults.entry import default
+from dossier.reference.defaults import DEFAULTS, UNITS, read_defaults
 from dossier.reference.source import PRACTICE, Source, Status
 
 
@@ -18,10 +22,28 @@ def test_a_source_prints_short_and_long() -> None:
     assert PRACTICE.text == "common practice, no source"
 
 
+def _keys_twice(module: str) -> list[str]:
+    """Keys that stand twice in one object of a module's table, of which a reader of JSON would drop one."""
+    twice: list[str] = []
+
+    def kept(pairs: list[tuple[str, object]]) -> dict[str, object]:
+        twice.extend(key for key, many in Counter(key for key, _ in pairs).items() if many > 1)
+        return dict(pairs)
+
+    json.loads(Path(module).with_suffix(".json").read_text(encoding="utf-8"), object_pairs_hook=kept)
+    return twice
+
+
+def test_points_of_the_checklist_are_unique() -> None:
+    """No point of the checklist has the name of another."""
+    assert _keys_twice(checklist.__file__) == []
+    assert len(checklist.NAMES) == len(checklist.POINTS)
+
+
 def test_default_ids_are_unique_and_bands_are_usable() -> None:
     """No default hides another, each has a unit we can print, a source, and a band that is not a point of doubt."""
-    assert len(DEFAULTS) == len(ALL)
-    for entry in ALL:
+    assert _keys_twice(defaults.__file__) == []
+    for entry in DEFAULTS.values():
         assert entry.unit in UNITS
         assert entry.source.document
         assert entry.quantity
@@ -83,7 +105,10 @@ def test_surface_charge_covers_the_sag_model() -> None:
 
 def test_defaults_are_si_inside_and_trade_units_on_paper() -> None:
     """A default given in trade units is SI inside and prints as it was given."""
-    entry = default("x.y", "a resistance times a capacity", (150, 300, 600), "mΩ·Ah", PRACTICE)
+    source = '{"one": ["common practice, no source", "", "", "practice"]}'
+    row = '{"x.y": ["a resistance times a capacity", [150, 300, 600], "mΩ·Ah", "one"]}'
+    entry = read_defaults(f'{{"sources": {source}, "defaults": {row}}}')["x.y"]
+    assert entry.source == PRACTICE
     assert entry.typical == pytest.approx(0.3 * 3600.0)
     assert entry.text == "300 mΩ·Ah (150 to 600)"
     assert DEFAULTS["alternator.maximum_speed"].text == "18000 r/min (15000 to 18000)"

@@ -1,42 +1,29 @@
-"""One documented default: what is assumed when the build file is silent, how well it is known, and why."""
+"""Documented defaults: what is assumed when the build file is silent, how well it is known, and why.
+
+The table is ``defaults.json``: id -> what it is in words; low, typical and high in the unit it is printed in; that
+unit; its source (document, edition, place in it, how it was seen: under ``sources``); what to mind; ``per_system``.
+"""
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
+from pathlib import Path
 from types import MappingProxyType
 from typing import Final
 
 from dossier.frozen import dataclass
 from dossier.reference.band import Band
-from dossier.reference.source import Source
+from dossier.reference.source import Source, Status
 
 # SI (with degC, r/min and dB as the project allows) per printed unit
 UNITS: Final[Mapping[str, float]] = MappingProxyType(
     {
-        "": 1.0,
-        "%": 0.01,
-        "V": 1.0,
-        "mV": 1e-3,
-        "A": 1.0,
-        "A/s": 1.0,
-        "A/F": 1.0,
-        "A/Ah": 1.0 / 3600.0,
-        "Ω·Ah": 3600.0,
-        "mΩ·Ah": 3.6,
-        "mΩ·mm²": 1e-9,
-        "mΩ": 1e-3,
-        "F/Ah": 1.0 / 3600.0,
-        "mF/kW": 1e-6,
-        "µA/F": 1e-6,
-        "s": 1.0,
-        "mV/K": 1e-3,
-        "%/month": 0.01 / (30.0 * 86400.0),
-        "°C": 1.0,
-        "K": 1.0,
-        "r/min": 1.0,
-        "dB": 1.0,
+        "": 1.0, "%": 0.01, "V": 1.0, "mV": 1e-3, "mV/K": 1e-3, "A": 1.0, "A/s": 1.0, "A/F": 1.0, "µA/F": 1e-6,
+        "A/Ah": 1.0 / 3600.0, "F/Ah": 1.0 / 3600.0, "mF/kW": 1e-6, "Ω·Ah": 3600.0, "mΩ·Ah": 3.6, "mΩ·mm²": 1e-9,
+        "mΩ": 1e-3, "s": 1.0, "%/month": 0.01 / (30.0 * 86400.0), "°C": 1.0, "K": 1.0, "r/min": 1.0, "dB": 1.0,
     }
-)
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,22 +76,21 @@ def _number(value: float) -> str:
     return f"{value:.0f}" if abs(value) >= 1000.0 else f"{value:.4g}"
 
 
-def default(
-    identifier: str,
-    quantity: str,
-    values: tuple[float, float, float],
-    unit: str,
-    source: Source,
-    note: str = "",
-    *,
-    per_system: int = 0,
-) -> Default:
-    """A default from low, typical and high in its printed unit.
+def read_defaults(text: str) -> dict[str, Default]:
+    """The defaults of a table as text; see the module.
 
     Raises:
-        KeyError: the unit is not one of ``UNITS``.
-        ValueError: the three values do not rise.
+        KeyError: a unit is not one of ``UNITS``, or a source is missing.
+        ValueError: the three values of a default do not rise.
     """
-    per_unit = UNITS[unit]
-    band = Band(*(v * per_unit for v in values))
-    return Default(identifier, quantity, band, unit, source, note, per_system)
+    table = json.loads(text)
+    sources = {name: Source(*place, Status[seen.upper()]) for name, (*place, seen) in table["sources"].items()}
+    return {
+        name: Default(name, what, Band(*(value * UNITS[unit] for value in band)), unit, sources[source], *rest)
+        for name, (what, band, unit, source, *rest) in table["defaults"].items()
+    }
+
+
+DEFAULTS: Final[Mapping[str, Default]] = MappingProxyType(
+    read_defaults(Path(__file__).with_suffix(".json").read_text(encoding="utf-8"))
+)
