@@ -9,7 +9,7 @@ from small_builds import build_of, computed, found
 
 from dossier.assessment.overview import key_figures
 from dossier.assessment.supply.budget import least_balance, load_budget
-from dossier.assessment.supply.energy import Hours, Reserves
+from dossier.assessment.supply.energy import Hours, Reserves, flows
 from dossier.assessment.supply.engine_states import states_of
 from dossier.assessment.supply.storage import storage
 from dossier.buildfile.model import Engine
@@ -180,9 +180,9 @@ def test_a_diode_lets_a_battery_feed_one_way_only(forward: bool) -> None:
     ends = {"from": "bay", "to": "boot"} if forward else {"from": "boot", "to": "bay"}
     build = build_of(behind({"kind": "diode_isolator", **ends}))
     hours = Hours(build, installed(build), running(build, Engine("stopped", None)), 1.0 / 8.0)
-    found = hours.flows({"starter": 0.9, "rear": 0.2})
-    assert found is not None
-    beyond = -found.amps["batteries.starter"] - found.amps["vehicle.base_load"]
+    (flowing,) = flows([(hours, {"starter": 0.9, "rear": 0.2})])
+    assert flowing is not None
+    beyond = -flowing.amps["batteries.starter"] - flowing.amps["vehicle.base_load"]
     assert (beyond > 2.0) is forward
     assert forward or abs(beyond) < 0.1
 

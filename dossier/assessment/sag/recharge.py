@@ -9,7 +9,17 @@ from typing import Final
 from dossier.assessment.sag.full_level_tone import DEFAULT_TONE_HZ
 from dossier.assessment.sag.load_cases import Played, play
 from dossier.assessment.supply.demand import LEVELS
-from dossier.assessment.supply.energy import Charges, Hours, Reserves, accepted, charging_ohms, pass_hours, stated
+from dossier.assessment.supply.energy import (
+    WARM,
+    Charges,
+    Hours,
+    Passage,
+    Reserves,
+    accepted,
+    charging_ohms,
+    pass_hours,
+    stated,
+)
 from dossier.buildfile.model import Build, LoadCase, Quantity, Signal
 from dossier.buildfile.source import BuildFileError
 from dossier.electrical import batteries as law
@@ -35,10 +45,10 @@ def recharge(build: Build, fit: Installed, road: Running, reserves: Reserves) ->
         return NoRecharge.NO_BATTERY
     if not any(s.running and s.limit.nominal > 0.0 for s in road.supplies):
         return NoRecharge.NO_SUPPLY
-    _, gone = reserves.down(MUSIC)
+    _, gone = reserves.down[MUSIC, WARM]
     if not gone.down:
         return NoRecharge.NOT_RUN_DOWN
-    back = pass_hours(Hours(build, fit, road, MUSIC), gone.charges, LONGEST_S, until=stated(fit))
+    (back,) = pass_hours([Passage(Hours(build, fit, road, MUSIC), gone.charges, LONGEST_S, until=stated(fit))])
     put = sum(max(moved, 0.0) for moved in back.stored.values())
     tired = replace(fit, batteries=MappingProxyType({id_: _at(b, gone.charges) for id_, b in fit.batteries.items()}))
     try:

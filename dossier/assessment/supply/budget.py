@@ -8,7 +8,17 @@ from functools import cached_property
 from typing import Final
 
 from dossier.assessment.supply.demand import LEVELS, resting_volts
-from dossier.assessment.supply.energy import Hours, Reserves, floor_words, least, pass_hours, silent, stated
+from dossier.assessment.supply.energy import (
+    WARM,
+    Hours,
+    Passage,
+    Reserves,
+    floor_words,
+    least,
+    pass_hours,
+    silent,
+    stated,
+)
 from dossier.buildfile.model import Build
 from dossier.equipment.amplifiers import DrivenAmplifier
 from dossier.equipment.buses import Bus, buses, charged_together
@@ -167,10 +177,19 @@ def _drives(
     idle, cruise = (next(s for s in states if s.state == name) for name in ("idle", "cruise"))
     seconds = DRIVE_MINUTES * 60.0
     made = []
-    for name, _, fraction in LEVELS:
-        first, second = (Hours(build, fit, runs[state.state], fraction) for state in (idle, cruise))
-        idled = pass_hours(first, stated(fit), DRIVE_IDLE_SHARE * seconds)
-        driven = pass_hours(second, idled.charges, (1.0 - DRIVE_IDLE_SHARE) * seconds)
+    through_idle = pass_hours(
+        [
+            Passage(Hours(build, fit, runs["idle"], fraction), stated(fit), DRIVE_IDLE_SHARE * seconds)
+            for fraction in _FRACTIONS
+        ]
+    )
+    on_the_road = pass_hours(
+        [
+            Passage(Hours(build, fit, runs["cruise"], fraction), gone.charges, (1.0 - DRIVE_IDLE_SHARE) * seconds)
+            for fraction, gone in zip(_FRACTIONS, through_idle, strict=True)
+        ]
+    )
+    for (name, _, _), idled, driven in zip(LEVELS, through_idle, on_the_road, strict=True):
         for together in _joined(idle.buses, cruise.buses):
             there = [id_ for id_, b in fit.batteries.items() if b.at in together]
             if not there:
@@ -199,7 +218,7 @@ def _joined(idle: Iterable[BusBudget], cruise: Iterable[BusBudget]) -> list[set[
 
 def _engine_off(fit: Installed, found: Reserves, name: str, fraction: float) -> EngineOff:
     """Time until the first of the batteries that feed something may give no more."""
-    hours, gone = found.down(fraction)
+    hours, gone = found.down[fraction, WARM]
     unfed = silent(hours, gone.first) if gone.first is not None else list(fit.amplifiers)
     mute = f"; {' and '.join(fit.amplifiers[id_].title for id_ in unfed)}: no battery feeds it then" if unfed else ""
     drawn = sum(max(amperes, 0.0) for amperes in gone.given.values())

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Generator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from math import inf
 from typing import Final
 
+from dossier.assessment.supply.demand import LEVELS
 from dossier.buildfile.model import Build
 from dossier.circuit import elements as el
 from dossier.circuit.network import Network
-from dossier.circuit.newton import ConvergenceError
 from dossier.circuit.sampler import nominal
 from dossier.circuit.steady import Steady, steady
 from dossier.circuit.wiring import wire
@@ -21,6 +22,8 @@ from dossier.reference.batteries import CHARGING, LEAD_ACID
 from dossier.reference.defaults import DEFAULTS
 
 WARM: Final = 25.0  # degC, at which capacities are rated
+COLD: Final = 0.0  # degC, the winter case where no place says how cold it gets
+LEVELS_USED: Final = 2  # of play with the engine stopped
 CHARGE_EFFICIENCY: Final = 0.85  # of the charge put into lead-acid; not checked against the document
 TAPER_ABOVE: Final = 0.8  # state of charge from which a battery takes less and less; common practice for lead-acid
 COLD_CHARGE_BELOW: Final = 5.0  # degC, below which half is accepted; not checked, as the default
@@ -86,30 +89,24 @@ class Hours:
     closed: dict[str, bool] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
-        self._parts = wire(self.build, self.fit, self.run, None, nominal).network
+        self.network: Network = wire(self.build, self.fit, self.run, None, nominal).network
         charging = any(s.running and s.limit.nominal > 0.0 for s in self.run.supplies if s.kind != "dc_dc")
         rests = [b.open_circuit.nominal for b in self.fit.batteries.values()]
         for j in self.fit.joinings.values():
             if j.opens is not None and not charging:  # what a rested battery holds closed is drawn down together
                 self.closed.setdefault(f"couplings.{j.id}", max(rests, default=0.0) > j.opens.nominal)
 
-    def flows(self, charges: Charges) -> Steady | None:
-        """What flows with the batteries at ``charges``; None where there is no operating point.
+    def parts(self, charges: Charges) -> tuple[el.Element, ...]:
+        """The network with the batteries at ``charges``."""
+        return tuple(self._part(one, charges) for one in self.network.elements)
 
-        A relay that senses voltage acts on what it sees, once each way.
-        """
-        for _ in range(3):
-            parts = tuple(self._part(one, charges) for one in self._parts.elements)
-            try:
-                found = steady(Network(parts, self._parts.ground))
-            except ConvergenceError:
-                return None
-            moved = [s for s in parts if isinstance(s, el.Switch) and _moves(s, found)]
-            if not moved:
-                break
-            for switch in moved:
-                self.closed[switch.id] = not self.closed.get(switch.id, _starts_closed(switch))
-        return found
+    def acts(self, found: Steady) -> bool:
+        """Whether relays that sense voltage act on what they see; they stand otherwise from then on."""
+        switches = [part for part in self.network.elements if isinstance(part, el.Switch)]
+        moved = [s for s in switches if _moves(s, self.closed.get(s.id, _starts_closed(s)), found)]
+        for switch in moved:
+            self.closed[switch.id] = not self.closed.get(switch.id, _starts_closed(switch))
+        return bool(moved)
 
     def warmth(self, battery: StorageBattery) -> float:
         """Temperature of a battery [degC]."""
@@ -187,24 +184,67 @@ class Gone:
     ended: bool
 
 
-def pass_hours(
-    hours: Hours, charges: Charges, seconds: float = inf, *, floors: Charges | None = None, until: Charges | None = None
-) -> Gone:
-    """Lets time pass.
+@dataclass(frozen=True)
+class Passage:
+    """Time that is to pass.
 
-    Args:
-        hours: the installation.
+    Attributes:
+        hours: the installation; of this passage alone.
         charges: at the start.
         seconds: how long at most [s].
         floors: state of charge of each battery at which it ends.
         until: it also ends when every battery in here has at least this again.
     """
-    now, t = dict(charges), 0.0
+
+    hours: Hours
+    charges: Charges
+    seconds: float = inf
+    floors: Charges | None = None
+    until: Charges | None = None
+
+
+def flows(asked: Sequence[tuple[Hours, Charges]]) -> list[Steady | None]:
+    """What flows with the batteries at those charges; None where there is no operating point.
+
+    A relay that senses voltage acts on what it sees, once each way.
+    """
+    found: list[Steady | None] = [None] * len(asked)
+    left = list(range(len(asked)))
+    for _ in range(3):
+        if not left:
+            break
+        parts = [asked[k][0].parts(asked[k][1]) for k in left]
+        for k, answer in zip(left, steady(parts, asked[0][0].network.ground), strict=True):
+            found[k] = answer
+        left = [k for k in left if (seen := found[k]) is not None and asked[k][0].acts(seen)]
+    return found
+
+
+def pass_hours(passages: Sequence[Passage]) -> list[Gone]:
+    """Lets time pass for each of them, all side by side."""
+    going = [_passing(one) for one in passages]
+    charges: dict[int, Charges] = {k: next(one) for k, one in enumerate(going)}
+    gone: dict[int, Gone] = {}
+    while charges:
+        answers = flows([(passages[k].hours, now) for k, now in charges.items()])
+        for k, answer in zip(tuple(charges), answers, strict=True):
+            try:
+                charges[k] = going[k].send(answer)
+            except StopIteration as end:
+                gone[k] = end.value
+                del charges[k]
+    return [gone[k] for k in range(len(passages))]
+
+
+def _passing(passage: Passage) -> Generator[Charges, Steady | None, Gone]:
+    """One passage: asks what flows at its charges, step by step."""
+    hours, seconds, floors, until = passage.hours, passage.seconds, passage.floors, passage.until
+    now, t = dict(passage.charges), 0.0
     gave, stored = dict.fromkeys(now, 0.0), dict.fromkeys(now, 0.0)
     first: Steady | None = None
     down, ended = "", False
     for _ in range(MOST_STEPS):
-        found = hours.flows(now)
+        found = yield now
         first = first if t > 0.0 else found
         if found is None or _starved(hours, found):
             ended = True
@@ -216,7 +256,7 @@ def pass_hours(
             floor = (floors or {}).get(id_, 0.0)
             if rate * LEAST_HOURS * 3600.0 > 1.0 and floors is not None:
                 reached = max(now[id_] - floor, 0.0) / rate
-                if reached <= dt:
+                if reached <= dt * (1.0 + 1e-6):  # steps in tenths of the charge land on floors
                     dt, down, ended = reached, id_, True
             elif rate < 0.0 and now[id_] < 1.0:
                 dt = min(dt, max((1.0 - now[id_]) / -rate, 1.0))
@@ -255,11 +295,11 @@ def _starts_closed(switch: el.Switch) -> bool:
     return isinstance(switch.control, el.VoltageSensing) and switch.control.initially_closed
 
 
-def _moves(switch: el.Switch, found: Steady) -> bool:
+def _moves(switch: el.Switch, closed: bool, found: Steady) -> bool:
     if not isinstance(switch.control, el.VoltageSensing):
         return False
     seen, control = found.volts[f"{switch.id}.sense"], switch.control
-    return bool(seen < control.opens if control.initially_closed else seen > control.closes)
+    return bool(seen < control.opens if closed else seen > control.closes)
 
 
 @dataclass
@@ -269,13 +309,18 @@ class Reserves:
     build: Build
     fit: Installed
     run: Running
-    _known: dict[tuple[float, float], tuple[Hours, Gone]] = field(default_factory=dict)
 
-    def down(self, fraction: float, temperature: float = WARM) -> tuple[Hours, Gone]:
-        """How it went at a level and a temperature of the batteries [degC]; computed once."""
-        key = (fraction, temperature)
-        if key not in self._known:
-            hours = Hours(self.build, self.fit, self.run, fraction, temperature)
-            floors = {id_: least(b) for id_, b in self.fit.batteries.items()}
-            self._known[key] = hours, pass_hours(hours, stated(self.fit), floors=floors)
-        return self._known[key]
+    @cached_property
+    def temperatures(self) -> tuple[float, float]:
+        """Of the batteries [degC]: as capacities are rated, and in winter."""
+        stated_ = [place.coldest.si for place in self.build.locations.values() if place.coldest]
+        return WARM, min(stated_, default=COLD)
+
+    @cached_property
+    def down(self) -> Mapping[tuple[float, float], tuple[Hours, Gone]]:
+        """By level and temperature, how it went."""
+        keys = [(fraction, degrees) for _, _, fraction in LEVELS[:LEVELS_USED] for degrees in self.temperatures]
+        floors = {id_: least(b) for id_, b in self.fit.batteries.items()}
+        hours = [Hours(self.build, self.fit, self.run, *key) for key in keys]
+        went = pass_hours([Passage(one, stated(self.fit), floors=floors) for one in hours])
+        return dict(zip(keys, zip(hours, went, strict=True), strict=True))

@@ -6,7 +6,17 @@ from collections.abc import Mapping
 from typing import Final
 
 from dossier.assessment.supply.demand import LEVELS
-from dossier.assessment.supply.energy import WARM, Gone, Hours, Reserves, floor_words, least, pass_hours, silent
+from dossier.assessment.supply.energy import (
+    WARM,
+    Gone,
+    Hours,
+    Passage,
+    Reserves,
+    floor_words,
+    least,
+    pass_hours,
+    silent,
+)
 from dossier.buildfile.model import Build, Quantity
 from dossier.electrical import batteries as law
 from dossier.electrical.mass import ACROSS, ALONG, restraint_force
@@ -19,12 +29,10 @@ from dossier.reference.defaults import DEFAULTS
 from dossier.results.protection import Cranking
 from dossier.results.storage import DrainRow, MassRow, NoRecharge, RechargeCase, ReserveRow, StandingRow, Storage
 
-COLD: Final = 0.0  # degC, the winter case where no place says how cold it gets
 LONGEST_RECHARGE_S: Final = 86400.0  # s; what takes longer than a day is not put back
 KEY_OFF_A: Final = 0.03  # the vehicle itself, asleep; common practice, 20 to 50 mA
 MANAGEMENT_A: Final = 0.01  # a lithium battery's own management; not checked against the document
 AMPLIFIER_A: Final = 0.003  # an amplifier with its remote lead off; not checked against the document
-LEVELS_USED: Final = 2
 
 
 def storage(
@@ -54,24 +62,40 @@ def _reserve(
     build: Build, fit: Installed, states: Mapping[str, Running], reserves: Reserves, cranking: Cranking | None
 ) -> tuple[ReserveRow, ...]:
     """Time at 25 degC and in the cold until the first battery gives out, and what the road puts back."""
-    coldest = [place.coldest.si for place in build.locations.values() if place.coldest]
-    rows = []
-    for name, _, fraction in LEVELS[:LEVELS_USED]:
-        for temperature in (WARM, min(coldest, default=COLD)):
-            hours, gone = reserves.down(fraction, temperature)
-            if gone.first is not None and len(silent(hours, gone.first)) < len(fit.amplifiers) and gone.down:
-                rows.append(_reserve_row(build, fit, states["cruise"], name, gone, temperature, cranking))
-    return tuple(rows)
+    names = {fraction: name for name, _, fraction in LEVELS}
+    played = [
+        (key, gone)
+        for key, (hours, gone) in reserves.down.items()
+        if gone.first is not None and len(silent(hours, gone.first)) < len(fit.amplifiers) and gone.down
+    ]
+    backs = pass_hours(
+        [
+            Passage(
+                Hours(build, fit, states["cruise"], 0.0, temperature),
+                gone.charges,
+                LONGEST_RECHARGE_S,
+                until={gone.down: fit.batteries[gone.down].charge_state.nominal},
+            )
+            for (_, temperature), gone in played
+        ]
+    )
+    return tuple(
+        _reserve_row(fit, names[fraction], gone, back, temperature, cranking)
+        for ((fraction, temperature), gone), back in zip(played, backs, strict=True)
+    )
 
 
 def _reserve_row(
-    build: Build, fit: Installed, road: Running, name: str, gone: Gone, temperature: float, cranking: Cranking | None
+    fit: Installed,
+    name: str,
+    gone: Gone,
+    back: Gone,
+    temperature: float,
+    cranking: Cranking | None,
 ) -> ReserveRow:
     down = fit.batteries[gone.down]
-    goal = {down.id: down.charge_state.nominal}
-    back = pass_hours(Hours(build, fit, road, 0.0, temperature), gone.charges, LONGEST_RECHARGE_S, until=goal)
     given = back.first.amps.get(f"batteries.{down.id}", 0.0) if back.first is not None else 0.0
-    full = back.charges[down.id] >= goal[down.id] - 0.01
+    full = back.charges[down.id] >= down.charge_state.nominal - 0.01
     starters = [id_ for id_, b in fit.batteries.items() if b.starts_engine]
     left = min((gone.charges[id_] for id_ in starters), default=DEFAULTS["battery.starter_reserve"].typical)
     posts, starter = _volts(fit, cranking, temperature, left) if cranking else (None, None)
