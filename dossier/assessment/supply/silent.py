@@ -4,13 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-import numpy as np
-
 from dossier.buildfile.model import Build
-from dossier.circuit.programme import Programme
 from dossier.circuit.sampler import nominal
-from dossier.circuit.settings import Settings
-from dossier.circuit.transient import simulate
+from dossier.circuit.steady import Steady, steady
 from dossier.circuit.wiring import wire
 from dossier.equipment.buses import Bus, buses
 from dossier.equipment.charging import ChargingSource
@@ -20,26 +16,23 @@ from dossier.results.charging import Silence, SilentRow
 TURNING = ("idle", "cruise")  # engine states in which a supply is there to give
 NOTHING_A = 0.2  # less is a meter's reading of nothing
 APART_V = 0.1  # of a 12 V system: nearer than that, a battery is merely full
-REST = Programme(np.array([0.0, 0.02]), np.zeros(2))
 
 
 def silent_supplies(build: Build, fit: Installed, states: Mapping[str, Running]) -> tuple[SilentRow, ...]:
     """Every supply that works in an engine state and gives nothing there at rest, where a cause can be named."""
-    return tuple(row for name in TURNING for row in _silent(build, fit, states[name]))
+    turning = [states[name] for name in TURNING if any(s.running for s in states[name].supplies)]
+    networks = [wire(build, fit, run, None, nominal).network for run in turning]
+    rests = steady([network.elements for network in networks], networks[0].ground, 0.0) if networks else []
+    return tuple(
+        row for run, rest in zip(turning, rests, strict=True) if rest for row in _silent(build, fit, run, rest)
+    )
 
 
-def _silent(build: Build, fit: Installed, run: Running) -> Iterator[SilentRow]:
+def _silent(build: Build, fit: Installed, run: Running, rest: Steady) -> Iterator[SilentRow]:
     working = [s for s in run.supplies if s.running]
-    if not working:
-        return
-    rest = simulate(wire(build, fit, run, None, nominal).network, REST, settings=Settings(ripple=False, detail=False))
-
-    def volts(port: str) -> float | None:
-        return float(rest.voltage(port).mean[-1, 0]) if port in rest.ports else None
 
     def gives(s: ChargingSource) -> bool:
-        port = _output(s)
-        return port in rest.ports and -float(rest.current(port).mean[-1, 0]) >= NOTHING_A
+        return -rest.amps.get(_output(s), 0.0) >= NOTHING_A
 
     found, apart = buses(build, fit, run), APART_V * build.vehicle.over_12_v
     nobody = not any(gives(s) for s in working)
@@ -47,7 +40,7 @@ def _silent(build: Build, fit: Installed, run: Running) -> Iterator[SilentRow]:
         if gives(s):
             continue
         bus = next((one for one in found if s.at in one), Bus(s.at, (s.at,)))
-        cause = _cause(fit, working, s, bus, volts(_output(s)), volts(f"supplies.{s.id}.in"), apart)
+        cause = _cause(fit, working, s, bus, rest.volts.get(_output(s)), rest.volts.get(f"supplies.{s.id}.in"), apart)
         if cause is not None:
             yield SilentRow(s.id, s.title, run.engine.state, *cause, nobody)
 
