@@ -33,7 +33,7 @@ class Run:
         self.events = Events(self.running, self.journal)
         self.times = self.running.programme.times
         span = float(programme.times[-1] - programme.times[0])
-        self.longest = settings.max_step or min(0.25, max(0.02, span / 60.0))
+        self.longest = settings.max_step or min(1.0, max(0.02, span / 20.0))
 
     def go(self) -> Transient:
         """Play to the end."""

@@ -13,7 +13,7 @@ class Settings:
     Attributes:
         tol_v: local error of a stored voltage in one step [V].
         tol_i: local error of an alternator's current [A].
-        max_step: longest step [s]; None: one sixtieth of the run, but 20 ms to 0.25 s.
+        max_step: longest step [s]; None: a twentieth of the run, but 20 ms to 1 s; minima of notes move 0.1 mV.
         event_s: to how many seconds switching instants are found.
         collapse_s: to how many seconds a collapse is found.
         ripple: compute the ripple within the cycles if the programme has a tone.

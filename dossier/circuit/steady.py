@@ -16,8 +16,6 @@ from dossier.circuit.settle import first_instant, settle
 from dossier.circuit.time_step import TimeStep
 from dossier.frozen import dataclass
 
-LEAP = 5  # of the settling steps one in so many: nothing here has a history worth following
-
 
 @dataclass(frozen=True, slots=True)
 class Steady:
@@ -58,7 +56,7 @@ def _side_by_side(asked: Sequence[Sequence[Element]], ground: str, level: float)
     m = len(network.of(Battery)) + len(network.of(Capacitor)) + int(stored.vset.shape[1])
     time_step = TimeStep(stored, direct.gather(network), cut(fold(network, g0).z, g0, m), lambda _: level)
     try:
-        point = first_instant(network, time_step, 0.0, settle(network, time_step, level, LEAP)).point
+        point = first_instant(network, time_step, 0.0, settle(network, time_step, level)).point
     except ConvergenceError:
         if len(asked) == 1:
             return [None]
