@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from dossier.assessment.conductors.schedule import schedule
 from dossier.assessment.conductors.warming import played_warm
 from dossier.assessment.inputs import inputs_of
-from dossier.assessment.options.bands_and_options import with_ways
-from dossier.assessment.options.sound_cost import targets_fed
-from dossier.assessment.options.with_readings import with_readings
 from dossier.assessment.overview import (
     amplifier_rows,
     daily_volts,
@@ -19,8 +17,6 @@ from dossier.assessment.overview import (
     left_live,
     verdict,
 )
-from dossier.assessment.proof.figures_read import figures
-from dossier.assessment.proof.logs import read_logs
 from dossier.assessment.proof.recorded import recorded
 from dossier.assessment.proof.ripple_readings import with_measured_ripple
 from dossier.assessment.protection.estimates import with_asked
@@ -42,11 +38,15 @@ from dossier.buildfile.source import BuildFileError
 from dossier.circuit.newton import ConvergenceError
 from dossier.circuit.simulations import each_once
 from dossier.diagnostic import Diagnostic
-from dossier.equipment.installed import installed, running
+from dossier.equipment.installed import Installed, installed, running
 from dossier.findings.every import every_finding
 from dossier.findings.rule import Examined
 from dossier.results.overview import Results
 from dossier.results.ripple import RippleReading
+
+if TYPE_CHECKING:  # rooms that are opened only where a build asks for them
+    from dossier.assessment.proof.logs import UsableLog
+    from dossier.results.options import Feed
 
 
 def assess(
@@ -80,10 +80,16 @@ def assess(
         raise BuildFileError((refused,))
     with each_once():
         build, ripples = with_measured_ripple(build)
-        logs, left_out = read_logs(build)
+        logs, left_out = _logs(build)
         results = assess_nominal(build, ripples, left_out)
         if not options:
-            return with_readings(build, results) if readings and figures(build) else results
+            if readings and build.kept.measurements.readings:
+                from dossier.assessment.options.with_readings import with_readings
+
+                return with_readings(build, results)
+            return results
+        from dossier.assessment.options.bands_and_options import with_ways
+
         try:
             return with_ways(build, results, assess_nominal, logs, bands=bands, unasked=unasked, progress=progress)
         except ConvergenceError as why:
@@ -122,7 +128,7 @@ def assess_nominal(
     charged = charging(build, fit, states, cases)
     stored = storage(build, fit, states, reserves, recharge_case(states["cruise"], again), protected.cranking)
     sources = energy_sources(build, fit)
-    kept = recorded(build, cases, cables, rows, sources, targets_fed(build, fit), ripples)
+    kept = recorded(build, cases, cables, rows, sources, _fed(build, fit), ripples)
     subject = Examined(build, fit, states, rows, cases, budget, cables, protected, charged, stored, kept, left_out)
     findings = every_finding(subject)
     cures = remedies(subject, nets, currents, findings)
@@ -146,3 +152,21 @@ def assess_nominal(
         left_live=left_live(build, sources),
         daily=daily_volts(build, fit),
     )
+
+
+def _logs(build: Build) -> tuple[tuple[UsableLog, ...], tuple[Diagnostic, ...]]:
+    """The measured logs; the rooms that read them are opened where there are any."""
+    if not build.kept.measurements.logs:
+        return (), ()
+    from dossier.assessment.proof.logs import read_logs
+
+    return read_logs(build)
+
+
+def _fed(build: Build, fit: Installed) -> dict[str, Feed]:
+    """By sound run that misses its target: whether the build could feed what it takes."""
+    if not build.kept.measurements.sound:
+        return {}
+    from dossier.assessment.options.sound_cost import targets_fed
+
+    return targets_fed(build, fit)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Callable, Mapping, Sequence
 
 import numpy as np
@@ -41,6 +40,8 @@ class Samples:
     def strata(self, path: str) -> Array:
         """The draw of one input in 0..1, shape (count,): one value in each of ``count`` strata."""
         if path not in self._known:
+            import hashlib  # nothing but samples asks for it, and it takes its time to load
+
             digest = hashlib.sha256(f"{self.seed}:{path}".encode()).digest()
             # PCG64 and its permutation are seeded by bytes of our own, not by Python's salted hash
             generator = np.random.Generator(np.random.PCG64(int.from_bytes(digest[:16], "little")))

@@ -8,7 +8,6 @@ still at plays the next one that nobody has begun. Questions and results are fil
 from __future__ import annotations
 
 import contextlib
-import hashlib
 import os
 import pickle
 import shutil
@@ -68,14 +67,14 @@ class Simulations:
         """Let another process play this, for its result will be needed."""
         if not self._helpers:
             return
-        packed, key = _packed(network, programme, settings)
+        key = _packed(network, programme, settings)
         if key in self._known or key in self._asked:
             return
         assert self._place is not None  # as long as there are helpers
         number, self._count = self._count, self._count + 1
         self._asked[key] = number, (network, programme, settings)
         made = self._place / f"{number}.new"
-        made.write_bytes(packed)
+        made.write_bytes(key)
         made.rename(self._place / f"{number}.asked")
         for _, connection in self._helpers:
             with contextlib.suppress(OSError):  # it has ended; we play it ourselves
@@ -87,7 +86,7 @@ class Simulations:
         Raises:
             NetworkError, ConvergenceError: see ``transient.simulate``.
         """
-        _, key = _packed(network, programme, settings)
+        key = _packed(network, programme, settings)
         if key in self._asked:
             self._fetch(key)
         elif key not in self._known:
@@ -187,10 +186,9 @@ def current() -> Simulations:
     return _current.get() or Simulations()
 
 
-def _packed(network: Network, programme: Programme, settings: Settings) -> tuple[bytes, bytes]:
-    """A question as bytes, and its key: the same only for what is the same."""
-    packed = pickle.dumps((network, programme, settings), pickle.HIGHEST_PROTOCOL)
-    return packed, hashlib.sha256(packed).digest()
+def _packed(network: Network, programme: Programme, settings: Settings) -> bytes:
+    """A question as bytes: the same only for what is the same."""
+    return pickle.dumps((network, programme, settings), pickle.HIGHEST_PROTOCOL)
 
 
 def _claim(place: Path, number: int) -> bool:

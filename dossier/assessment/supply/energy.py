@@ -18,6 +18,7 @@ from dossier.circuit.wiring import wire
 from dossier.electrical import batteries as law
 from dossier.equipment.installed import Installed, Running
 from dossier.equipment.storage import StorageBattery
+from dossier.frozen import dataclass as frozen
 from dossier.reference.batteries import CHARGING, LEAD_ACID
 from dossier.reference.defaults import DEFAULTS
 
@@ -162,7 +163,7 @@ class Hours:
         )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen(frozen=True, slots=True)
 class Gone:
     """How some hours went.
 
@@ -184,7 +185,7 @@ class Gone:
     ended: bool
 
 
-@dataclass(frozen=True)
+@frozen(frozen=True, slots=True)
 class Passage:
     """Time that is to pass.
 
