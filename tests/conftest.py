@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import atexit
 import os
+import shutil
 import signal
+import tempfile
 
 os.environ["DOSSIER_CONFIG"] = ""  # no test reads the configuration of the person who runs it
 
@@ -11,6 +14,12 @@ os.environ["DOSSIER_CONFIG"] = ""  # no test reads the configuration of the pers
 # wait for each other, most of all beside other test processes.
 for name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
     os.environ.setdefault(name, "1")
+
+# Where Python may write no bytecode beside the sources, the programs that tests start share what is compiled elsewhere:
+# compiling all of it takes longer than most of what they do. The processes of a parallel run inherit it.
+if os.environ.pop("PYTHONDONTWRITEBYTECODE", ""):
+    os.environ["PYTHONPYCACHEPREFIX"] = tempfile.mkdtemp(prefix="dossier-tests-")
+    atexit.register(shutil.rmtree, os.environ["PYTHONPYCACHEPREFIX"], ignore_errors=True)
 
 # In the background of a shell Ctrl-C is not heard, and what a test starts would not hear it either.
 if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
