@@ -17,6 +17,7 @@ from dossier.assessment.overview import (
     left_live,
     verdict,
 )
+from dossier.assessment.proof.figures_read import figures
 from dossier.assessment.proof.recorded import recorded
 from dossier.assessment.proof.ripple_readings import with_measured_ripple
 from dossier.assessment.protection.estimates import with_asked
@@ -83,7 +84,7 @@ def assess(
         logs, left_out = _logs(build)
         results = assess_nominal(build, ripples, left_out)
         if not options:
-            if readings and build.kept.measurements.readings:
+            if readings and figures(build):
                 from dossier.assessment.options.with_readings import with_readings
 
                 return with_readings(build, results)
