@@ -84,7 +84,10 @@ def read_defaults(text: str) -> dict[str, Default]:
         ValueError: the three values of a default do not rise.
     """
     table = json.loads(text)
-    sources = {name: Source(*place, Status[seen.upper()]) for name, (*place, seen) in table["sources"].items()}
+    sources = {
+        name: Source(document, edition, locator, Status[seen.upper()])
+        for name, (document, edition, locator, seen) in table["sources"].items()
+    }
     return {
         name: Default(name, what, Band(*(value * UNITS[unit] for value in band)), unit, sources[source], *rest)
         for name, (what, band, unit, source, *rest) in table["defaults"].items()
