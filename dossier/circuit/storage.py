@@ -1,10 +1,9 @@
 """Batteries, capacitor banks and alternators in one implicit stage: what they remember and what they deliver.
 
-Every stage of the integrator reads y = h + theta f(y), with h known. For a storage element that turns the
-differential equations of ``elements`` into a law i(v), piecewise linear and closed form; theta = 0 means
-"states frozen". A capacitor bank is a battery without polarisation: e0 = 0, r0 = esr, c_bulk = farads.
-The states of all elements stand side by side in one array y (B, 3 e + a): de, v1, vs of the e batteries and
-banks, then x of the a alternators.
+Every stage of the integrator reads y = h + theta f(y), with h known. For a storage element that turns the differential
+equations of ``elements`` into a law i(v), piecewise linear and closed form; theta = 0 means "states frozen". A
+capacitor bank is a battery without polarisation: e0 = 0, r0 = esr, c_bulk = farads. The states of all elements stand
+side by side in one array y (B, 3 e + a): de, v1, vs of the e batteries and banks, then x of the a alternators.
 """
 
 from __future__ import annotations

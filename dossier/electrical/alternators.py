@@ -25,9 +25,8 @@ from dossier.reference.band import Band
 def output_at(points: Sequence[tuple[float, float]], speed: float) -> float:
     """Output at a shaft speed from stated points [A].
 
-    Linear between the points: the true curve is concave, so this never promises more. Below the first point
-    it
-    falls to zero at 1050 r/min (at once, if the first point lies lower); above the last it stays.
+    Linear between the points: the true curve is concave, so this never promises more. Below the first point it falls to
+    zero at 1050 r/min (at once, if the first point lies lower); above the last it stays.
 
     Args:
         points: (shaft speed [r/min], output [A]), any order.

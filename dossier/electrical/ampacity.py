@@ -89,8 +89,7 @@ def insulation_column(insulation: float) -> float:
 def base_ampacity(area: float, insulation: float) -> float:
     """Published current of a single stranded copper conductor at 30 degC [A].
 
-    33 CFR 183.425 Table 5; between its rows log-log on area, above 4/0 the 4/0 row, between its columns the
-    lower.
+    33 CFR 183.425 Table 5; between its rows log-log on area, above 4/0 the 4/0 row, between its columns the lower.
 
     Args:
         area: cross-section [m2].

@@ -16,9 +16,8 @@ _SAME_IMPEDANCE: Final = 0.999  # 0.1 % of rounding in a net impedance is no low
 def available_power(ratings: Sequence[tuple[float, float]], impedance: float) -> float:
     """Rated output into an impedance [W].
 
-    Between rated impedances linear in 1/Z (constant voltage gives P = V^2/Z); above the highest rated
-    impedance
-    P falls as 1/Z from that rating; below the lowest it is not known.
+    Between rated impedances linear in 1/Z (constant voltage gives P = V^2/Z); above the highest rated impedance P falls
+    as 1/Z from that rating; below the lowest it is not known.
 
     Args:
         ratings: (impedance [ohm], power [W]), any order.

@@ -53,8 +53,7 @@ def voltage_at_energy(capacitance: float, energy: float) -> float:
 def charge_time(resistance: float, capacitance: float, start: float, end: float) -> float:
     """Time through a resistor [s]: R C ln(start/end), for the voltage across the resistor.
 
-    For a discharge the voltage of the bank falls from ``start`` to ``end``; for a pre-charge the difference
-    to the
+    For a discharge the voltage of the bank falls from ``start`` to ``end``; for a pre-charge the difference to the
     supply does.
 
     Raises:

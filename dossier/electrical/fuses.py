@@ -103,8 +103,7 @@ def bracket_for(style: str, rating: float) -> TimeBracket:
 def clearing_time(current: float, rating: float, points: Sequence[tuple[float, float]]) -> float | None:
     """Longest clearing time [s], or ``None`` where clearing cannot be assumed.
 
-    Log-log between the points; above the last I^2 t stays as there, but not below 5 ms; below the first
-    ``None``.
+    Log-log between the points; above the last I^2 t stays as there, but not below 5 ms; below the first ``None``.
 
     Args:
         current: [A].

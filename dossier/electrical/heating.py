@@ -1,11 +1,8 @@
 """How hot a cable gets: steady, over time, and without losing heat.
 
-The model balances the loss in the conductor with conduction through the insulation and convection (Churchill
-and
-Chu 1975, horizontal cylinder) plus radiation from its surface. Nothing in it is fitted. It never rates a
-cable: the
-published table does that, and ``anchor`` scales the model so that the allowable current gives exactly the
-rated
+The model balances the loss in the conductor with conduction through the insulation and convection (Churchill and Chu
+1975, horizontal cylinder) plus radiation from its surface. Nothing in it is fitted. It never rates a cable: the
+published table does that, and ``anchor`` scales the model so that the allowable current gives exactly the rated
 temperature.
 """
 
@@ -82,9 +79,8 @@ def thermal_cable(area: float, material: str = "copper") -> ThermalCable:
 def surface_coefficient(outside: float, surface: float, ambient: float) -> float:
     """Heat given off per area and kelvin [W/(m2 K)]: natural convection plus radiation.
 
-    Nu = (0.60 + 0.387 Ra^(1/6)/(1 + (0.559/Pr)^(9/16))^(8/27))^2, Churchill and Chu 1975; air properties at
-    the
-    mean of surface and ambient (Sutherland's laws).
+    Nu = (0.60 + 0.387 Ra^(1/6)/(1 + (0.559/Pr)^(9/16))^(8/27))^2, Churchill and Chu 1975; air properties at the mean of
+    surface and ambient (Sutherland's laws).
 
     Args:
         outside: diameter [m].

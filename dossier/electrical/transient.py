@@ -205,8 +205,7 @@ def fault(
 ) -> FaultHeating:
     """A fault fed through a cable until its fuse clears.
 
-    The current falls as the conductor heats: I = E/(R + l r(T)). The fuse clears when the sum of dt/t(I)
-    reaches 1.
+    The current falls as the conductor heats: I = E/(R + l r(T)). The fuse clears when the sum of dt/t(I) reaches 1.
 
     Args:
         cable: the conductor that carries the fault.

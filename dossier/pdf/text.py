@@ -45,9 +45,8 @@ def is_shown(text: str) -> bool:
 def clean(text: str) -> str:
     """Normalise ``text`` and replace what cannot be shown by its code in square brackets.
 
-    A size in ``mm2`` is shown in mm². The line feed stays; other white space becomes a space. A long run of
-    unshowable characters is spelt out at its start and then counted, so that nothing vanishes unseen:
-    ``[U+4E2D][U+6587]``.
+    A size in ``mm2`` is shown in mm². The line feed stays; other white space becomes a space. A long run of unshowable
+    characters is spelt out at its start and then counted, so that nothing vanishes unseen: ``[U+4E2D][U+6587]``.
     """
     if "mm2" in text:
         text = _SQUARE_MM.sub("mm²", text)

@@ -75,8 +75,7 @@ class Station:
 class Conductor:
     """A conductor between two stations, upper first; slots as met from the station to the lane.
 
-    ``words`` is what stands at its end;
-    ``far`` says, on a sheet where one end is missing, where that end is.
+    ``words`` is what stands at its end; ``far`` says, on a sheet where one end is missing, where that end is.
     """
 
     tag: str
