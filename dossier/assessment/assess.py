@@ -25,10 +25,9 @@ from dossier.assessment.protection.overview import protection
 from dossier.assessment.protection.prospective import fault_nets
 from dossier.assessment.protection.remedies import remedies, with_remedies
 from dossier.assessment.sag.load_cases import Played, ask_cases, not_followed, play
-from dossier.assessment.sag.programmes import music_of
+from dossier.assessment.sag.programmes import music_of, too_much
 from dossier.assessment.sag.recharge import recharge, recharge_case
 from dossier.assessment.sag.samples import Progress, unheard
-from dossier.assessment.sag.work import too_much
 from dossier.assessment.supply.budget import load_budget
 from dossier.assessment.supply.charging import charging
 from dossier.assessment.supply.energy import Reserves

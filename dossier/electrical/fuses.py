@@ -8,9 +8,8 @@ from math import exp, log, sqrt
 from typing import Final
 
 from dossier.electrical.refusal import OutsideKnownError
-from dossier.reference.adiabatic import BETA, FINAL_THERMOPLASTIC, FINAL_THERMOSET, THERMOPLASTIC_UP_TO
 from dossier.reference.band import Band
-from dossier.reference.conductors import METALS
+from dossier.reference.conductors import BETA, FINAL_THERMOPLASTIC, FINAL_THERMOSET, METALS, THERMOPLASTIC_UP_TO
 from dossier.reference.defaults import DEFAULTS
 from dossier.reference.fuses import (
     ABYC_BREAKING,

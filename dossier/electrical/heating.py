@@ -15,8 +15,7 @@ from typing import Final
 
 from dossier.electrical.conductors import temperature_factor
 from dossier.frozen import dataclass
-from dossier.reference.adiabatic import INSULATION_HEAT
-from dossier.reference.conductors import LAY_FACTOR, METALS
+from dossier.reference.conductors import INSULATION_HEAT, LAY_FACTOR, METALS
 
 _SIGMA: Final = 5.670374419e-8  # W/(m2 K4)
 _GRAVITY: Final = 9.80665

@@ -16,7 +16,7 @@ from dossier.electrical.heating import (
 )
 from dossier.electrical.refusal import OutsideKnownError
 from dossier.frozen import dataclass
-from dossier.reference.adiabatic import INSULATION_HEAT, MELTING
+from dossier.reference.conductors import INSULATION_HEAT, MELTING
 
 SHELLS: Final = 4
 _FINEST: Final = 0.002  # s, first step after a change of current

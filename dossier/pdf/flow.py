@@ -204,7 +204,7 @@ def text(raw: str, style_name: str = "body", align: str = "left") -> Text:
 
 
 def heading(raw: str, level: int, key: str, number: str = "") -> Heading:
-    """A heading; `dossier.pdf.breaks` keeps it with what follows.
+    """A heading; `dossier.pdf.template` keeps it with what follows.
 
     Args:
         raw: the words, literal.

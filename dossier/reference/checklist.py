@@ -24,7 +24,7 @@ class Point:
         id: stable name.
         group: key of `GROUPS`.
         words: what has to be so; ``{sources}`` is the number of energy sources.
-        when: for which installations: "" = all; else a condition of ``dossier.assessment.proof.checklist``.
+        when: for which installations: "" = all; else a condition of ``dossier.assessment.proof.recorded``.
     """
 
     id: str

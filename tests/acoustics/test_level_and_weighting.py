@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from dossier.acoustics import level
-from dossier.acoustics.weighting import converted, weighting
+from dossier.acoustics.exposure import converted, weighting
 
 # IEC 61672-1 as tabulated, read on two pages: nominal third octave [Hz] -> A, C [dB]
 TABLE = {

@@ -23,9 +23,8 @@ from dossier.electrical.heating import (
 )
 from dossier.equipment.conductors import Conductor, conductors_of
 from dossier.reader.wording import entries
-from dossier.reference.adiabatic import INSULATION_HEAT
 from dossier.reference.ampacity import TABLE5, TABLE5_COLUMNS
-from dossier.reference.conductors import awg_area
+from dossier.reference.conductors import INSULATION_HEAT, awg_area
 from dossier.results.schedule import Warmth
 
 

@@ -19,7 +19,7 @@ from dossier.assessment.sag.load_cases import Played, play
 from dossier.buildfile.model import LoadCase
 from dossier.electrical.heating import INSULATION_CONDUCTIVITY, surface_coefficient
 from dossier.equipment.installed import Installed, installed, running
-from dossier.reference.adiabatic import INSULATION_HEAT
+from dossier.reference.conductors import INSULATION_HEAT
 
 
 def hot(watts: int, seconds: int = 120) -> dict[str, Any]:

@@ -9,7 +9,7 @@ import pytest
 from sized_build import sized
 
 from dossier.assessment.assess import assess
-from dossier.assessment.sag.work import LONGEST_S, too_much
+from dossier.assessment.sag.programmes import LONGEST_S, too_much
 from dossier.buildfile.reader import read_build, read_build_text
 from dossier.buildfile.source import BuildFileError
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from dossier.electrical import alternators
-from dossier.electrical.belts import belt_change
+from dossier.electrical.mechanics import belt_change
 from dossier.reference.alternators import EU_BASELINE_EFFICIENCY, EU_SPEED, EU_WEIGHT
 
 # Sarafianos 2015, read second-hand: a 180 A machine at 25 degC and 13.5 V

@@ -6,8 +6,15 @@ from math import acos, pi, sqrt
 
 import pytest
 
-from dossier.electrical.belts import belt_change, belt_change_from_wrap, belt_length, wrap_angle
-from dossier.electrical.mass import ACROSS, ALONG, restraint_force
+from dossier.electrical.mechanics import (
+    ACROSS,
+    ALONG,
+    belt_change,
+    belt_change_from_wrap,
+    belt_length,
+    restraint_force,
+    wrap_angle,
+)
 
 
 @pytest.mark.analytic

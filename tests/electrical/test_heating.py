@@ -22,9 +22,8 @@ from dossier.electrical.heating import (
     time_constant,
 )
 from dossier.electrical.refusal import OutsideKnownError
-from dossier.reference.adiabatic import INSULATION_HEAT
 from dossier.reference.ampacity import TABLE5
-from dossier.reference.conductors import awg_area
+from dossier.reference.conductors import INSULATION_HEAT, awg_area
 from dossier.reference.fuses import BRACKETS
 
 

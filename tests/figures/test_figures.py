@@ -17,9 +17,8 @@ from sample_results import load_case, sample_results
 
 from dossier import style
 from dossier.figures.budget import budget
-from dossier.figures.decimate import decimate
 from dossier.figures.faces import slim
-from dossier.figures.sag import drawn, sag
+from dossier.figures.sag import decimate, drawn, sag
 from dossier.figures.sheet import blank, pdf_of, settings, volts
 
 SIZE = (style.LIVE_WIDTH, 146.0)

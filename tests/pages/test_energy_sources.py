@@ -11,7 +11,7 @@ from sample_build import sample_build
 from sample_results import sample_results
 
 from dossier.assessment.overview import energy_sources, further_sources, left_live
-from dossier.assessment.proof.checklist import checklist
+from dossier.assessment.proof.recorded import checklist
 from dossier.buildfile.model import Build
 from dossier.equipment.installed import installed
 from dossier.pages.editions.edition import EDITIONS, story

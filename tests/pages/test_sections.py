@@ -14,7 +14,7 @@ from sample_build import sample_build
 from sample_results import conductor, finding, load_case, sample_results
 
 from dossier import style
-from dossier.assessment.proof.checklist import checklist
+from dossier.assessment.proof.recorded import checklist
 from dossier.buildfile.model import Build
 from dossier.diagnostic import Severity
 from dossier.pages.editions.edition import WORKSHOP, story

@@ -10,13 +10,12 @@ from reportlab.platypus import Spacer
 
 from dossier import style
 from dossier.pdf.blank import BlankLines
-from dossier.pdf.breaks import with_breaks
 from dossier.pdf.card import Card
 from dossier.pdf.floating import FigureWithTable
 from dossier.pdf.flow import beneath, heading, text
 from dossier.pdf.structure import Node
 from dossier.pdf.tables import Column, DataTable, data_table
-from dossier.pdf.template import Furniture, lay_out
+from dossier.pdf.template import Furniture, lay_out, with_breaks
 
 
 def laid(*story: Any) -> list[str]:

@@ -22,7 +22,7 @@ from dossier.electrical.heating import (
     time_constant,
 )
 from dossier.equipment.conductors import WARM_RISE, Conductor
-from dossier.reference.adiabatic import MELTING
+from dossier.reference.conductors import MELTING
 from dossier.results.schedule import Warmth
 
 MUSIC_SHARE: Final = 0.31

@@ -1,4 +1,4 @@
-"""What to buy for a sum: combinations of the written options, which of them fit, and what each one keeps."""
+"""What to buy for a sum: combinations of the written options, which fit, what each one keeps, and what it brings up."""
 
 from __future__ import annotations
 
@@ -6,17 +6,42 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from itertools import combinations
 
-from dossier.assessment.options.changed_findings import changed_findings
 from dossier.assessment.sag.samples import Progress
 from dossier.buildfile.model import Build, Quantity
 from dossier.buildfile.options import contradict
 from dossier.buildfile.reader import option_build
 from dossier.buildfile.source import BuildFileError
+from dossier.diagnostic import Diagnostic, Severity
 from dossier.frozen import dataclass
 from dossier.reader.promised import low_v
+from dossier.reader.said import sentence
 from dossier.results.options import Combination, OptionRow, WithinBudget
 from dossier.results.overview import Results
 from dossier.results.sag import OutcomeKind
+
+
+def changed_findings(own: tuple[Diagnostic, ...], base: tuple[Diagnostic, ...]) -> tuple[tuple[str, ...], ...]:
+    """Stops and cautions that appear and disappear against the build as it stands, and the new stops, in words."""
+
+    def grave(findings: tuple[Diagnostic, ...]) -> dict[tuple[str, str], Diagnostic]:
+        told = (f for f in findings if not f.path.startswith("measurements.readings."))  # read on the build as it is
+        return {(f.code, f.path): f for f in told if f.severity >= Severity.CAUTION}
+
+    mine, theirs = grave(own), grave(base)
+    played = {f.path for f in own}
+    new = [f for key, f in mine.items() if key not in theirs]
+    cures = tuple(
+        _said(f)
+        for key, f in theirs.items()
+        if key not in mine and (not f.path.startswith("load_cases.") or f.path in played)
+    )
+    stops = tuple(_said(f) for f in new if f.severity >= Severity.STOP)
+    return tuple(_said(f) for f in new), cures, stops
+
+
+def _said(finding: Diagnostic) -> str:
+    return sentence("{severity}: {headline}", severity=finding.severity.word, headline=finding.headline)
+
 
 MOST_PLAYED = 24  # of two options or more: each is a whole computation
 TOLD_APART_V = 0.05  # half of what is printed: margins this close are the same

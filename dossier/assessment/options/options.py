@@ -9,8 +9,7 @@ from types import MappingProxyType
 import numpy as np
 
 from dossier.assessment.options.answers import answer, by_use
-from dossier.assessment.options.changed_findings import changed_findings
-from dossier.assessment.options.combinations import within_budget
+from dossier.assessment.options.combinations import changed_findings, within_budget
 from dossier.assessment.options.crossover import crossovers
 from dossier.assessment.options.sound_cost import closing_gaps, less_asked, sound_costs
 from dossier.assessment.options.uses import ask_lows, lows_of, risen, turns, uses_of

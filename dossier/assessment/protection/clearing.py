@@ -14,8 +14,7 @@ from dossier.equipment.conductors import Conductor
 from dossier.reader.promised import fault_ka, least_fault_a
 from dossier.reader.said import Measure, sentence
 from dossier.reader.units import Way
-from dossier.reference.adiabatic import MELTING, VALID_UP_TO
-from dossier.reference.conductors import awg_area
+from dossier.reference.conductors import MELTING, VALID_UP_TO, awg_area
 from dossier.reference.fuses import BLADE_SMALL_LARGEST
 from dossier.results.protection import Answer, Points, Reply
 from dossier.results.schedule import ConductorRow

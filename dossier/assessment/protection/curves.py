@@ -13,7 +13,7 @@ from dossier.assessment.sag.currents import ConductorCurrent
 from dossier.electrical.fuses import bracket_for, final_temperature, withstand_time
 from dossier.electrical.heating import ThermalCable, time_constant
 from dossier.equipment.installed import Installed
-from dossier.reference.adiabatic import VALID_UP_TO
+from dossier.reference.conductors import VALID_UP_TO
 from dossier.reference.fuses import BLADE_SMALL_LARGEST, BRACKET_FLOOR, SHORTEST, SHORTEST_SOURCE
 from dossier.results.protection import CurvePoint, FuseCheck, Points, TimeCurrent
 from dossier.results.schedule import ConductorRow

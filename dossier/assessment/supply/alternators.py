@@ -9,7 +9,7 @@ from typing import Final
 
 from dossier.buildfile.model import Build, Engine, Supply
 from dossier.electrical import alternators as law
-from dossier.electrical import belts
+from dossier.electrical import mechanics
 from dossier.equipment.charging import charging_sources
 from dossier.equipment.feeding import joined
 from dossier.equipment.installed import Running
@@ -76,11 +76,11 @@ def _belt(supply: Supply) -> tuple[float | None, str]:
         return None, ""
     new, old = belt.pulley.si, belt.replaced_pulley.si
     if belt.crank_pulley and belt.centres and belt.wrap is None:
-        change = belts.belt_change(belt.crank_pulley.si, old, new, belt.centres.si)
-        wrap = belts.wrap_angle(new, belt.crank_pulley.si, belt.centres.si)
+        change = mechanics.belt_change(belt.crank_pulley.si, old, new, belt.centres.si)
+        wrap = mechanics.wrap_angle(new, belt.crank_pulley.si, belt.centres.si)
         return change, f"open belt over two pulleys, wrap {wrap * 180.0 / pi:.0f}°"
     if belt.wrap:
-        change = belts.belt_change_from_wrap(old, new, belt.wrap.si * pi / 180.0)
+        change = mechanics.belt_change_from_wrap(old, new, belt.wrap.si * pi / 180.0)
         return change, f"belt over several pulleys, wrap {belt.wrap.si:.0f}° as stated"
     return None, "crank pulley and centre distance, or the wrap, are needed for the belt"
 

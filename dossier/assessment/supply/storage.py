@@ -19,7 +19,7 @@ from dossier.assessment.supply.energy import (
 )
 from dossier.buildfile.model import Build, Quantity
 from dossier.electrical import batteries as law
-from dossier.electrical.mass import ACROSS, ALONG, restraint_force
+from dossier.electrical.mechanics import ACROSS, ALONG, restraint_force
 from dossier.equipment.conductors import ambient_of
 from dossier.equipment.feeding import joined
 from dossier.equipment.installed import Installed, Running
