@@ -14,9 +14,10 @@ from functools import cache
 from types import MappingProxyType, UnionType
 from typing import Annotated, Any, TypeVar, get_args, get_origin, get_type_hints
 
-from dossier.buildfile.model import Build, Curve, Quantity
+from dossier.buildfile.model import Build
 from dossier.buildfile.part import Part
 from dossier.buildfile.positions import Positions
+from dossier.buildfile.stated import Curve, Quantity
 from dossier.buildfile.validate import Checked
 
 _T = TypeVar("_T")

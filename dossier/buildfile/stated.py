@@ -71,3 +71,6 @@ class Quantity:
         kind, whose = _WRITTEN[unit]
         readings = {other.value: other.words(kind, self.si) for other in Units if other is not whose}
         return Said(self.text, **readings)
+
+
+Curve = tuple[tuple[Quantity, Quantity], ...]  # by rising first quantity

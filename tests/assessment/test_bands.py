@@ -15,7 +15,7 @@ from dossier.assessment.sag.excerpt import worst_stretch
 from dossier.assessment.sag.full_level_tone import Note, note_case, play_note, reading
 from dossier.assessment.sag.load_cases import play
 from dossier.assessment.sag.programmes import programme_of
-from dossier.assessment.sag.samples import BATCH, SAMPLES, band_of, edges_in_time, play_batch
+from dossier.assessment.sag.samples import BATCH, SAMPLES, Play, band_of, edges_in_time
 from dossier.assessment.sag.surrogate import many
 from dossier.buildfile.model import Build
 from dossier.buildfile.reader import option_build, read_build, read_build_text
@@ -178,8 +178,8 @@ def test_the_stretch_of_music_has_the_lowest_voltage_of_the_whole(crest: float) 
     fit, case = installed(build), music_case(build)
     run = running(build, case.engine)
     piece = programme.music(crest, 40.0)
-    whole = play_batch(build, fit, run, case, piece, nominal, settings=Settings(detail=False)).worst()[0]
-    short = play_batch(build, fit, run, case, worst_stretch(piece).programme, nominal).worst()[0]
+    whole = Play(build, fit, run, case, piece, nominal, settings=Settings(detail=False)).batch().worst()[0]
+    short = Play(build, fit, run, case, worst_stretch(piece).programme, nominal).batch().worst()[0]
     assert float(short.min()) == pytest.approx(float(whole.min()), abs=0.05)
 
 
@@ -203,9 +203,9 @@ def test_the_stretch_of_music_is_as_low_as_the_whole_in_every_sample(name: str, 
     fit, case = installed(build), music_case(build)
     run, few = running(build, case.engine), Samples(15, 5)
     piece = programme.music(crest, 60.0, 40.0)
-    whole = play_batch(build, fit, run, case, piece, few, settings=replace(BATCH, phases=7, tol_v=1e-3, tol_i=0.5))
+    whole = Play(build, fit, run, case, piece, few, settings=replace(BATCH, phases=7, tol_v=1e-3, tol_i=0.5)).batch()
     at = float(whole.transient.t[int(np.nanargmin(whole.worst()[0][:, 0]))]) - programme.LEAD_IN_S
-    short = play_batch(build, fit, run, case, worst_stretch(piece, at).programme, few, settings=CARRIED)
+    short = Play(build, fit, run, case, worst_stretch(piece, at).programme, few, settings=CARRIED).batch()
     for ours, exact in zip(short.worst()[:2], whole.worst()[:2], strict=True):
         assert np.abs(np.nanmin(ours, axis=0) - np.nanmin(exact, axis=0)).max() < 0.1
 

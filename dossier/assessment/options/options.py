@@ -30,7 +30,7 @@ from dossier.assessment.sag.full_level_tone import (
 )
 from dossier.assessment.sag.load_cases import ask_cases
 from dossier.assessment.sag.programmes import programme_of
-from dossier.assessment.sag.samples import BATCH, Progress, Told, Values, ask_batch, edges_in_time, play_batch
+from dossier.assessment.sag.samples import BATCH, Play, Progress, Told, Values, edges_in_time
 from dossier.assessment.sag.traces import frozen
 from dossier.assessment.supply.budget import least_balance, load_budget
 from dossier.assessment.supply.engine_states import engine_words, states_of
@@ -97,7 +97,7 @@ class Plan:
             if judged is not None:
                 ask_cases(judged, installed(judged))
             run = running(build, self.music.engine)
-            ask_batch(build, fit, run, self.music, self.stretch.programme, draw, settings=CARRIED)
+            Play(build, fit, run, self.music, self.stretch.programme, draw, CARRIED).ask()
 
 
 def plan(build: Build, results: Results) -> Plan:
@@ -247,7 +247,7 @@ def play_music(
     build: Build, fit: Installed, case: LoadCase, stretch: Stretch, draw: InputSampler, told: Told | None = None
 ) -> MusicReading:
     """The lowest at the worst amplifier in the most demanding stretch of the music."""
-    batch = play_batch(build, fit, running(build, case.engine), case, stretch.programme, draw, settings=CARRIED)
+    batch = Play(build, fit, running(build, case.engine), case, stretch.programme, draw, CARRIED).batch()
     mean, trough, _ = batch.worst()
     t = batch.transient.t
     inside = (t >= stretch.start) & (t <= stretch.end)

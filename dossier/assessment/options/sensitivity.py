@@ -12,7 +12,7 @@ from dossier.assessment.sag.excerpt import REST_S as MUSIC_REST_S
 from dossier.assessment.sag.excerpt import worst_stretch
 from dossier.assessment.sag.full_level_tone import REST_S
 from dossier.assessment.sag.programmes import programme_of, sound_ends
-from dossier.assessment.sag.samples import BATCH, Batch, Values, play_batch
+from dossier.assessment.sag.samples import BATCH, Batch, Play, Values
 from dossier.buildfile.model import Build, LoadCase, Quantity
 from dossier.circuit import programme as programmes
 from dossier.circuit.elements import Values as Number
@@ -48,7 +48,7 @@ def sensitivity(build: Build, fit: Installed, results: Results) -> Sensitivity |
     share = 1.0
     while True:
         asked = replace(case, level=Quantity(share * (case.level.si if case.level else 1.0), "", ""))
-        batch = play_batch(build, fit, run, asked, played, draw, settings=replace(BATCH, ripple=False))
+        batch = Play(build, fit, run, asked, played, draw, replace(BATCH, ripple=False)).batch()
         holds = float(batch.fails[0])
         if holds - start > LEAST_S:
             break

@@ -12,7 +12,7 @@ from dossier.assessment.conductors.schedule import conductor_row
 from dossier.assessment.options.variants import Variant
 from dossier.assessment.sag.currents import ConductorCurrent
 from dossier.assessment.sag.full_level_tone import LONG_S, REST_S, SHORT_S, Note, note_programme, play_note, read_note
-from dossier.assessment.sag.samples import BATCH, Batch, play_batch
+from dossier.assessment.sag.samples import BATCH, Batch, Play
 from dossier.assessment.sag.traces import time_mean
 from dossier.buildfile.model import Build, LoadCase, Quantity
 from dossier.buildfile.recorded import SoundRun
@@ -151,7 +151,7 @@ def _answer(build: Build, fit: Installed, goal: _Goal) -> Feed:
     factor, run = power_ratio(goal.gap_db), running(build, goal.case.engine)
     assert goal.case.signal.tone is not None  # see note_case
     programme = note_programme(goal.case.signal.tone.si)
-    batch = play_batch(build, fit, run, goal.case, programme, nominal, settings=WITH_BRANCHES, scale=factor)
+    batch = Play(build, fit, run, goal.case, programme, nominal, WITH_BRANCHES, factor).batch()
     note, short, words = read_note(batch), None, "it collapses or shuts down before"
     for seconds in (SHORT_S, LONG_S):
         kept = float(note.kept[note.index(seconds), 0])

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from dossier.assessment.sag.samples import Batch, Told, Values, ask_batch, at_times, band_of, play_batch
+from dossier.assessment.sag.samples import Batch, Play, Told, Values, at_times, band_of
 from dossier.buildfile.model import Build, Engine, LoadCase, Quantity, Signal
 from dossier.circuit.elements import Amplifier
 from dossier.circuit.programme import EDGE_S, Programme, polyline
@@ -75,13 +75,13 @@ def play_note(
     """Play the note with ``draw``; ``scale`` enlarges every amplifier."""
     assert case.signal.tone is not None  # see note_case
     programme = note_programme(case.signal.tone.si)
-    return read_note(play_batch(build, fit, run, case, programme, draw, scale=scale))
+    return read_note(Play(build, fit, run, case, programme, draw, scale=scale).batch())
 
 
 def ask_note(build: Build, fit: Installed, run: Running, case: LoadCase, draw: InputSampler) -> None:
     """Have ``play_note`` of the same played ahead."""
     assert case.signal.tone is not None  # see note_case
-    ask_batch(build, fit, run, case, note_programme(case.signal.tone.si), draw)
+    Play(build, fit, run, case, note_programme(case.signal.tone.si), draw).ask()
 
 
 def read_note(batch: Batch) -> Note:

@@ -10,10 +10,10 @@ from dossier.assessment.sag.excerpt import worst_stretch
 from dossier.assessment.sag.full_level_tone import around
 from dossier.assessment.sag.places import BASE_LOAD, mean_at, port_at
 from dossier.assessment.sag.programmes import programme_of, sound_ends
-from dossier.assessment.sag.samples import BATCH, Batch, Flags, Told, Values, ask_batch, at_times, band_of, play_batch
+from dossier.assessment.sag.samples import BATCH, Batch, Flags, Play, Told, Values, at_times, band_of
 from dossier.assessment.sag.traces import moving_average, time_mean
 from dossier.buildfile.model import Build, LoadCase
-from dossier.circuit.programme import LEAD_IN_S, Programme
+from dossier.circuit.programme import LEAD_IN_S
 from dossier.circuit.sampler import InputSampler, nominal
 from dossier.circuit.settings import Settings
 from dossier.circuit.simulations import current
@@ -104,9 +104,8 @@ def sampled(
     build: Build, fit: Installed, run: Running, case: LoadCase, result: LoadCaseResult, draw: InputSampler
 ) -> Sampled:
     """Play a load case with many samples; of music its most demanding stretch."""
-    programme, start, end = _played(case, result)
-    batch = play_batch(build, fit, run, case, programme, draw, settings=_settings(build, fit, run, case))
-    return Sampled(fit, draw, run.base.at, case.signal.kind == "music", batch, start, end)
+    play, start, end = _play(build, fit, run, case, result, draw)
+    return Sampled(fit, draw, run.base.at, case.signal.kind == "music", play.batch(), start, end)
 
 
 def ask_bands(
@@ -114,18 +113,20 @@ def ask_bands(
 ) -> None:
     """Have what ``sampled`` of the same needs played ahead."""
     if current().helped:
-        settings = _settings(build, fit, run, case)
-        ask_batch(build, fit, run, case, _played(case, result)[0], draw, settings=settings)
+        _play(build, fit, run, case, result, draw)[0].ask()
 
 
-def _played(case: LoadCase, result: LoadCaseResult) -> tuple[Programme, float, float]:
+def _play(
+    build: Build, fit: Installed, run: Running, case: LoadCase, result: LoadCaseResult, draw: InputSampler
+) -> tuple[Play, float, float]:
     """What the samples play, and from when to when it is read [s]."""
     programme = programme_of(case)
-    if case.signal.kind != "music":
-        return programme, LEAD_IN_S, sound_ends(programme)
-    lowest = next(one for one in result.amplifiers if one.id == result.worst)
-    stretch = worst_stretch(programme, lowest.mean_minimum.at)
-    return stretch.programme, stretch.start, stretch.end
+    start, end = LEAD_IN_S, sound_ends(programme)
+    if case.signal.kind == "music":
+        lowest = next(one for one in result.amplifiers if one.id == result.worst)
+        stretch = worst_stretch(programme, lowest.mean_minimum.at)
+        programme, start, end = stretch.programme, stretch.start, stretch.end
+    return Play(build, fit, run, case, programme, draw, _settings(build, fit, run, case)), start, end
 
 
 def _settings(build: Build, fit: Installed, run: Running, case: LoadCase) -> Settings:

@@ -95,74 +95,59 @@ class Batch:
         return means.min(0), np.stack([c.trough for c in cycles]).min(0), np.argmin(lowest, axis=0)
 
 
-def play_batch(
-    build: Build,
-    fit: Installed,
-    run: Running,
-    case: LoadCase,
-    programme: Programme,
-    draw: InputSampler,
-    *,
-    settings: Settings = BATCH,
-    scale: float | Values = 1.0,
-) -> Batch:
-    """Play a programme with one value or sample per input.
+@dataclass(frozen=True, slots=True)
+class Play:
+    """A programme to be played with one value or sample per input.
 
     An amplifier that its protection shuts off stays off: it has failed, the others play on without it. Their lowest
     voltage is not missed by that, because each restart would end at the same voltage as the first time.
 
-    Args:
-        build: the build.
-        fit: its devices.
-        run: its supplies in the engine state.
+    Attributes:
+        run: the supplies of ``fit`` in the engine state.
         case: which amplifiers play, how loud.
-        programme: what is played.
         draw: the samples, or ``nominal``.
         settings: exactness.
         scale: of the asked and rated output of every amplifier, a number or one per sample.
     """
-    used: dict[str, None] = {}
 
-    def remember(value: Value) -> Number:
-        if value.high > value.low:
-            used.setdefault(value.path)
-        return draw(value)
+    build: Build
+    fit: Installed
+    run: Running
+    case: LoadCase
+    programme: Programme
+    draw: InputSampler
+    settings: Settings = BATCH
+    scale: float | Values = 1.0
 
-    wired = _wired(build, fit, run, case, remember, scale)
-    network = wired.network
-    transient = simulate(network, programme, settings=settings)
-    asks = tuple(id_ for id_ in fit.amplifiers if not case.amplifiers or id_ in case.amplifiers)
-    inputs = np.zeros((network.samples - 1, 0))
-    if isinstance(draw, Samples):
-        inputs = np.stack([draw.strata(path) for path in used], axis=1)
-    found = {id_: transient.outcomes[f"amplifiers.{id_}"] for id_ in fit.amplifiers}
-    own = {id_: np.array([_failed_at(one) for one in outcomes]) for id_, outcomes in found.items()}
-    starved = {id_: np.array([one.demand_w is not None for one in outcomes]) for id_, outcomes in found.items()}
-    return Batch(transient, wired, own, starved, asks, inputs)
+    def batch(self) -> Batch:
+        """Play it."""
+        used: dict[str, None] = {}
 
+        def remember(value: Value) -> Number:
+            if value.high > value.low:
+                used.setdefault(value.path)
+            return self.draw(value)
 
-def ask_batch(
-    build: Build,
-    fit: Installed,
-    run: Running,
-    case: LoadCase,
-    programme: Programme,
-    draw: InputSampler,
-    *,
-    settings: Settings = BATCH,
-    scale: float | Values = 1.0,
-) -> None:
-    """Have ``play_batch`` of the same played ahead where another process can."""
-    if (simulations := current()).helped:
-        simulations.ask(_wired(build, fit, run, case, draw, scale).network, programme, settings)
+        wired = self._wired(remember)
+        transient = simulate(wired.network, self.programme, settings=self.settings)
+        asks = tuple(id_ for id_ in self.fit.amplifiers if not self.case.amplifiers or id_ in self.case.amplifiers)
+        inputs = np.zeros((wired.network.samples - 1, 0))
+        if isinstance(self.draw, Samples):
+            inputs = np.stack([self.draw.strata(path) for path in used], axis=1)
+        found = {id_: transient.outcomes[f"amplifiers.{id_}"] for id_ in self.fit.amplifiers}
+        own = {id_: np.array([_failed_at(one) for one in outcomes]) for id_, outcomes in found.items()}
+        starved = {id_: np.array([one.demand_w is not None for one in outcomes]) for id_, outcomes in found.items()}
+        return Batch(transient, wired, own, starved, asks, inputs)
 
+    def ask(self) -> None:
+        """Have it played ahead where another process can."""
+        if (simulations := current()).helped:
+            simulations.ask(self._wired(self.draw).network, self.programme, self.settings)
 
-def _wired(
-    build: Build, fit: Installed, run: Running, case: LoadCase, draw: InputSampler, scale: float | Values
-) -> Wired:
-    wired = wire(build, fit, run, case, draw)
-    parts = tuple(_for_good(element, scale) for element in wired.network.elements)
-    return replace(wired, network=Network(parts, wired.network.ground))
+    def _wired(self, draw: InputSampler) -> Wired:
+        wired = wire(self.build, self.fit, self.run, self.case, draw)
+        parts = tuple(_for_good(element, self.scale) for element in wired.network.elements)
+        return replace(wired, network=Network(parts, wired.network.ground))
 
 
 def _for_good(element: Element, scale: float | Values) -> Element:
