@@ -44,8 +44,7 @@ def findings(subject: Examined) -> Iterator[Diagnostic]:
                 f"{path}.pulley_ratio",
             )
         if row.belt_change is not None:
-            yield BELT.finding(
-                Severity.NOTE,
+            yield BELT.note(
                 sentence(
                     "{alternator}: belt {change} {way} ({words})",
                     alternator=row.title,
@@ -57,13 +56,12 @@ def findings(subject: Examined) -> Iterator[Diagnostic]:
             )
         supply = subject.build.supplies[row.id]
         if supply.regulation == "external":
-            yield EXTERNAL.finding(Severity.NOTE, f"{row.title}: regulated from outside", f"{path}.regulation")
+            yield EXTERNAL.note(f"{row.title}: regulated from outside", f"{path}.regulation")
     yield from _belt_torque(subject)
     for pair in subject.charging.sharing:
         largest = max(s.output for r in subject.charging.alternators for s in r.speeds)
         if pair.amperes > UNEQUAL_SHARE * largest:
-            yield SHARING.finding(
-                Severity.NOTE,
+            yield SHARING.note(
                 f"{pair.first} and {pair.second}: {pair.volts:.2f} V apart ({pair.words}) at "
                 f"{pair.ohms * 1000:.1f} mΩ of droop "
                 f"is {pair.amperes:.0f} A of difference",
@@ -93,8 +91,7 @@ def _belt_torque(subject: Examined) -> Iterator[Diagnostic]:
     idle = [s for row in subject.charging.alternators for s in row.speeds if s.state == "idle"]
     torque = sum(s.torque for s in idle)
     if torque > IDLE_TORQUE:
-        yield BELT_TORQUE.finding(
-            Severity.CAUTION,
+        yield BELT_TORQUE.caution(
             f"idle, {idle[0].engine_rpm:.0f} r/min: {sum(s.output for s in idle):.0f} A take "
             f"{math.ceil(torque)} N m of the engine",
             "vehicle.idle",
@@ -112,8 +109,7 @@ def _uncharged(subject: Examined) -> Iterator[Diagnostic]:
     if alone:
         states = " and ".join(dict.fromkeys(case.engine.state for case in alone))
         titles = ", ".join(case.title for case in alone)
-        yield NO_CHARGING.finding(
-            Severity.CAUTION,
+        yield NO_CHARGING.caution(
             f"no alternator or charger is recorded that works at {states}: what is stored is all there is for {titles}",
             "supplies" if subject.build.supplies else f"load_cases.{alone[0].id}.engine",
         )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from dossier.buildfile.model import Build
-from dossier.diagnostic import Diagnostic, Severity
+from dossier.diagnostic import Diagnostic
 from dossier.electrical.amplifiers import supported_by_fuses
 from dossier.electrical.batteries import open_circuit_voltage
 from dossier.electrical.speakers import COVERED_ABOVE
@@ -38,15 +38,13 @@ def findings(subject: Examined) -> Iterator[Diagnostic]:
         fitted = subject.fit.amplifiers[row.id]
         path = f"amplifiers.{row.id}"
         if fitted.too_low:
-            yield LOAD_TOO_LOW.finding(
-                Severity.STOP,
+            yield LOAD_TOO_LOW.stop(
                 f"{row.title}: drives {min(row.load_ohm, row.power_ohm):.2g} Ω, rated down to "
                 f"{row.lowest_rated_ohm:.2g} Ω{_of_one_channel(build, row)}",
                 f"{path}.rated",
             )
         if amplifier.rating_basis in ("burst", "maximum"):
-            yield MAXIMUM.finding(
-                Severity.CAUTION,
+            yield MAXIMUM.caution(
                 f"{row.title}: {row.rated_w:.0f} W into its load are rated as a {amplifier.rating_basis}",
                 f"{path}.rating_basis",
             )
@@ -56,8 +54,7 @@ def findings(subject: Examined) -> Iterator[Diagnostic]:
             supported = supported_by_fuses(amplifier.onboard_fuses.si, efficiency, volts)
             claimed = max(w.si for _, w in amplifier.rated)
             if claimed > 1.5 * supported:
-                yield CLAIM.finding(
-                    Severity.CAUTION,
+                yield CLAIM.caution(
                     f"{row.title}: rated {claimed:.0f} W, but {amplifier.onboard_fuses.si:.0f} A of its own fuses "
                     f"support about {supported:.0f} W continuously",
                     f"{path}.onboard_fuses",
@@ -68,7 +65,7 @@ def findings(subject: Examined) -> Iterator[Diagnostic]:
         most = amplifier.maximum_supply.si if amplifier.maximum_supply else usual
         if highest > most and amplifier.maximum_supply:
             headline = f"{row.title}: takes at most {down(most, 1)} V, {source} {high_v(highest)} V"
-            yield OVER_SUPPLY.finding(Severity.STOP, headline, f"{path}.maximum_supply")
+            yield OVER_SUPPLY.stop(headline, f"{path}.maximum_supply")
         elif highest > most:
             headline = (
                 f"{row.title}: {source} {high_v(highest)} V, such amplifiers take {down(most, 1)} V; "
@@ -76,13 +73,11 @@ def findings(subject: Examined) -> Iterator[Diagnostic]:
             )
             if amplifier.rated_at and highest > FAR_OVER_RATED * amplifier.rated_at.si:
                 headline = f"{row.title}: rated at {amplifier.rated_at.si:.1f} V, {source} {high_v(highest)} V"
-                yield OVER_SUPPLY.finding(Severity.STOP, headline, f"{path}.rated_at")
+                yield OVER_SUPPLY.stop(headline, f"{path}.rated_at")
             else:
-                yield SUPPLY_UNKNOWN.finding(Severity.CAUTION, headline, path)
+                yield SUPPLY_UNKNOWN.caution(headline, path)
         if row.terminal_v > COVERED_ABOVE:
-            yield TERMINALS.finding(
-                Severity.NOTE, f"{row.title}: {high_v(row.terminal_v)} V rms at its speaker terminals", path
-            )
+            yield TERMINALS.note(f"{row.title}: {high_v(row.terminal_v)} V rms at its speaker terminals", path)
 
 
 def rested(battery: StorageBattery) -> float:

@@ -21,8 +21,7 @@ def findings(subject: Examined) -> Iterator[Diagnostic]:
     for row in subject.charging.banks:
         path, declared = f"capacitor_banks.{row.id}", subject.build.capacitor_banks[row.id]
         if row.cell > row.rated:
-            yield CELL_OVER.finding(
-                Severity.STOP,
+            yield CELL_OVER.stop(
                 f"{row.title}: {row.series} cells in series at {high_v(row.volts)} V see {up(row.cell, 2)} V each, "
                 f"rated {row.rated:.2f} V",
                 f"{path}.series",
@@ -48,8 +47,7 @@ def findings(subject: Examined) -> Iterator[Diagnostic]:
                 path,
             )
         elif row.precharge_rating is not None and row.precharge_rating < row.precharge_power:
-            yield PRECHARGE_SMALL.finding(
-                Severity.CAUTION,
+            yield PRECHARGE_SMALL.caution(
                 f"{row.title}: {row.precharge:g} Ω take {row.precharge_power:.0f} W at first, rated "
                 f"{row.precharge_rating:.0f} W",
                 f"{path}.precharge",

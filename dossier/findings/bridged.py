@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from dossier.diagnostic import Diagnostic, Severity
+from dossier.diagnostic import Diagnostic
 from dossier.equipment.buses import buses, path_between
 from dossier.findings.rule import BY_CODE, Examined
 from dossier.reader.said import joined, sentence
@@ -20,8 +20,7 @@ def findings(subject: Examined) -> Iterator[Diagnostic]:
         way = path_between(build.cables.values(), coupling.start, coupling.end, "feed")
         if way:
             names = joined(", ", [cable.title for cable in way])
-            yield BRIDGED.finding(
-                Severity.STOP,
+            yield BRIDGED.stop(
                 sentence("{title}: {names} joins both its sides, open or closed", title=coupling.title, names=names),
                 f"couplings.{coupling.id}",
             )
@@ -32,8 +31,7 @@ def findings(subject: Examined) -> Iterator[Diagnostic]:
                 rings = supply.kind == "dc_dc" and supply.running and supply.at in bus and supply.input_from in bus
                 if rings and supply.id not in told:
                     told.add(supply.id)
-                    yield RING.finding(
-                        Severity.CAUTION,
+                    yield RING.caution(
                         f"{supply.title}: input and output are on one bus, engine {_STATES.get(state, state)}",
                         f"supplies.{supply.id}",
                     )

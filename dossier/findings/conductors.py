@@ -69,8 +69,7 @@ def _load(row: ConductorRow) -> Iterator[Diagnostic]:
     if row.allowed is None:
         best = row.allowed_at_best
         if best is not None and carried(row) > best * SAME:
-            yield OVERLOADED.finding(
-                Severity.STOP,
+            yield OVERLOADED.stop(
                 sentence(
                     "{row}: {amperes} A in {size}, outside every published table; it may carry less than {best} A",
                     row=row.title,
@@ -81,10 +80,8 @@ def _load(row: ConductorRow) -> Iterator[Diagnostic]:
                 path,
             )
             return
-        yield UNKNOWN_AMPACITY.finding(
-            Severity.CAUTION,
-            sentence("{row}: no published allowable current for {size}", row=row.title, size=row.size),
-            path,
+        yield UNKNOWN_AMPACITY.caution(
+            sentence("{row}: no published allowable current for {size}", row=row.title, size=row.size), path
         )
         return
     load = carried(row)
@@ -114,8 +111,7 @@ def _load(row: ConductorRow) -> Iterator[Diagnostic]:
             path,
         )
     elif warm and warm.holds is not None and warm.seconds is not None and warm.rms > row.allowed * SAME:
-        yield ONLY_FOR_A_TIME.finding(
-            Severity.NOTE,
+        yield ONLY_FOR_A_TIME.note(
             f"{row.title}: {load_a(warm.rms)} A of {warm.case} is above the lasting {allowed_a(row.allowed)} A; "
             "from the usual "
             f"programme it may last {_time(warm.holds)}; the note lasts {warm.seconds:.0f} s",
@@ -132,8 +128,7 @@ def _tables(row: ConductorRow) -> Iterator[Diagnostic]:
     if not asked:
         return
     rule = INSULATION if row.insulation_assumed else TABLES_DIFFER
-    yield rule.finding(
-        Severity.CAUTION,
+    yield rule.caution(
         sentence(
             "{row}: {asked} A in {size}, {where}: 33 CFR 183.425 allows {allowed} A, ISO 10133 (not checked "
             "against the document) {lower} A",
@@ -161,8 +156,7 @@ def _time(seconds: float) -> str:
 
 def _warm(row: ConductorRow) -> Iterator[Diagnostic]:
     if row.extra_drop > WORTH_SAYING_V and row.warmth and row.assumed_temperature:
-        yield WARMER.finding(
-            Severity.NOTE,
+        yield WARMER.note(
             sentence(
                 "{row}: the metal reaches {peak} instead of {taken}; its drop at the peak is {more:.2f} V more, "
                 "{drop:.2f} V in all, and the load cases count it",
@@ -185,8 +179,7 @@ def _end(row: ConductorRow, end: ConductorEnd) -> Iterator[Diagnostic]:
     run = "one run of {size}" if row.runs > 1 else "{size}"
     may = sentence(run + " may carry {allowed}, {where}", size=row.size, allowed=_amperes(allowed), where=_where(row))
     if verdict == Reply.MAYBE and end.self_limiting:
-        yield SELF_LIMITING.finding(
-            Severity.CAUTION,
+        yield SELF_LIMITING.caution(
             sentence(
                 "{row}, {place}: {names}, {words}; {may}",
                 row=row.title,
@@ -227,9 +220,7 @@ def _names(names: tuple[str, ...]) -> str:
 def _parallel(row: ConductorRow) -> Iterator[Diagnostic]:
     ends = {f.near for f in row.fuses if not f.shared}
     if row.runs >= 3 and len(ends) == 1:
-        yield PARALLEL.finding(
-            Severity.CAUTION, f"{row.title}: {row.runs} runs with fuses at one end", f"cables.{row.id}.runs"
-        )
+        yield PARALLEL.caution(f"{row.title}: {row.runs} runs with fuses at one end", f"cables.{row.id}.runs")
 
 
 def _return(subject: Examined, row: ConductorRow) -> Iterator[Diagnostic]:
@@ -273,8 +264,7 @@ def _strap(subject: Examined, row: ConductorRow) -> Iterator[Diagnostic]:
             continue
         together, given = sum((r.allowed or 0.0) * r.runs for r in beside), sum(most_output(s) for s in made)
         if given > together * SAME:
-            yield SELF_LIMITING.finding(
-                Severity.CAUTION,
+            yield SELF_LIMITING.caution(
                 sentence(
                     "{row}: the return of {names}, which can give {given} A; {size} may carry {together} A, {where}",
                     row=row.title,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from dossier.diagnostic import Diagnostic, Severity
+from dossier.diagnostic import Diagnostic
 from dossier.electrical.conductors import resistance
 from dossier.findings.rule import BY_CODE, Examined
 from dossier.reader.said import sentence
@@ -22,8 +22,7 @@ def findings(subject: Examined) -> Iterator[Diagnostic]:
             continue
         metal = resistance(cable.size.si, cable.length.si, cable.material, COLD).typical / cable.runs
         if cable.resistance.si < LENGTH_ERROR * metal:
-            yield BELOW_METAL.finding(
-                Severity.CAUTION,
+            yield BELOW_METAL.caution(
                 sentence(
                     "{cable}: {stated} stated, its {size} of {length} alone have {metal:.2f} mΩ at 0 °C",
                     cable=cable.title,

@@ -34,9 +34,7 @@ def findings(subject: Examined) -> Iterator[Diagnostic]:
         yield from of_fuse(check)
     for pair in subject.protection.selectivity:
         if pair.answer.verdict == Reply.NO:
-            yield SELECTIVE_NOT.finding(
-                Severity.CAUTION, f"{pair.main} and {pair.branch}: {pair.answer.words}", "cables"
-            )
+            yield SELECTIVE_NOT.caution(f"{pair.main} and {pair.branch}: {pair.answer.words}", "cables")
 
 
 def of_fuse(check: FuseCheck) -> Iterator[Diagnostic]:
@@ -54,16 +52,13 @@ def of_fuse(check: FuseCheck) -> Iterator[Diagnostic]:
             fix=check.asked_words,
         )
     elif interrupts.verdict == Reply.NOT_KNOWN:
-        yield BREAKING_UNKNOWN.finding(
-            Severity.CAUTION,
+        yield BREAKING_UNKNOWN.caution(
             f"{who}: {fault_ka(check.likely)} kA or more can flow at {check.near_title}; breaking capacity "
             f"{interrupts.words}",
             path,
         )
     if check.placed.verdict == Reply.NOT_KNOWN:
-        yield PLACE_UNKNOWN.finding(
-            Severity.CAUTION, f"{who}: its distance from {check.near_title} is not recorded", path
-        )
+        yield PLACE_UNKNOWN.caution(f"{who}: its distance from {check.near_title} is not recorded", path)
     elif check.placed.verdict != Reply.YES:
         yield FAR.finding(
             Severity.STOP if check.placed.verdict == Reply.NO else Severity.CAUTION,
@@ -72,15 +67,14 @@ def of_fuse(check: FuseCheck) -> Iterator[Diagnostic]:
         )
     yield from _clearing(check, who)
     if check.holder.verdict == Reply.NO:
-        yield HOLDER.finding(
-            Severity.STOP,
+        yield HOLDER.stop(
             f"{who}: {check.holder.words}",
             path,
             fix=f"a holder made for {check.rating:.0f} A or more, and a fuse made for more than the voltage of its bus "
             "(32 V in a 12 V system)",
         )
     elif check.holder.verdict == Reply.NOT_KNOWN:
-        yield HOLDER_UNKNOWN.finding(Severity.CAUTION, f"{who}: {check.holder.words}", path)
+        yield HOLDER_UNKNOWN.caution(f"{who}: {check.holder.words}", path)
 
 
 def _rating(check: FuseCheck, who: str) -> Iterator[Diagnostic]:
@@ -108,8 +102,7 @@ def _rating(check: FuseCheck, who: str) -> Iterator[Diagnostic]:
     if check.carries.verdict == Reply.NO:
         larger = next_rating(check.needed, check.style)
         fits = larger is not None and larger <= check.allowed
-        yield BELOW_LOAD.finding(
-            Severity.CAUTION,
+        yield BELOW_LOAD.caution(
             f"{who}: {check.carries.words}",
             path,
             fix=f"a fuse of {larger:.0f} A, which the conductor allows"
@@ -117,18 +110,18 @@ def _rating(check: FuseCheck, who: str) -> Iterator[Diagnostic]:
             else f"a larger conductor and a fuse of {load_a(check.needed)} A or more",
         )
     if check.passes.verdict != Reply.YES:
-        yield BELOW_OUTPUT.finding(Severity.CAUTION, f"{who}: {check.passes.words}", path)
+        yield BELOW_OUTPUT.caution(f"{who}: {check.passes.words}", path)
 
 
 def _clearing(check: FuseCheck, who: str) -> Iterator[Diagnostic]:
     if check.survives.verdict == Reply.NO:
         words = sentence("{who}: the conductor reaches {words}", who=who, words=check.survives.words)
-        yield SURVIVES_NOT.finding(Severity.STOP, words, check.path)
+        yield SURVIVES_NOT.stop(words, check.path)
     if check.clears.verdict == Reply.NO:
-        yield SLOW.finding(Severity.NOTE, f"{who}: {check.clears.words}", check.path)
+        yield SLOW.note(f"{who}: {check.clears.words}", check.path)
     weak = check.least is not None and check.least < SURE_MULTIPLE * check.rating
     weak = weak or check.thin
     judged = Reply.NOT_JUDGED not in (check.clears.verdict, check.survives.verdict)
     if not judged and (weak or check.protects.verdict != Reply.YES):
         thin = "; thinner than 12 AWG behind a slow fuse even a bolted fault may burn it" if check.thin else ""
-        yield NOT_JUDGED.finding(Severity.CAUTION, f"{who}: {check.clears.words}{thin}", check.path)
+        yield NOT_JUDGED.caution(f"{who}: {check.clears.words}{thin}", check.path)

@@ -41,8 +41,7 @@ def findings(subject: Examined) -> Iterator[Diagnostic]:
                 path,
             )
         if -lead.level > WORTH_CURING_DB:
-            yield SPEAKER_LOSS.finding(
-                Severity.NOTE,
+            yield SPEAKER_LOSS.note(
                 sentence(
                     "{lead}: {length} of {size} lose {level:.1f} dB, {loss:.0f} W",
                     lead=lead.title,
@@ -56,14 +55,12 @@ def findings(subject: Examined) -> Iterator[Diagnostic]:
     for remote in subject.protection.remote_leads:
         path = f"amplifiers.{remote.amplifier}.remote"
         if remote.fuse is None:
-            yield REMOTE.finding(
-                Severity.CAUTION,
+            yield REMOTE.caution(
                 sentence("{lead}: no fuse is stated for the {size} remote lead", lead=remote.title, size=remote.size),
                 path,
             )
         elif remote.allowed is None and remote.fuse > THIN_REMOTE_A:
-            yield REMOTE.finding(
-                Severity.CAUTION,
+            yield REMOTE.caution(
                 sentence(
                     "{lead}: a fuse of {fuse:g} A for the {size} remote lead, thinner than any published size",
                     lead=remote.title,
@@ -73,8 +70,7 @@ def findings(subject: Examined) -> Iterator[Diagnostic]:
                 path,
             )
         elif remote.allowed is not None and remote.fuse > remote.allowed:
-            yield REMOTE.finding(
-                Severity.STOP,
+            yield REMOTE.stop(
                 sentence(
                     "{lead}: a fuse of {fuse:g} A for the {size} remote lead, which may carry {allowed} A",
                     lead=remote.title,
@@ -87,26 +83,20 @@ def findings(subject: Examined) -> Iterator[Diagnostic]:
     for coupling in subject.protection.couplings:
         path = f"couplings.{coupling.id}"
         if coupling.continuous_rating is not None and coupling.lasting > coupling.continuous_rating:
-            yield COUPLING.finding(
-                Severity.STOP,
+            yield COUPLING.stop(
                 f"{coupling.title}: {load_a(coupling.lasting)} A for long, rated {coupling.continuous_rating:.0f} A",
                 f"{path}.continuous",
             )
         if coupling.peak_rating is not None and coupling.peak > coupling.peak_rating:
-            yield COUPLING.finding(
-                Severity.STOP,
-                f"{coupling.title}: {load_a(coupling.peak)} A peak, rated {coupling.peak_rating:.0f} A",
-                f"{path}.peak",
+            yield COUPLING.stop(
+                f"{coupling.title}: {load_a(coupling.peak)} A peak, rated {coupling.peak_rating:.0f} A", f"{path}.peak"
             )
         if coupling.continuous_rating is None and coupling.peak > 1.0:
-            yield COUPLING_UNKNOWN.finding(
-                Severity.CAUTION,
-                f"{coupling.title}: carries {load_a(coupling.lasting)} A for long, {load_a(coupling.peak)} A peak",
-                path,
+            yield COUPLING_UNKNOWN.caution(
+                f"{coupling.title}: carries {load_a(coupling.lasting)} A for long, {load_a(coupling.peak)} A peak", path
             )
         elif coupling.peak_rating is None and coupling.peak > (coupling.continuous_rating or 0.0) + 1.0:
-            yield COUPLING_UNKNOWN.finding(
-                Severity.CAUTION,
+            yield COUPLING_UNKNOWN.caution(
                 f"{coupling.title}: {load_a(coupling.peak)} A peak, rated {coupling.continuous_rating:.0f} A for long; "
                 "its peak rating is not stated",
                 path,

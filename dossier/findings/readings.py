@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from dossier.diagnostic import Diagnostic, Severity
+from dossier.diagnostic import Diagnostic
 from dossier.findings.rule import BY_CODE, Examined
 from dossier.reference.instruments import DIFFERENCE
 from dossier.results.recorded import Recorded
@@ -25,16 +25,13 @@ def of_readings(recorded: Recorded) -> Iterator[Diagnostic]:
     for one in recorded.readings:
         path = f"measurements.readings.{one.id}"
         if not one.visible:
-            yield BLIND.finding(
-                Severity.CAUTION,
-                f"{one.title}: {one.shows} from an instrument that shows {one.origin.sees}",
-                f"{path}.shows",
+            yield BLIND.caution(
+                f"{one.title}: {one.shows} from an instrument that shows {one.origin.sees}", f"{path}.shows"
             )
         elif (
             one.unit == "V" and one.difference is not None and abs(one.difference) > DIFFERENCE and not one.inside_band
         ):
-            yield OFF.finding(
-                Severity.CAUTION,
+            yield OFF.caution(
                 f"{one.title}: {one.value:.2f} V measured, {one.predicted:.2f} V predicted, {one.difference:+.2f} V",
                 path,
             )
@@ -43,8 +40,7 @@ def of_readings(recorded: Recorded) -> Iterator[Diagnostic]:
         title, other = told.furthest_title, told.against
         pair = f"; no sample shows it and {other}, though each alone would fit" if other else ""
         again = f"both {title} and {other}" if other else title
-        yield UNEXPLAINED.finding(
-            Severity.CAUTION,
+        yield UNEXPLAINED.caution(
             f"Nothing within the bands explains the {len(told.used)} readings together (misfit {told.misfit:.1f}, "
             f"limit {told.limit:.1f}); {title} lies furthest from what the others say, {told.apart:+.1f} standard "
             f"deviations{pair}",

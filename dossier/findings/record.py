@@ -55,36 +55,29 @@ def _lacking(build: Build, *, usable: bool) -> Iterator[Diagnostic]:
     ]
     known = any(one is not None and one.basis in (Basis.MEASURED, Basis.FITTED) for one in measured)
     if not known and not kept.measurements.joints and not usable:
-        yield NO_MEASUREMENT.finding(
-            Severity.CAUTION, "As built, but no resistance was measured and no voltage log is attached", "record.stage"
+        yield NO_MEASUREMENT.caution(
+            "As built, but no resistance was measured and no voltage log is attached", "record.stage"
         )
     restraint = kept.checklist.get("restraint")
     if build.batteries and (restraint is None or restraint.state == "not_applicable"):
-        yield NO_RESTRAINT.finding(
-            Severity.CAUTION, "As built, but nothing says that every battery is restrained", "record.stage"
-        )
+        yield NO_RESTRAINT.caution("As built, but nothing says that every battery is restrained", "record.stage")
     routing = kept.checklist.get("routing")
     if build.cables and (routing is None or routing.state == "not_applicable"):
-        yield NO_ROUTING.finding(
-            Severity.CAUTION,
+        yield NO_ROUTING.caution(
             "As built, but nothing says how the cables run: grommets, conduit, clear of exhaust, belts and edges",
             "record.stage",
         )
     if not kept.measurements.torque:
-        yield NO_TORQUE.finding(Severity.NOTE, "As built, but no tightening torque is recorded", "record.stage")
+        yield NO_TORQUE.note("As built, but no tightening torque is recorded", "record.stage")
     if not kept.measurements.continuity:
-        yield NO_CONTINUITY.finding(Severity.NOTE, "As built, but no continuity check is recorded", "record.stage")
+        yield NO_CONTINUITY.note("As built, but no continuity check is recorded", "record.stage")
     if not kept.measurements.insulation:
-        yield NO_INSULATION.finding(Severity.NOTE, "As built, but no insulation reading is recorded", "record.stage")
+        yield NO_INSULATION.note("As built, but no insulation reading is recorded", "record.stage")
     if not any(tick.by and tick.date for tick in kept.checklist.values()):
-        yield NO_SIGNATORY.finding(
-            Severity.NOTE, "As built, but no point of the checklist says who and when", "record.stage"
-        )
+        yield NO_SIGNATORY.note("As built, but no point of the checklist says who and when", "record.stage")
     first = build.record.revision in ("A", "0", "1", "01")  # nothing has changed yet
     if build.record.revision not in [one.revision for one in kept.revisions] and (kept.revisions or not first):
-        yield HISTORY.finding(
-            Severity.NOTE, f"Revision {build.record.revision} is not in the revision history", "record.revision"
-        )
+        yield HISTORY.note(f"Revision {build.record.revision} is not in the revision history", "record.revision")
 
 
 def _measured(subject: Examined) -> Iterator[Diagnostic]:
@@ -98,8 +91,7 @@ def _measured(subject: Examined) -> Iterator[Diagnostic]:
             )
     for joint in rows.joints:
         if joint.at_peak is not None and joint.at_peak > JOINT_DROP:
-            yield JOINT.finding(
-                Severity.CAUTION,
+            yield JOINT.caution(
                 f"{joint.title}: {joint.resistance * 1e3:.3f} mΩ, {up(joint.at_peak, 2)} V "
                 f"at {load_a(joint.peak or 0.0)} A; a good joint stays under {JOINT_DROP:.1f} V",
                 f"measurements.joints.{joint.id}",
@@ -107,11 +99,11 @@ def _measured(subject: Examined) -> Iterator[Diagnostic]:
     for proof in rows.proofs:
         path = f"measurements.{proof.kind}.{proof.id}"
         if proof.good is False and proof.kind == "insulation":
-            yield INSULATION.finding(Severity.STOP, _asked(proof), path)
+            yield INSULATION.stop(_asked(proof), path)
         elif proof.good is False and proof.kind == "continuity":
-            yield CONTINUITY.finding(Severity.STOP, f"{proof.title}: failed", path)
+            yield CONTINUITY.stop(f"{proof.title}: failed", path)
         elif proof.good is False:
-            yield TORQUE.finding(Severity.CAUTION, _asked(proof), path)
+            yield TORQUE.caution(_asked(proof), path)
 
 
 def _asked(proof: ProofRow) -> str:
@@ -123,21 +115,15 @@ def _sound(subject: Examined) -> Iterator[Diagnostic]:
         path = f"measurements.sound.{one.id}"
         if one.refusal:
             if one.current:
-                yield EXPOSURE.finding(Severity.NOTE, f"{one.title}: {one.refusal}", path)
+                yield EXPOSURE.note(f"{one.title}: {one.refusal}", path)
             continue
         if one.over_peak and one.peak is not None:
-            yield PEAK.finding(
-                Severity.CAUTION,
-                f"{one.title}: a peak of {up(one.peak)} dB(C) ({one.peak_basis}), above 140 dB(C)",
-                path,
-            )
+            yield PEAK.caution(f"{one.title}: a peak of {up(one.peak)} dB(C) ({one.peak_basis}), above 140 dB(C)", path)
             continue
         least = min((row.seconds for row in one.permitted if row.seconds is not None and not row.action), default=0.0)
         if one.duration is not None and one.duration > least and one.a_weighted is not None:
-            yield TOO_LONG.finding(
-                Severity.CAUTION,
-                f"{one.title}: {up(one.duration)} s at {up(one.a_weighted)} dB(A), permitted {down(least)} s",
-                path,
+            yield TOO_LONG.caution(
+                f"{one.title}: {up(one.duration)} s at {up(one.a_weighted)} dB(A), permitted {down(least)} s", path
             )
 
 
@@ -153,8 +139,7 @@ def _ticks(subject: Examined) -> Iterator[Diagnostic]:
             )
         elif one.state in ("limitation", "not_verified"):
             word = "limitation" if one.state == "limitation" else "not verified"
-            yield LIMITED.finding(
-                Severity.NOTE,
+            yield LIMITED.note(
                 sentence(
                     "Checklist, {word}: {note}{words}",  # a short place shows the note, which says what is the matter
                     word=word,

@@ -102,6 +102,18 @@ class Rule:
             title=self.title,
         )
 
+    def stop(self, headline: str, path: str, *, fix: str = "", danger: Danger | None = None) -> Diagnostic:
+        """``finding`` that stops."""
+        return self.finding(Severity.STOP, headline, path, fix=fix, danger=danger)
+
+    def caution(self, headline: str, path: str, *, fix: str = "", danger: Danger | None = None) -> Diagnostic:
+        """``finding`` that cautions."""
+        return self.finding(Severity.CAUTION, headline, path, fix=fix, danger=danger)
+
+    def note(self, headline: str, path: str, *, fix: str = "", danger: Danger | None = None) -> Diagnostic:
+        """``finding`` that notes."""
+        return self.finding(Severity.NOTE, headline, path, fix=fix, danger=danger)
+
 
 def _rule(code: str, danger: str, **texts: Any) -> Rule:
     return Rule(code, **{key: said_in(text) for key, text in texts.items()}, danger=Danger[danger.upper()])

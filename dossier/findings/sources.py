@@ -51,8 +51,7 @@ def findings(subject: Examined) -> Iterator[Diagnostic]:
         names = sorted({name for row in rows for name in row.sources})
         places = ", ".join(row.title for row in rows)
         listed = " and ".join([", ".join(names[:-1]), names[-1]]) if len(names) > 1 else names[0]
-        yield LIVE.finding(
-            Severity.NOTE,
+        yield LIVE.note(
             f"with the starter battery off, {listed} still {'feeds' if len(names) == 1 else 'feed'} {places}",
             "batteries",
         )
@@ -73,8 +72,7 @@ def _windows(subject: Examined) -> Iterator[Diagnostic]:
         cells = subject.fit.batteries[row.id].cells
         path = f"batteries.{row.id}"
         if row.verdict is Window.WARM:
-            yield WINDOW.finding(
-                Severity.NOTE,
+            yield WINDOW.note(
                 sentence(
                     "{row}: charged at {volts} V; at {degrees} the usual upper limit is {most} V, unless its "
                     "regulator follows the temperature",
@@ -107,8 +105,7 @@ def _windows(subject: Examined) -> Iterator[Diagnostic]:
                 path,
             )
         elif row.verdict is Window.BELOW and battery.chemistry not in LITHIUM:
-            yield UNDERCHARGED.finding(
-                Severity.NOTE,
+            yield UNDERCHARGED.note(
                 f"{row.title}: charged at {row.highest:.2f} V at most; a full charge takes {row.full:.2f} V or more",
                 path,
                 fix=FACTORY if battery.starts_engine else "",
@@ -124,8 +121,7 @@ def _lithium(subject: Examined) -> Iterator[Diagnostic]:
         ambient = place.ambient.si if place.ambient else None
         warm = ambient is not None and ambient >= WARM_LOCATION
         if place.zone == "engine_bay" or (battery.starts_engine and not place.zone) or warm:
-            yield ENGINE_BAY.finding(
-                Severity.CAUTION,
+            yield ENGINE_BAY.caution(
                 sentence(
                     "{battery}: fitted at {place}" + ("" if ambient is None else " ({degrees})"),
                     battery=battery.title,
@@ -140,8 +136,7 @@ def _lithium(subject: Examined) -> Iterator[Diagnostic]:
         managed = battery.management.coldest_charge if battery.management else None
         blocked = managed is not None and managed.si >= row.charge_from
         if row.coldest is None and not blocked:
-            yield COLD.finding(
-                Severity.CAUTION,
+            yield COLD.caution(
                 sentence(
                     "{battery}: no charge below {least}; how cold {place} gets is not stated, nor what blocks it",
                     battery=battery.title,
@@ -194,8 +189,7 @@ def _gas(subject: Examined) -> Iterator[Diagnostic]:
         path = f"batteries.{battery.id}"
         if not inside and battery.at in engine:
             if battery.chemistry == "flooded" and not place.zone:
-                yield GAS.finding(
-                    Severity.NOTE,
+                yield GAS.note(
                     f"{battery.title}: liquid acid at {place.title}, taken to be under the bonnet; inside it would "
                     "need a tube to the outside",
                     path,
@@ -205,8 +199,7 @@ def _gas(subject: Examined) -> Iterator[Diagnostic]:
             continue
         if battery.chemistry == "agm":
             if inside:
-                yield GAS.finding(
-                    Severity.CAUTION,
+                yield GAS.caution(
                     f"{battery.title}: AGM at {place.title} without a vent tube stated; overcharged, it vents inside",
                     path,
                 )
@@ -244,8 +237,7 @@ def _off_system(subject: Examined) -> Iterator[Diagnostic]:
         if not stated:
             rested = open_circuit_voltage(battery.chemistry, 0.5, battery.cells)
         if not OF_SYSTEM[0] <= rested / nominal <= OF_SYSTEM[1]:
-            yield OFF_SYSTEM.finding(
-                Severity.STOP,
+            yield OFF_SYSTEM.stop(
                 f"{battery.title}: {battery.cells} cells, {rested:.1f} V at rest{half}, in a {nominal:.0f} V system",
                 f"batteries.{battery.id}",
             )

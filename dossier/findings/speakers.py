@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from dossier.acoustics.level import mean_power_fraction
 from dossier.buildfile.model import Amplifier, LoadCase, Speaker
-from dossier.diagnostic import Diagnostic, Severity
+from dossier.diagnostic import Diagnostic
 from dossier.electrical.speakers import reachable_impedances, terminal_voltage
 from dossier.equipment.amplifiers import impedance_of
 from dossier.findings.rule import BY_CODE, Examined
@@ -38,8 +38,7 @@ def _power(subject: Examined, speaker: Speaker, row: AmplifierRow) -> Iterator[D
     worst = max(played, key=_share)
     watts = full * _share(worst)
     if watts > rated.si * SAME:
-        yield OVER_POWER.finding(
-            Severity.CAUTION,
+        yield OVER_POWER.caution(
             f"{speaker.title}: {watts:.0f} W reach each driver in {worst.title}, rated {rated.si:.0f} W",
             f"speakers.{speaker.id}.rated_power",
         )
@@ -64,8 +63,7 @@ def _wired(amplifier: Amplifier, speaker: Speaker, row: AmplifierRow) -> Iterato
     if len(row.speakers) > 1 or any(1 / SAME <= z / one <= SAME for z in loads for one in ratings):
         return
     at, watts = min(amplifier.rated, key=lambda one: one[0].si)
-    yield UNREACHABLE.finding(
-        Severity.NOTE,
+    yield UNREACHABLE.note(
         f"{row.title}: rated {watts.si:.0f} W at {at.si:g} Ω; {speaker.title} can be wired to "
         f"{' or '.join(f'{z:.3g}' for z in loads)} Ω, never to that; as wired, {row.load_ohm:.3g} Ω, it gives "
         f"{row.rated_w:.0f} W",

@@ -43,8 +43,7 @@ def findings(subject: Examined) -> Iterator[Diagnostic]:
     spare = max(cruise.balances[0], 0.0) if cruise else 0.0
     given = min(spare, accepts) * max(HOUR - system.stops * each, 0.0)
     if taken > given:
-        yield DRAIN.finding(
-            Severity.CAUTION,
+        yield DRAIN.caution(
             f"{system.stops} stops of {each:.0f} s at {load_a(amperes)} A (music at 1/8 power) take "
             f"{taken / HOUR:.0f} Ah in an hour; driving in between gives back {int(given / HOUR)} Ah at most",
             path,

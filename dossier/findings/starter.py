@@ -26,8 +26,7 @@ def findings(subject: Examined) -> Iterator[Diagnostic]:
             yield FUSE.finding(severity, f"{fuse.title}: {fuse.carries.words}", f"{fuse.path}.rating")
     for cable in found.cables:
         if cable.hottest is not None and cable.insulation is not None and cable.hottest > cable.insulation:
-            yield CABLE.finding(
-                Severity.CAUTION,
+            yield CABLE.caution(
                 sentence(
                     "{cable}: {amperes:.0f} A of the starter for 10 s heat it to {hottest}, its insulation is made for "
                     "{rating}",
@@ -42,8 +41,7 @@ def findings(subject: Examined) -> Iterator[Diagnostic]:
     rows = [r for r in subject.storage.reserve if r.at_starter is not None and (r.cranking or 0.0) >= starts]
     least = min([found.at_starter, *(r.at_starter or 0.0 for r in rows)])
     if least < starts and found.way > 0.0:
-        yield CABLE.finding(
-            Severity.CAUTION,
+        yield CABLE.caution(
             f"{least:.1f} V are left at the starter; the way there takes {found.way * 1e3:.1f} mΩ, "
             f"{found.warm * found.way:.1f} V at {found.warm:.0f} A",
             f"cables.{max(found.cables, key=lambda c: c.drop).cable}" if found.cables else "vehicle",

@@ -34,8 +34,7 @@ def findings(subject: Examined) -> Iterator[Diagnostic]:
     low = [r for r in held.reserve if r.cranking is not None and r.cranking < starts]
     if low:
         worst = min(low, key=lambda r: r.cranking or 0.0)
-        yield CRANKING.finding(
-            Severity.CAUTION,
+        yield CRANKING.caution(
             sentence(
                 "{volts} V while cranking at {cold} with the reserve left",
                 volts=low_v(worst.cranking or 0.0),
@@ -54,8 +53,7 @@ def findings(subject: Examined) -> Iterator[Diagnostic]:
             "batteries",
         )
     if held.payload is not None and held.added_mass > held.payload:
-        yield PAYLOAD.finding(
-            Severity.STOP,
+        yield PAYLOAD.stop(
             sentence(
                 "{added} are added, {left} are left",
                 added=Measure("mass", held.added_mass, Way.UP, 0),
@@ -68,4 +66,4 @@ def findings(subject: Examined) -> Iterator[Diagnostic]:
         places = subject.build.places
         first = min(unknown, key=lambda m: places[m.path].line if m.path in places else 0)
         headline = f"not stated: {', '.join(m.title for m in unknown)}"
-        yield MASS_UNKNOWN.finding(Severity.NOTE, headline, first.path)
+        yield MASS_UNKNOWN.note(headline, first.path)

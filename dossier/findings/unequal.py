@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from datetime import date
 from itertools import combinations
 
-from dossier.diagnostic import Diagnostic, Severity
+from dossier.diagnostic import Diagnostic
 from dossier.equipment.feeding import joined
 from dossier.findings.rule import BY_CODE, Examined
 from dossier.reader.promised import load_a
@@ -30,8 +30,7 @@ def findings(subject: Examined) -> Iterator[Diagnostic]:
             continue
         high, low = (one, other) if apart > 0.0 else (other, one)
         ohms = one.pulse.nominal + other.pulse.nominal
-        yield UNEQUAL.finding(
-            Severity.CAUTION,
+        yield UNEQUAL.caution(
             f"{high.title} rests at {high.open_circuit.nominal:.1f} V, {low.title} at {low.open_circuit.nominal:.1f} "
             f"V: up to {load_a(abs(apart) / ohms)} A from one to the other at first",
             f"batteries.{low.id}",
@@ -46,8 +45,7 @@ def _aged(subject: Examined, one: str, other: str) -> Iterator[Diagnostic]:
         return
     days = (date.fromisoformat(new.in_service) - date.fromisoformat(old.in_service)).days
     if days > APART_DAYS:
-        yield OLD.finding(
-            Severity.CAUTION,
+        yield OLD.caution(
             f"{old.title} in service since {old.in_service}, {new.title} since {new.in_service}: {days / 365.25:.1f} "
             "years apart",
             f"batteries.{old.id}.in_service",

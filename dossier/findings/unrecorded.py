@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from dossier.buildfile.model import Build
-from dossier.diagnostic import Diagnostic, Severity
+from dossier.diagnostic import Diagnostic
 from dossier.findings.rule import BY_CODE, Examined
 from dossier.frozen import dataclass
 from dossier.reader.promised import fault_ka
@@ -50,8 +50,7 @@ def findings(subject: Examined) -> Iterator[Diagnostic]:
     for joint in joints(subject.build):
         most = faults.get(joint.location)
         fault = "" if most is None else f"; a fault there is fed by up to {fault_ka(most)} kA"
-        yield JOINED.finding(
-            Severity.CAUTION,
+        yield JOINED.caution(
             f"{', '.join(joint.sources)} and {', '.join(joint.fed)}, both at "
             f"{subject.build.locations[joint.location].title}, are joined without a recorded cable or fuse{fault}",
             f"{joint.path}.at",
@@ -66,8 +65,7 @@ def _over_a_contact(build: Build) -> Iterator[Diagnostic]:
     for coupling in build.couplings.values():
         for source, other in ((coupling.start, coupling.end), (coupling.end, coupling.start)):
             if source in stores and other in devices:
-                yield JOINED.finding(
-                    Severity.CAUTION,
+                yield JOINED.caution(
                     f"{stores[source]} and {devices[other]} are joined by {coupling.title} alone, without a recorded "
                     "cable or fuse",
                     f"couplings.{coupling.id}",

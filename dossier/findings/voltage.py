@@ -35,8 +35,7 @@ _BY_KIND = {
 def findings(subject: Examined) -> Iterator[Diagnostic]:
     """Everything the load cases show."""
     if subject.build.amplifier_limit == Limit(None, None, None):
-        yield NOT_JUDGED.finding(
-            Severity.NOTE,
+        yield NOT_JUDGED.note(
             "No limit is stated for the voltage at the amplifiers: what the load cases leave is not judged",
             "load_cases",
         )
@@ -59,8 +58,7 @@ def findings(subject: Examined) -> Iterator[Diagnostic]:
             for check in location.limits:
                 if check.volts is None or check.holds:  # a collapse is said of the amplifier
                     continue
-                yield VEHICLE_LOW.finding(
-                    Severity.CAUTION,
+                yield VEHICLE_LOW.caution(
                     f"{case.title}: {location.title} falls to {low_v(check.volts)} V ({_WORDS[check.statistic]}), "
                     f"limit {limit_v(check.limit)} V",
                     f"load_cases.{case.id}",
@@ -84,8 +82,7 @@ def _drop(subject: Examined, case: LoadCaseResult) -> Iterator[Diagnostic]:
                 lost.append((float(np.nanmax(places[place] - one.mean)), title, one.title))
     if lost and max(lost)[0] > limit.si:
         drop, store_title, title = max(lost)
-        yield DROP.finding(
-            Severity.CAUTION,
+        yield DROP.caution(
             f"{case.title}: {up(drop, 2)} V are lost from {store_title} to {title}, limit {limit_v(limit.si)} V",
             "limits.voltage_drop",
         )

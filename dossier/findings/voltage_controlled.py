@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from dossier.buildfile.model import Build
-from dossier.diagnostic import Diagnostic, Severity
+from dossier.diagnostic import Diagnostic
 from dossier.equipment.buses import path_between
 from dossier.findings.rule import BY_CODE, Examined
 from dossier.reader.promised import limit_v, low_v
@@ -21,22 +21,19 @@ def findings(subject: Examined) -> Iterator[Diagnostic]:
     for row in subject.charging.relays:
         if row.kind == "dc_dc":
             if row.lowest is not None and row.lowest < row.acts_below:
-                yield CONVERTER_STOPS.finding(
-                    Severity.CAUTION,
+                yield CONVERTER_STOPS.caution(
                     f"{row.title}: needs {limit_v(row.acts_below)} V, "
                     f"its input falls to {low_v(row.lowest)} V in {row.case}",
                     f"supplies.{row.id}",
                 )
         elif row.words is Does.RARELY_CLOSES and not _charged_otherwise(subject.build, row.id):
-            yield RELAY_OPEN.finding(
-                Severity.CAUTION,
+            yield RELAY_OPEN.caution(
                 f"{row.title}: closes at {limit_v(row.acts_above)} V, but the alternator holds "
                 f"{low_v(row.highest)} V while driving",
                 f"couplings.{row.id}",
             )
         elif row.words is Does.OPENS_UNDER_BASS and row.lowest is not None:
-            yield RELAY_BASS.finding(
-                Severity.CAUTION,
+            yield RELAY_BASS.caution(
                 f"{row.title}: opens at {limit_v(row.acts_below)} V, it sees {low_v(row.lowest)} V in {row.case}",
                 f"couplings.{row.id}",
             )

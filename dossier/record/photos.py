@@ -15,7 +15,7 @@ from dossier.assessment.overview import verdict
 from dossier.buildfile.attached_files import BesideError, folder_of, read_beside
 from dossier.buildfile.model import Build
 from dossier.buildfile.recorded import Photo
-from dossier.diagnostic import Diagnostic, Severity
+from dossier.diagnostic import Diagnostic
 from dossier.findings.record import LOGO, PHOTO
 from dossier.record.logo import prepared_logo
 from dossier.record.pictures import MOST_TOGETHER, PhotoRefusedError, flat, opened_picture
@@ -56,7 +56,7 @@ def prepared(build: Build) -> tuple[tuple[Picture, ...], tuple[Diagnostic, ...]]
 def refusal(build: Build, photo: Photo, why: str) -> Diagnostic:
     """The finding for a photo that is not taken in."""
     path = f"photos.{photo.id}.file"
-    finding = PHOTO.finding(Severity.CAUTION, f"Photo `{photo.id}` ({photo.file}): {why}", path)
+    finding = PHOTO.caution(f"Photo `{photo.id}` ({photo.file}): {why}", path)
     return replace(finding, where=build.places.get(path))
 
 
@@ -64,7 +64,7 @@ def _no_logo(build: Build, why: str) -> Diagnostic:
     path = "workshop.logo"
     assert build.kept.workshop is not None  # it named one
     whose = " of the configuration file" if build.configuration else ""
-    finding = LOGO.finding(Severity.CAUTION, f"The logo{whose} ({build.kept.workshop.logo}): {why}", path)
+    finding = LOGO.caution(f"The logo{whose} ({build.kept.workshop.logo}): {why}", path)
     return replace(finding, where=build.places.get(path))
 
 

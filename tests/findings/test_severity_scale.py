@@ -15,10 +15,14 @@ from dossier.findings.every import FAMILIES, RULES
 from dossier.findings.rule import Danger, Rule
 
 OF = {rule.code: rule.danger for rule in RULES}
+FIXED = ("stop", "caution", "note")  # the ways of a rule to make a finding of one severity
+WAYS = (*FIXED, "finding")
 
 
 def severities(call: ast.Call) -> set[Severity]:
-    """Every severity that the first argument of a call can be, as far as it is written there."""
+    """Every severity that a call gives: by its name, or by its first argument as far as it is written there."""
+    if isinstance(call.func, ast.Attribute) and call.func.attr in FIXED:
+        return {Severity[call.func.attr.upper()]}
     names = {node.attr for node in ast.walk(call.args[0]) if isinstance(node, ast.Attribute)}
     return {Severity[name] for name in names & set(Severity.__members__)}
 
@@ -26,7 +30,7 @@ def severities(call: ast.Call) -> set[Severity]:
 def calls(family: object) -> Iterator[tuple[int, Danger, set[Severity]]]:
     """Where a family makes findings: line, danger of the rule or of that finding, severities written there."""
     for node in ast.walk(ast.parse(Path(str(getattr(family, "__file__", ""))).read_text(encoding="utf-8"))):
-        if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and node.func.attr == "finding":
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and node.func.attr in WAYS:
             rule = getattr(family, node.func.value.id, None) if isinstance(node.func.value, ast.Name) else None
             stated = [k.value for k in node.keywords if k.arg == "danger"]
             less = [n.attr for one in stated for n in ast.walk(one) if isinstance(n, ast.Attribute)]
