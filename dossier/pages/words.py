@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Mapping
 from typing import Final
 
 from dossier.buildfile.model import Build, Quantity
@@ -151,6 +151,16 @@ def capital(words: str) -> str:
 def name(title: str, signs: int = 80) -> str:
     """A title where it only refers to something: capital, on one line, bounded; the register prints it whole."""
     return capital(plain(title, signs))
+
+
+def lettered(many: Iterable[str]) -> dict[str, str]:
+    """A letter for each of ``many`` that differ: a table names it, and a line below says once what it stands for."""
+    return {words: chr(ord("a") + at) if at < 26 else str(at + 1) for at, words in enumerate(dict.fromkeys(many))}
+
+
+def told(letters: Mapping[str, str]) -> str:
+    """The line below the table."""
+    return "; ".join(f"{letter}: {words}" for words, letter in letters.items())
 
 
 def place_of(build: Build, key: str) -> str:

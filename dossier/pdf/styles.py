@@ -57,6 +57,7 @@ def _all() -> dict[str, Any]:
         _style("body", style.BODY, after=5),
         _style("small", (7.8, 10.3), after=2),
         _style("item", style.BODY, after=2, indent=12),
+        _style("item_small", (7.8, 10.3), after=2, indent=9),
         _style("item_large", (10.4, 14.0), after=2, indent=14),
         _style("note", style.CAPTION, colour=style.MUTED, after=4),
         _style("caption", style.CAPTION, colour=style.MUTED, before=2, after=8),

@@ -41,7 +41,7 @@ NOTE1_FACTORS: Final[Mapping[float, float]] = MappingProxyType(
 """Insulation rating [degC] -> factor inside an engine space (50 degC)."""
 
 AMBIENT_FORMULA_SOURCE: Final = Source(
-    "NEC 310.15(B) ambient ladder", "2014", "sqrt((Ti - Ta)/(Ti - 30))", Status.DERIVED
+    "NEC 310.15(B) ambient ladder", "2014", "√((Ti − Ta) / (Ti − 30))", Status.DERIVED
 )
 
 BUNDLING_NEC_SOURCE: Final = Source("NEC", "2014", "Table 310.15(B)(3)(a)", Status.READ_SECOND_HAND)
@@ -51,7 +51,7 @@ BUNDLING_NEC: Final = ((3, 1.0), (6, 0.8), (9, 0.7), (20, 0.5), (30, 0.45), (40,
 BUNDLING_MARINE: Final = ((2, 1.0), (3, 0.7), (6, 0.6), (24, 0.5), (None, 0.4))
 
 BUNDLING_TOUCHING_SOURCE: Final = Source(
-    "perimeter of equal cables that touch, over that of as many alone", "", "sqrt(P/(n pi d))", Status.DERIVED
+    "perimeter of equal cables that touch, over that of as many alone", "", "√(P / (n π d))", Status.DERIVED
 )
 
 ISO10133_SOURCE: Final = Source(

@@ -20,7 +20,7 @@ from dossier.reader.wording import lines, say, terms
 from dossier.results.overview import Results
 from dossier.results.recorded import DueRow
 
-_LOG_LINES: Final = (6, 30)  # at least, at most
+_LOG_LINES: Final = (6, 12)  # at least, at most
 _ANSWERS: Final = {"accepted": Severity.OK, "declined": Severity.CAUTION, "open": Severity.NOTE}
 
 

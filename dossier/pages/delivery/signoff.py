@@ -28,10 +28,9 @@ _STATES: Final = {
     "not_verified": Severity.CAUTION,
     "limitation": Severity.CAUTION,
 }
-_REMARK_LINES: Final = (3, 16)  # at least, at most
+_REMARK_LINES: Final = (3, 6)  # at least, at most
 _NAMED: Final = 12  # attached files named on paper
 CODE_SIZE: Final = 62.0
-_WORDED, _BOXED = 0.25, 0.1  # share of a column for what was recorded, or for boxes alone
 
 
 def checklist(build: Build, results: Results, stamp: Stamp) -> list[Any]:
@@ -48,14 +47,13 @@ def checklist(build: Build, results: Results, stamp: Stamp) -> list[Any]:
 def check_table(rows: Sequence[CheckRow]) -> Any:
     """The points of a group in two columns, read downwards, each with the name the build file calls it by."""
     high = (len(rows) + 1) // 2
-    state = _WORDED if any(one.state for one in rows) else _BOXED
-    return columns([[_half(half, state)] if half else [] for half in (rows[:high], rows[high:])])
+    return columns([[_half(half)] if half else [] for half in (rows[:high], rows[high:])])
 
 
-def _half(rows: Sequence[CheckRow], state: float) -> Any:
+def _half(rows: Sequence[CheckRow]) -> Any:
     return table_of(
         rows,
-        [Column("", _state, share=state), Column("", _point, share=1.0 - state)],
+        [Column("", lambda one: "" if one.state else _box(), share=0.07), Column("", _point, share=0.93)],
         total=(style.LIVE_WIDTH - style.GUTTER) / 2,
         head=False,
         tight=True,
@@ -67,12 +65,6 @@ def _box() -> Any:
     return rich(f'<font size="11">{markup(TICK_BOX)}</font>', "cell")
 
 
-def _state(one: CheckRow) -> Any:
-    if not one.state:
-        return _box()
-    return rich(state_of(one), "cell")
-
-
 def state_of(one: CheckRow) -> str:
     """Markup of a recorded state: its sign and word."""
     return mark(_STATES[one.state], terms("safety.states")[one.state])
@@ -81,7 +73,8 @@ def state_of(one: CheckRow) -> str:
 def _point(one: CheckRow) -> Any:
     behind = " · ".join(markup(part) for part in (one.id, who(one)) if part)
     small = f'<font color="{style.MUTED}" size="6.8">{behind}</font>'
-    return rich(f"{markup(one.words)} {small}", "cell")
+    state = f"{state_of(one)} " if one.state else ""
+    return rich(f"{state}{markup(one.words)} {small}", "cell")
 
 
 def who(one: CheckRow) -> str:

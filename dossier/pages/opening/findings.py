@@ -37,8 +37,8 @@ def findings(build: Build, results: Results, stamp: Stamp) -> list[Any]:
             table_of(
                 [group for level in _LEVELS for group in grouped(results.findings, level)],
                 [
-                    Column(say("findings.severity"), lambda group: rich(mark(group[0].severity), "cell"), share=0.13),
-                    Column(say("columns.finding"), lambda group: _findings(tags, group), share=0.87),
+                    Column(say("findings.severity"), lambda group: rich(mark(group[0].severity), "cell"), share=0.1),
+                    Column(say("columns.finding"), lambda group: _findings(tags, group), share=0.9),
                 ],
                 tight=True,
             )

@@ -7,7 +7,8 @@ from typing import Any
 from dossier.buildfile.model import Build
 from dossier.pages.section import Stamp
 from dossier.pages.words import NONE, fixed, word
-from dossier.pdf.flow import heading, rich, text, together
+from dossier.pdf.flow import TwoColumns, heading, rich, text
+from dossier.pdf.lists import listed
 from dossier.pdf.tables import Column, data_table, num, table_of
 from dossier.pdf.text import markup, plain
 from dossier.reader.wording import lines, say
@@ -40,26 +41,23 @@ def measure_next(build: Build, results: Results, stamp: Stamp) -> list[Any]:
             story.append(rich(f"\u2022 {markup(said)}"))
     story.append(heading(say("measure.how_to_measure"), 2, "measure-how"))
     story.append(text(say("measure.before_any_of_it")))
-    story += [rich(f"\u2022 {markup(line)}") for line in lines("measure.safety")]
+    steps = listed(lines("measure.safety"), "item_small")
     for number, how in enumerate(found.measurements, start=1):
         tells = "; ".join(plain(c, 120) for c in how.covers)
-        story.append(
-            together(
-                text(f"{number}. {how.title}", "heading_3"),
-                rich(
-                    say(
-                        "measure.tells_known_exactly_the_band_of"
-                        if number == 1
-                        else "measure.tells_known_too_the_band_of",
-                        tells=markup(tells),
-                        narrows=fixed(how.narrows),
-                        instruments=markup(how.instruments),
-                    )
+        steps += [
+            text(f"{number}. {how.title}", "heading_3"),
+            rich(
+                say(
+                    "measure.tells_known_exactly_the_band_of" if number == 1 else "measure.tells_known_too_the_band_of",
+                    tells=markup(tells),
+                    narrows=fixed(how.narrows),
+                    instruments=markup(how.instruments),
                 ),
-                *(rich(f"{chr(96 + k)})&nbsp; {markup(step)}") for k, step in enumerate(how.steps, start=1)),
-            )
-        )
-    return story
+                "small",
+            ),
+            *(rich(f"{chr(96 + k)})&nbsp; {markup(step)}", "small") for k, step in enumerate(how.steps, start=1)),
+        ]
+    return [*story, TwoColumns(steps)]
 
 
 def _table(found: Sensitivity) -> Any:

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import Any, Final, Protocol
+from typing import Any, Protocol
 
 from dossier.buildfile.model import Build
 from dossier.diagnostic import Severity
 from dossier.pages.proof.readings_told import readings_told
 from dossier.pages.section import Stamp
-from dossier.pages.words import NONE, at_least, fixed, low_v, minutes, name, with_signs
+from dossier.pages.words import NONE, at_least, fixed, lettered, low_v, minutes, name, told, with_signs
 from dossier.pdf.flow import heading, rich, text
 from dossier.pdf.marks import mark
 from dossier.pdf.tables import Column, data_table, num, table_of
@@ -17,8 +17,6 @@ from dossier.pdf.text import markup, plain
 from dossier.reader.wording import say, terms
 from dossier.results.overview import Results
 from dossier.results.recorded import BesideRow, Ceiling, JointRow, Origin, PermittedRow, ProofRow, ReadingRow, SoundRow
-
-_LETTERS: Final = 26
 
 
 class HasOrigin(Protocol):
@@ -78,11 +76,7 @@ def _where(one: ReadingRow) -> Any:
 
 def letters(rows: Sequence[HasOrigin]) -> Mapping[str, str]:
     """A letter for whoever measured with whatever, when and where: said once below the table."""
-    return {words: _letter(at) for at, words in enumerate(dict.fromkeys(taken(one.origin) for one in rows))}
-
-
-def _letter(at: int) -> str:
-    return chr(ord("a") + at) if at < _LETTERS else str(at + 1)
+    return lettered(taken(one.origin) for one in rows)
 
 
 def taken_column(letters: Mapping[str, str]) -> Column[Any]:
@@ -92,7 +86,7 @@ def taken_column(letters: Mapping[str, str]) -> Column[Any]:
 
 def origins(letters: Mapping[str, str]) -> Any:
     """What the letters stand for."""
-    return text("; ".join(f"{letter}: {words}" for words, letter in letters.items()), "note")
+    return text(told(letters), "note")
 
 
 def taken(origin: Origin, *, revision: bool = True) -> str:

@@ -37,7 +37,7 @@ def fuse_answers(build: Build, results: Results) -> list[Any]:
         table_of(
             fuses,
             [
-                Column(say("columns.fuse"), lambda one: _who(tag_at(tags, one.path), one), row_head=True, share=2.5),
+                Column(say("columns.fuse"), lambda one: _who(tag_at(tags, one.path), one), row_head=True, share=1.9),
                 *(_asked(question, which) for which, question in enumerate(questions)),
             ],
             tight=True,

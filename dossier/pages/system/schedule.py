@@ -9,7 +9,20 @@ from dossier.buildfile.model import Build
 from dossier.buildfile.tags import tag_at, tags_of
 from dossier.pages.section import Stamp
 from dossier.pages.system.fuse_answers import fuse_answers
-from dossier.pages.words import at_least, at_most, fixed, minutes, name, place_of, shown, used, with_unit, word
+from dossier.pages.words import (
+    at_least,
+    at_most,
+    fixed,
+    lettered,
+    minutes,
+    name,
+    place_of,
+    shown,
+    told,
+    used,
+    with_unit,
+    word,
+)
 from dossier.pdf.flow import heading, rich, text
 from dossier.pdf.tables import Column, num, table_of
 from dossier.pdf.text import markup, plain
@@ -31,8 +44,8 @@ def schedule(build: Build, results: Results, stamp: Stamp) -> list[Any]:
         table_of(
             rows,
             [
-                Column(say("columns.conductor"), lambda row: _conductor(build, row), row_head=True, share=1.5),
-                Column(say("columns.size"), lambda row: _size(row, units), share=0.85),
+                Column(say("columns.conductor"), lambda row: _conductor(build, row), row_head=True, share=2.3),
+                Column(say("columns.size"), lambda row: _size(row, units), share=1.0),
                 num(say("schedule.length", sign=units.sign("run")), lambda row: shown(units, "run", row.length)),
                 num(say("schedule.resist_m"), lambda row: fixed(1e3 * row.resistance, 2)),
                 num(say("schedule.rms_run_a"), lambda row: at_least(row.rms)),
@@ -101,7 +114,7 @@ def _warmth(rows: tuple[ConductorRow, ...], units: Units) -> list[Any]:
     warm = [(row, row.warmth) for row in rows if row.warmth is not None]
     if not warm:
         return []
-    degrees = units.sign("temperature")
+    degrees, cases = units.sign("temperature"), lettered(one.case for _, one in warm)
 
     def warmth(celsius: float | None, way: Way = Way.UP) -> str:
         return shown(units, "temperature", celsius, way)
@@ -112,8 +125,8 @@ def _warmth(rows: tuple[ConductorRow, ...], units: Units) -> list[Any]:
         table_of(
             warm,
             [
-                Column(say("columns.conductor"), lambda one: name(one[0].title), row_head=True, share=1.1),
-                Column(say("schedule.load_case_that_heats_it_most"), lambda one: name(one[1].case), share=1.3),
+                Column(say("columns.conductor"), lambda one: name(one[0].title), row_head=True),
+                Column(say("schedule.load_case_that_heats_it_most"), lambda one: cases[one[1].case], share=0.2),
                 num(say("schedule.rms_run_a"), lambda one: at_least(one[1].rms)),
                 num(say("schedule.lasts"), lambda one: _lasts(one[1])),
                 num(say("schedule.starts_at", degrees=degrees), lambda one: warmth(one[1].start)),
@@ -124,12 +137,14 @@ def _warmth(rows: tuple[ConductorRow, ...], units: Units) -> list[Any]:
             ],
             alike=1,
             tight=True,
+            after=2.0,
         ),
+        text(told(cases), "note"),
     ]
 
 
 def _lasts(one: Warmth) -> str:
-    return say("schedule.continuous") if one.seconds is None else f"{one.seconds:.0f} s"
+    return say("schedule.continuous") if one.seconds is None else minutes(one.seconds, up=True)
 
 
 def _may_last(one: Warmth) -> str:

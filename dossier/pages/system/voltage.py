@@ -20,8 +20,9 @@ from dossier.results.overview import Results
 from dossier.results.ripple import RippleReading
 from dossier.results.sag import AmplifierSag, Kept, LimitCheck, LoadCaseResult, OutcomeKind, Reading, SourceShare
 
-_HALF = (style.LIVE_WIDTH - style.GUTTER) / 2
-_HIGH = 104.0  # pt, of a figure: two load cases to a page
+_ROOM = style.LIVE_WIDTH - style.GUTTER
+_SHARES = (0.58, 0.42)  # of places, whose names are long, and of sources
+_HIGH = 96.0  # pt, of a figure: two load cases to a page
 
 
 def voltage(build: Build, results: Results, stamp: Stamp) -> list[Any]:
@@ -78,7 +79,8 @@ def _case(case: LoadCaseResult) -> list[Any]:
         body.append(text(left, "note"))
     body += [_amplifiers(case), *_outcomes(case)]
     if len(case.locations) + len(case.sources) <= 24:
-        body.append(columns([[_locations(case, _HALF)], [_sources(case, _HALF)]]))
+        places, sources = (_ROOM * share for share in _SHARES)
+        body.append(columns([[_locations(case, places)], [_sources(case, sources)]], shares=_SHARES))
         return [heading(case.title, 2, f"case-{case.id}"), together(*body)]
     return [
         heading(case.title, 2, f"case-{case.id}"),
@@ -148,6 +150,8 @@ def _amplifiers(case: LoadCaseResult) -> Any:
             num(say("columns.lost_db")),
         ],
         [_amplifier(group) for group in rows],
+        tight=True,
+        after=4.0,
     )
 
 
