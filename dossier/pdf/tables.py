@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Sequence
-from itertools import pairwise
+from itertools import compress, pairwise
 from typing import Any, Generic, TypeVar
 
 from reportlab.lib.colors import HexColor
@@ -23,6 +23,7 @@ _TALL = style.LIVE_HEIGHT / 3.0
 _PAD = 2.0
 _GAP_TEXT, _GAP_NUMBER = 10.0, 9.0
 _LEAST_TEXT = 34.0
+_DASH = "—"
 _DECIMAL = re.compile(r"[+−-]?\d[\d\u00a0\u202f]*(?:\.\d+)?")  # a number and nothing else
 
 
@@ -167,7 +168,12 @@ def _on_the_point(cells: Sequence[Cell]) -> None:
 
 
 def table_of(
-    rows: Iterable[_Row], columns: Sequence[Column[_Row] | None], *, alike: int = 0, **layout: Any
+    rows: Iterable[_Row],
+    columns: Sequence[Column[_Row] | None],
+    *,
+    alike: int = 0,
+    filled: bool = False,
+    **layout: Any,
 ) -> DataTable:
     """A table that says of each column what a row gives it.
 
@@ -175,13 +181,17 @@ def table_of(
         rows: anything the columns understand; without any, a line of dashes.
         columns: left to right; None is left out.
         alike: how many columns name what a row is about: rows equal behind them become one; 0 keeps every row.
+        filled: leave out number columns in which nothing but dashes would stand.
         layout: as for ``data_table``.
     """
     kept = [column for column in columns if column]
     cells = [[column.cell(row) if column.cell else "" for column in kept] for row in rows]
+    if filled:
+        said = [not one.number or any(row[at] != _DASH for row in cells) for at, one in enumerate(kept)]
+        kept, cells = list(compress(kept, said)), [list(compress(row, said)) for row in cells]
     if alike:
         cells = _alike(cells, alike)
-    return data_table(kept, cells or [["—"] * len(kept)], **layout)
+    return data_table(kept, cells or [[_DASH] * len(kept)], **layout)
 
 
 def _alike(rows: Sequence[Sequence[Cell]], named: int) -> list[list[Cell]]:

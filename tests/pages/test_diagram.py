@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+import re
 from itertools import pairwise
 from pathlib import Path
 
@@ -129,12 +130,22 @@ def test_demos_with_voltages_and_fault_currents(demo: Path) -> None:
             written = {label.words for label in display.labels}
             assert {one.words for one in wires.conductors} <= written
             assert display.shortened == set()
-            assert not any(label.turned for label in display.labels if label.words[0] in "WTKQF")
             assert min(label.size for label in display.labels) >= 7.0
-        seen = {one.id for case in results.load_cases for one in case.locations}
+        banded = {one.id for one in wires.stations}
+        seen = {one.id for case in results.load_cases for one in case.locations} & banded
         assert seen
         assert sum("lowest mean" in one or "collapses" in one for one in words) == len(seen)
-        assert sum("fault up to" in one for one in words) == len(results.protection.places) > 0
+        assert sum("fault up to" in one for one in words) == sum(p.location in banded for p in results.protection.places) > 0
+
+
+def test_a_joint_has_no_band() -> None:
+    """A location where nothing stands has no band: returns go to the body, a cable to its converter; no tag is lost."""
+    build = read_build(next(path for path in DEMOS if path.stem == "estate-handover"))
+    wires, (display,) = drawings(build, None)
+    assert set(build.locations) - {one.id for one in wires.stations} == {"body_front", "boot_input"}
+    written = " ".join(label.words for label in display.labels)
+    assert all(re.search(rf"\b{one.tag}\b", written) for one in wires.tags)
+    assert {one.tag for one in wires.tags if one.tag[0] == "W"} == {f"W{n}" for n in range(1, len(build.cables) + 1)}
 
 
 @pytest.mark.long

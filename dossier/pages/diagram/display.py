@@ -64,7 +64,7 @@ class Shape:
 
 @dataclass(frozen=True, slots=True)
 class Label:
-    """One line of text; ``x``, ``y`` is its base line at the anchor; turned text reads upwards."""
+    """One line of text; ``x``, ``y`` is its base line at the anchor."""
 
     words: str
     x: float
@@ -72,7 +72,6 @@ class Label:
     size: float  # pt
     bold: bool = False
     anchor: str = "left"  # left | middle | right
-    turned: bool = False
     colour: str = style.INK
 
     @property
@@ -85,8 +84,6 @@ class Label:
         """The rectangle the text fills, from its descenders to the height of its capitals."""
         back = {"left": 0.0, "middle": 0.5, "right": 1.0}[self.anchor] * self.length
         up, down = self.size * CAP / MM, self.size * DESCENT / MM
-        if self.turned:
-            return Box(self.x - up, self.y + back - self.length, self.x + down, self.y + back)
         return Box(self.x - back, self.y - up, self.x - back + self.length, self.y + down)
 
 
@@ -169,11 +166,10 @@ class Display:
         *,
         bold: bool = False,
         anchor: str = "left",
-        turned: bool = False,
         colour: str = style.INK,
     ) -> Label:
         """Add a text."""
-        made = Label(words, x, y, size, bold, anchor, turned, colour)
+        made = Label(words, x, y, size, bold, anchor, colour)
         self.labels.append(made)
         return made
 

@@ -208,12 +208,11 @@ def _body(out: Display, placed: Placed) -> None:
     while y < bottom - 1.6:
         out.line(x, y, x + 1.2, y + 1.1, 0.25, style.MUTED, layer=3)
         y += 2.2
-    words = say("diagram.vehicle_body_head")
-    if bottom - top > measured(words, SMALL, True) + 2:
-        out.label(words, x + 3.9, (top + bottom) / 2, SMALL, bold=True, anchor="middle", turned=True)
+    out.height += 3.4
+    out.label(say("diagram.vehicle_body_head"), WIDTH - 0.4, out.height, SMALL, bold=True, anchor="right")
     for bond in placed.sheet.bonds:
         y = placed.taps[bond.tag, bond.station]
-        out.line(zones.minus, y, x, y, 0.6, MINUS_COLOUR, layer=2, wire=True)
+        out.line(zones.minus, y, x, y, bond.weight, MINUS_COLOUR, layer=2, wire=True)
         out.circle(zones.minus, y, 0.95, stroke="", fill=MINUS_COLOUR, layer=5)
         body(out, x, y)
-        out.label(bond.words, zones.minus + 1.4, y - 0.9, SMALL)
+        out.label(bond.words, zones.minus + 1.4, y - bond.weight / 2 - 0.6, SMALL)

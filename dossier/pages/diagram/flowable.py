@@ -94,8 +94,6 @@ class Drawing(Flowable):  # type: ignore[misc]
         self.canv.saveState()
         self.canv.setFillColor(HexColor(one.colour))
         self.canv.translate(one.x * MM, self._y(one.y))
-        if one.turned:
-            self.canv.rotate(90)
         back = {"left": 0.0, "middle": 0.5, "right": 1.0}[one.anchor]
         set_line(self.canv, one.words, 0.0, 0.0, one.size, STRONG if one.bold else BODY, back)
         self.canv.restoreState()

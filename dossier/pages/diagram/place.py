@@ -184,13 +184,13 @@ def _stack(
     sheet: Sheet, profile: Profile, zones: Zones, lanes: dict[str, int], order: dict[str, dict[int, list[str]]]
 ) -> Placed:
     placed = Placed(sheet, profile, zones, lanes, [], [])
-    pitches = {pole: _pitch(sheet, pole) for pole in (PLUS, MINUS)}
     y = 0.0
     for index, station in enumerate(sheet.stations):
         if index:
             y += profile.gap
         taps = {pole: order[pole].get(index, []) for pole in (PLUS, MINUS)}
         ends = {tag: index_of(sheet, tag, index) for pole in (PLUS, MINUS) for tag in taps[pole]}
+        pitches = {pole: _pitch(sheet, pole, station) for pole in (PLUS, MINUS)}
         minus = _with_bonds(sheet, station, taps[MINUS], ends)
         needs = [sum(sum(row_heights(row, profile)) for row in station.rows) + 0.6]
         needs += [len(one) * pitches[pole] for pole, one in ((PLUS, taps[PLUS]), (MINUS, minus))]
@@ -213,9 +213,11 @@ def _stack(
     return placed
 
 
-def _pitch(sheet: Sheet, pole: str) -> float:
-    """Height [mm] that the end of a conductor needs, with its label above and what it carries below."""
-    symbols = [UP[slot.symbol] for end in _slots(sheet, pole) for slot in end]
+def _pitch(sheet: Sheet, pole: str, station: Station) -> float:
+    """Height [mm] that the end of a conductor needs at a station, with its label above and what it carries below."""
+    ends = [(one.upper, one.upper_slots) for one in sheet.conductors if one.pole == pole]
+    ends += [(one.lower, one.lower_slots) for one in sheet.conductors if one.pole == pole]
+    symbols = [UP[slot.symbol] for at, end in ends if at == station.id for slot in end]
     if not symbols:
         return _BARE_TAP
     return _TALL_TAP if max(symbols) > UP["fuse"] else _FUSE_TAP

@@ -8,6 +8,7 @@ from dossier.buildfile.model import Build
 from dossier.pages.diagram.display import Display
 from dossier.pages.diagram.draw import draw
 from dossier.pages.diagram.flowable import Drawing
+from dossier.pages.diagram.joints import without_empty
 from dossier.pages.diagram.legend import add_legend
 from dossier.pages.diagram.sheets import sheets
 from dossier.pages.diagram.wiring import Wiring, wiring
@@ -21,7 +22,7 @@ from dossier.reader.units import Units
 from dossier.reader.wording import say
 from dossier.results.overview import Results
 
-_MOST: Final = 190.0  # mm, height of one sheet without its legend
+_MOST: Final = 184.0  # mm, height of one sheet without its legend
 
 
 def diagram(build: Build, results: Results, stamp: Stamp) -> list[Any]:
@@ -73,7 +74,7 @@ def drawings(
     build: Build, results: Results | None, units: Units = Units.METRIC, most: float = _MOST
 ) -> tuple[Wiring, list[Display]]:
     """The wiring and the display list of every sheet, legends included."""
-    wires = wiring(build, _remarks(results) if results else None)
+    wires = without_empty(wiring(build, _remarks(results) if results else None))
     displays = []
     for placed in sheets(wires, most):
         display = draw(placed)
@@ -112,7 +113,7 @@ def _alt(build: Build, wires: Wiring, number: int, total: int) -> str:
             sheet=sheet,
             stations=count(len(wires.stations), "location"),
             places=places,
-            conductors=count(len(wires.conductors) + len(wires.bonds) // 2, "conductor"),
+            conductors=count(len(build.cables), "conductor"),
         ),
         600,
     )

@@ -88,6 +88,7 @@ class Conductor:
     upper_slots: tuple[Slot, ...] = ()
     lower_slots: tuple[Slot, ...] = ()
     far: str = ""
+    is_device: bool = False  # a coupling or a converter, no cable
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,6 +98,7 @@ class Bond:
     tag: str
     station: str
     words: str
+    weight: float = 0.6
 
 
 @dataclass(frozen=True, slots=True)
@@ -288,6 +290,7 @@ def _coupling(one: Coupling, order: list[str], tags: _Tags, build: Build) -> Con
         1,
         () if at_lower else (slot,),
         (slot,) if at_lower else (),
+        is_device=True,
     )
 
 
@@ -303,7 +306,7 @@ def _converter(one: Supply, order: list[str], tags: _Tags, build: Build) -> Cond
     upper, lower = sorted((one.input_from, one.at), key=order.index)
     at_lower = lower == one.at
     above, below = ((), (slot,)) if at_lower else ((slot,), ())
-    return Conductor(tag, PLUS, upper, lower, say("diagram.converter", tag=tag), 0.6, 1, above, below)
+    return Conductor(tag, PLUS, upper, lower, say("diagram.converter", tag=tag), 0.6, 1, above, below, is_device=True)
 
 
 def _weight(cable: Cable) -> float:

@@ -25,7 +25,7 @@ from dossier.pdf.text import markup, plain
 from dossier.reader.wording import rows_of, say
 from dossier.results.overview import Results
 
-_SHEET: Final = 190.0  # mm, of a diagram on one sheet
+_SHEET: Final = 185.0  # mm, of a diagram on one sheet
 _ROOM: Final = 152.0  # mm, for it on the page to pin up
 _WHAT: Final[Column[Any]] = Column("", share=1.6)
 _PHOTO: Final = 112.0  # pt

@@ -36,7 +36,8 @@ def options(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     short, long = found.rows[0].short.seconds, found.rows[0].long.seconds
     first, *further = found.answer or ("",)
     story: list[Any] = [rich(f"<b>{markup(first)}</b>")] if first else []  # one short one: the figure stays with it
-    story.append(together(_chart(build, found), text(_caption(found), "caption")))
+    if drawn(found):  # one line alone compares nothing
+        story.append(together(_chart(build, found), text(_caption(found), "caption")))
     story += [rich(markup(sentence)) for sentence in dict.fromkeys((*further, *found.verdict)) if sentence != first]
     story += within_budget(found)
     story += _uses(found)
@@ -217,6 +218,7 @@ def _money(found: OptionComparison, units: Units) -> Any:
             ),
             num(say("options.per_volt_long", long=f"{long:.0f}", unit=unit), lambda row: _per_volt(row, base, "long")),
         ],
+        filled=True,
     )
 
 
@@ -243,6 +245,7 @@ def _charge(found: OptionComparison) -> Any:
             num(say("options.findings_added"), lambda row: str(len(row.adds)) if row.is_judged else NONE),
             num(say("options.findings_cured"), lambda row: str(len(row.cures)) if row.is_judged else NONE),
         ],
+        filled=True,
     )
 
 

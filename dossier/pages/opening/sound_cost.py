@@ -19,27 +19,29 @@ def gaps(found: OptionComparison) -> list[Any]:
     story: list[Any] = []
     for gap in found.gaps:
         rows = [[plain(title, 60), answer] for title, answer in gap.feeds]
-        story.append(heading(say("options.power_to_close_the_gap"), 2, "options-gap") if not story else text(""))
-        story.append(
-            text(
-                say(
-                    "options.gap_db_closing_it_by_amplifier",
-                    words=gap.words,
-                    gap_db=fixed(gap.gap_db),
-                    amplifier_w=fixed(gap.amplifier_w / 1e3),
-                    input_a=at_least(gap.input_a),
-                )
-            )
+        if not story:
+            story.append(heading(say("options.power_to_close_the_gap"), 2, "options-gap"))
+        words = say(
+            "options.gap_db_closing_it_by_amplifier",
+            words=gap.words,
+            gap_db=fixed(gap.gap_db),
+            amplifier_w=fixed(gap.amplifier_w / 1e3),
+            input_a=at_least(gap.input_a),
         )
-        story.append(
+        if len(rows) == 1:
+            story.append(text(f"{words} {rows[0][1].rstrip('.')}."))
+            continue
+        story += [
+            text(words),
             data_table(
                 [
                     Column(say("options.way_to_go"), share=1.0, row_head=True),
                     Column(say("options.could_it_be_fed"), share=1.4),
                 ],
                 rows,
-            )
-        )
+                tight=True,
+            ),
+        ]
     return story
 
 
@@ -57,7 +59,7 @@ def sound(found: OptionComparison) -> list[Any]:
         for row in found.rows
         for one in row.sound
     ]
-    if not rows:
+    if sum(bool(row.sound) for row in found.rows) < 2:  # one way alone stands under each load case
         return []
     if all(one.lost_db is not None and abs(one.lost_db) < _LOST_DB for row in found.rows for one in row.sound):
         return [text(say("options.no_sound_lost", most=fixed(2 * _LOST_DB)))]
