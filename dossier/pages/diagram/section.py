@@ -71,14 +71,15 @@ def sheets_of(build: Build, wires: Wiring, displays: list[Display]) -> list[Any]
 
 
 def drawings(
-    build: Build, results: Results | None, units: Units = Units.METRIC, most: float = _MOST
+    build: Build, results: Results | None, units: Units = Units.METRIC, most: float = _MOST, *, legend: bool = True
 ) -> tuple[Wiring, list[Display]]:
-    """The wiring and the display list of every sheet, legends included."""
+    """The wiring and the display list of every sheet, with or without its legend."""
     wires = without_empty(wiring(build, _remarks(results) if results else None))
     displays = []
     for placed in sheets(wires, most):
         display = draw(placed)
-        add_legend(display, placed, units)
+        if legend:
+            add_legend(display, placed, units)
         displays.append(display)
     return wires, displays
 

@@ -26,9 +26,10 @@ from dossier.reader.wording import rows_of, say
 from dossier.results.overview import Results
 
 _SHEET: Final = 185.0  # mm, of a diagram on one sheet
-_ROOM: Final = 152.0  # mm, for it on the page to pin up
+_ROOM: Final = 171.0  # mm, for it on the page to pin up
+_LEGEND: Final = 25.0  # mm, that its legend takes at most
 _WHAT: Final[Column[Any]] = Column("", share=1.6)
-_PHOTO: Final = 112.0  # pt
+_PHOTO: Final = 92.0  # pt
 
 
 def cover(build: Build, results: Results, stamp: Stamp) -> list[Any]:
@@ -94,9 +95,7 @@ def runs(build: Build, results: Results, stamp: Stamp) -> list[Any]:
 def sheet(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """One page to pin to a board: photo, key figures, best run, diagram; while a stop is open no run is shown off."""
     best = best_of(results.recorded.sound)
-    told: list[Any] = [
-        text(plain(build.record.title, 100), "title"), text(plain(build.vehicle.description, 110), "subtitle")
-    ]
+    told: list[Any] = [text(plain(build.vehicle.description, 110), "subtitle")]
     if is_stopped(results):
         told.append(text(say("entry.stopped"), "warning"))
     elif best is not None:
@@ -106,21 +105,26 @@ def sheet(build: Build, results: Results, stamp: Stamp) -> list[Any]:
             text(taken(best.origin), "note"),
         ]
     figures = [
-        [text(plain(one.value, 24), "cell_strong"), text(plain(one.caption, 80), "note")]
+        [text(plain(one.value, 24), "warning"), text(plain(one.caption, 80), "cell")]
         for one in results.key_figures[:4]
     ]
-    wires, displays = drawings(build, None, stamp.units, _SHEET)
     return [
+        text(plain(build.record.title, 70), "title"),
         columns([told, one_photo(stamp, _PHOTO)], shares=(0.55, 0.45)) if stamp.pictures else gap(0),
         *([] if stamp.pictures else told),
         *([] if is_stopped(results) or not figures else [Rule(before=3, after=4), columns(figures, gutter=12)]),
         Rule(before=3, after=4),
-        *_within(sheets_of(build, wires, displays[:1])),
+        *_diagram(build, stamp),
     ]
 
 
-def _within(drawn: list[Any]) -> list[Any]:
-    """The diagram made smaller where it is higher than its room on the page."""
+def _diagram(build: Build, stamp: Stamp) -> list[Any]:
+    """The diagram at its own size, without its legend where that makes it fit; only a very high one is made smaller."""
+    for most, legend in ((_ROOM - _LEGEND, True), (_ROOM, False), (_SHEET, False)):
+        wires, displays = drawings(build, None, stamp.units, most, legend=legend)
+        if len(displays) == 1:
+            break
+    drawn = sheets_of(build, wires, displays[:1])
     drawn[0].shrink(_ROOM * MM)
     return drawn
 
