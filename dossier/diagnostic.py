@@ -59,6 +59,7 @@ class Diagnostic:
         fix: what would cure it.
         source: published source, or "common practice".
         title: of the rule, in a few words (for findings).
+        missing: it is about a file that is not there.
     """
 
     code: str
@@ -71,3 +72,4 @@ class Diagnostic:
     fix: str = ""
     source: str = ""
     title: str = ""
+    missing: bool = False

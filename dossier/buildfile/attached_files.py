@@ -5,13 +5,24 @@ from __future__ import annotations
 import os
 import stat
 from pathlib import Path, PurePosixPath
+from typing import Final
 
 from dossier.buildfile.file_names import refusal
 from dossier.buildfile.model import Build
 
+NOT_THERE: Final = "was not found"
+
 
 class BesideError(Exception):
-    """A file that is not read; the message says why, as the end of a sentence."""
+    """A file that is not read; the message says why, as the end of a sentence. ``missing``: it is not there."""
+
+    missing = False
+
+
+class NotThereError(BesideError):
+    """There is no such file."""
+
+    missing = True
 
 
 def folder_of(build: Build) -> Path:
@@ -57,6 +68,6 @@ def read_regular(path: Path, most: int) -> bytes:
                 raise BesideError(f"is larger than {most // 2**20} MiB")
             return file.read(most + 1)
     except FileNotFoundError:
-        raise BesideError("was not found") from None
+        raise NotThereError(NOT_THERE) from None
     except (OSError, ValueError) as error:  # ValueError: a name that no file can have
         raise BesideError(f"cannot be read: {getattr(error, 'strerror', None) or error}") from None

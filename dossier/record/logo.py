@@ -37,7 +37,8 @@ def prepared_logo(build: Build) -> Picture | None:
     try:
         data = read_beside(folder, workshop.logo, MOST_BYTES)
     except BesideError as why:
-        raise PhotoRefusedError(str(why).replace("the build file", "the file that names it")) from None
+        told = str(why).replace("the build file", "the file that names it")
+        raise PhotoRefusedError(told, missing=why.missing) from None
     data, size = prepare_logo(data)
     return Picture(LOGO, workshop.name, "", data, size)
 

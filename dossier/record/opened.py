@@ -17,7 +17,7 @@ from dossier.buildfile.attached_files import BesideError, read_regular
 from dossier.frozen import dataclass
 from dossier.record.confined import confined
 from dossier.record.seal import Seal, read_seal
-from dossier.record.streams import HostileError, Work
+from dossier.record.streams import MOST_ATTACHED, HostileError, Work
 
 MOST_FILE: Final = 64 * 2**20
 MOST_PARTS: Final = 600
@@ -141,7 +141,7 @@ def _attachments(pdf: Pdf) -> dict[str, bytes]:
     names = pdf.Root.get("/Names")
     tree = names.get("/EmbeddedFiles") if isinstance(names, Dictionary) else None
     parts: dict[str, bytes] = {}
-    work = Work()
+    work = Work(room=MOST_ATTACHED)
     for spec in _specs(tree, 0, [0]):
         name = str(spec.get("/UF", spec.get("/F", "")))
         files = spec.get("/EF")

@@ -44,28 +44,28 @@ def prepared(build: Build) -> tuple[tuple[Picture, ...], tuple[Diagnostic, ...]]
             made.append(picture)
             room -= pixels
         except (BesideError, PhotoRefusedError) as why:
-            refused.append(refusal(build, photo, str(why)))
+            refused.append(refusal(build, photo, why))
     try:
         logo = prepared_logo(build)
         made += [logo] if logo else []
     except PhotoRefusedError as why:
-        refused.append(_no_logo(build, str(why)))
+        refused.append(_no_logo(build, why))
     return tuple(made), tuple(refused)
 
 
-def refusal(build: Build, photo: Photo, why: str) -> Diagnostic:
+def refusal(build: Build, photo: Photo, why: BesideError | PhotoRefusedError) -> Diagnostic:
     """The finding for a photo that is not taken in."""
     path = f"photos.{photo.id}.file"
     finding = PHOTO.caution(f"Photo `{photo.id}` ({photo.file}): {why}", path)
-    return replace(finding, where=build.places.get(path))
+    return replace(finding, where=build.places.get(path), missing=why.missing)
 
 
-def _no_logo(build: Build, why: str) -> Diagnostic:
+def _no_logo(build: Build, why: PhotoRefusedError) -> Diagnostic:
     path = "workshop.logo"
     assert build.kept.workshop is not None  # it named one
     whose = " of the configuration file" if build.configuration else ""
     finding = LOGO.caution(f"The logo{whose} ({build.kept.workshop.logo}): {why}", path)
-    return replace(finding, where=build.places.get(path))
+    return replace(finding, where=build.places.get(path), missing=why.missing)
 
 
 def with_findings(build: Build, results: Results, found: Sequence[Diagnostic]) -> Results:

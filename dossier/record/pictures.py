@@ -16,7 +16,11 @@ _FORMATS: Final = ("JPEG", "PNG", "WEBP", "TIFF")
 
 
 class PhotoRefusedError(Exception):
-    """A picture that is not taken into the record; the message says why."""
+    """A picture that is not taken into the record; the message says why. ``missing``: there is no such file."""
+
+    def __init__(self, why: str, *, missing: bool = False) -> None:
+        super().__init__(why)
+        self.missing = missing
 
 
 @contextmanager

@@ -19,6 +19,9 @@ from dossier.results.sag import BandTrace
 from dossier.results.units import keys_of
 
 FORMAT: Final = 2
+MOST_BYTES: Final = 24 * 2**20
+_MOST_VALUES: Final = 1_000_000
+_DEEPEST: Final = 40
 _DIGITS: Final = 6  # significant; linear algebra differs in the last ones between processors
 
 # Arrays are drawn, not quoted: they can be computed again from the attached build. These are short and quoted.
@@ -35,6 +38,29 @@ def results_json(results: Results, *, build: str, program: str) -> bytes:
     """
     tree = {"format": FORMAT, "build": build, "program": program, **_plain(results)}
     return (json.dumps(tree, ensure_ascii=False, indent=1, allow_nan=False) + "\n").encode()
+
+
+def stored_results(data: bytes) -> Any:
+    """The results as attached; None where they cannot be, or could not have been written here."""
+    if len(data) > MOST_BYTES or sum(data.count(sign) for sign in (b",", b"[", b"{")) > _MOST_VALUES:
+        return None
+    try:
+        found = json.loads(data)
+    except (ValueError, RecursionError):
+        return None
+    if not isinstance(found, dict):
+        return None
+    level: list[Any] = [found]
+    for _ in range(_DEEPEST):
+        level = [
+            inner
+            for one in level
+            for inner in (one.values() if isinstance(one, dict) else one)
+            if isinstance(inner, (dict, list))
+        ]
+        if not level:
+            return found
+    return None
 
 
 def _plain(value: Any) -> Any:

@@ -9,6 +9,7 @@ from typing import Any, Final
 from pikepdf import Array, Dictionary
 
 MOST_STREAM: Final = 64 * 2**20  # bytes of one stream, unpacked
+MOST_ATTACHED: Final = 96 * 2**20  # bytes of all attachments together; the pages have what is left of the room
 
 
 class HostileError(Exception):

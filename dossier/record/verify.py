@@ -15,6 +15,7 @@ from typing import Any, Final
 from dossier import scratch
 from dossier.assessment.assess import assess
 from dossier.assessment.overview import verdict
+from dossier.buildfile.attached_files import NOT_THERE
 from dossier.buildfile.configuration import read_configuration, with_configuration
 from dossier.buildfile.model import Build
 from dossier.buildfile.reader import BuildFileError, read_build
@@ -31,7 +32,7 @@ from dossier.record.masking import is_masked, masked
 from dossier.record.opened import Opened
 from dossier.record.photos import prepared, with_findings
 from dossier.record.restore import CONFIGURATION, RestoreError, files_of, write_files
-from dossier.record.results_json import results_json
+from dossier.record.results_json import results_json, stored_results
 from dossier.record.seal import Seal, part_digest
 from dossier.record.streams import HostileError
 from dossier.record.write import PROGRAM, Original, compose
@@ -40,7 +41,6 @@ from dossier.style import PAPERS_MM
 
 _BANDS: Final = ("band",)
 _PROGRAM: Final = re.compile(r"install-dossier \d{1,4}(\.\d{1,4}){1,3}")  # it is printed
-_MISSED: Final = "was not found"
 # Why a file is left out (``buildfile.beside``, ``pictures``, ``logo``): what a document says of it is printed again.
 _REASON: Final = re.compile(
     r"leads out of the folder of the (build file|file that names it)|is no file|is larger than \d{1,4} MiB|is damaged"
@@ -49,9 +49,6 @@ _REASON: Final = re.compile(
     r"|is also a photo of this record; give it a file of its own"
 )
 _SYSTEM: Final = frozenset(f"cannot be read: {os.strerror(number)}" for number in errno.errorcode)
-_MOST_RESULTS: Final = 24 * 2**20  # bytes
-_MOST_VALUES: Final = 1_000_000
-_DEEPEST: Final = 40
 Heard = Callable[[str, float], None]
 
 
@@ -111,7 +108,7 @@ def verify(found: Opened, told: Heard = lambda what, done: None) -> Verdict:
         told: is told what is being done.
     """
     seal = found.seal
-    stored = _json(found.parts[found.results_name])
+    stored = stored_results(found.parts[found.results_name])
     parts_changed = _parts(found)
     problem, figures, again = "", [], b""
     otherwise = _drawn_otherwise(seal)
@@ -252,10 +249,10 @@ def _as_recorded(build: Build, results: Results, stored: dict[str, Any], edition
     every = []
     for one in results.findings:
         headline = said.get((one.code, one.path), "")
-        if one.code not in CARRIED or not one.headline.endswith(_MISSED):
+        if one.code not in CARRIED or not one.missing:
             every.append(one)
         elif headline or not is_masked(build, edition):
-            before = one.headline.removesuffix(_MISSED)
+            before = one.headline.removesuffix(NOT_THERE)
             reason = headline.removeprefix(before)
             is_ours = headline.startswith(before) and (_REASON.fullmatch(reason) or reason in _SYSTEM)
             every.append(replace(one, headline=headline) if is_ours else one)
@@ -276,26 +273,3 @@ def _has_bands(stored: Any) -> bool:
         elif isinstance(one, list):
             stack += one
     return False
-
-
-def _json(data: bytes) -> Any:
-    """The results as attached; None where they cannot be, or could not have been written here."""
-    if len(data) > _MOST_RESULTS or sum(data.count(sign) for sign in (b",", b"[", b"{")) > _MOST_VALUES:
-        return None
-    try:
-        found = json.loads(data)
-    except (ValueError, RecursionError):
-        return None
-    if not isinstance(found, dict):
-        return None
-    level: list[Any] = [found]
-    for _ in range(_DEEPEST):
-        level = [
-            inner
-            for one in level
-            for inner in (one.values() if isinstance(one, dict) else one)
-            if isinstance(inner, (dict, list))
-        ]
-        if not level:
-            return found
-    return None

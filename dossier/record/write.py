@@ -12,7 +12,7 @@ from pikepdf import ObjectStreamMode, Pdf
 from dossier import __version__
 from dossier.buildfile.file_names import file_stem
 from dossier.buildfile.model import Build
-from dossier.diagnostic import Severity
+from dossier.diagnostic import Diagnostic, Severity
 from dossier.figures.sheet import pdf_of
 from dossier.frozen import dataclass
 from dossier.pages.editions.edition import EDITIONS, story
@@ -30,8 +30,10 @@ from dossier.record.attached import attachments_of
 from dossier.record.drawn_with import drawn_with
 from dossier.record.files import OutputError, replace_file
 from dossier.record.masking import is_masked, masked, masked_pictures
-from dossier.record.results_json import results_json
+from dossier.record.opened import MOST_FILE, NotADossierError, opened
+from dossier.record.results_json import results_json, stored_results
 from dossier.record.seal import put_seal
+from dossier.record.streams import MOST_ATTACHED
 from dossier.results.overview import Results
 from dossier.results.pictures import Picture
 
@@ -136,8 +138,8 @@ def write_dossier(
         results_json: whether ``<name>.results.json`` is written too.
 
     Raises:
-        OutputError: the folder or a file cannot be written. Files that were there are unharmed, nothing
-            half-written is left.
+        OutputError: the folder or a file cannot be written, or would not open again. Files that were there are
+            unharmed, nothing half-written is left.
     """
     stem = file_stem(build.name)
     parts = [
@@ -149,9 +151,34 @@ def write_dossier(
     ]
     if results_json:
         parts.append((directory / f"{stem}.results.json", _results(build, results)))
+    for path, data in parts[: len(editions)]:
+        _open_again(path, data)
     for path, data in parts:
         replace_file(path, data)
     return tuple(path for path, _ in parts)
+
+
+def _open_again(path: Path, data: bytes) -> None:
+    """Nothing is written that would be refused when it is read.
+
+    Raises:
+        OutputError: it holds more than a dossier may.
+    """
+    try:
+        found = opened(data)
+        why = "" if stored_results(found.parts[found.results_name]) else "has more results than can be read again"
+    except NotADossierError as error:
+        why = str(error)
+    if why:
+        raise OutputError(
+            Diagnostic(
+                "record-too-large", Severity.ERROR, f"{path} would not open again: it {why}",
+                expected=f"logs, photos and other parts of at most {MOST_ATTACHED // 2**20} MiB together, in a file of "
+                f"at most {MOST_FILE // 2**20} MiB",
+                consequence="Nothing was written; a file that was there before is unchanged.",
+                fix="shorter or fewer logs, fewer photos",
+            )
+        )  # fmt: skip
 
 
 def _results(build: Build, results: Results) -> bytes:

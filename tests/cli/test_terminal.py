@@ -13,11 +13,11 @@ from dossier.diagnostic import Diagnostic, Place, Severity
 SGR = re.compile("\x1b\\[[0-9;]*m")
 
 
-def complaint(text: str, column: int, width: int = 1, **more: str) -> Diagnostic:
+def complaint(text: str, column: int, width: int = 1, *, expected: str = "", fix: str = "") -> Diagnostic:
     """An error at a place in a line."""
     where = Place("van.yaml", 12, column, text, width)
     return Diagnostic(
-        "bare-number", Severity.ERROR, "`length` has no unit: `5`", "cables.feed.length", where, **more
+        "bare-number", Severity.ERROR, "`length` has no unit: `5`", "cables.feed.length", where, expected, fix=fix
     )
 
 

@@ -21,6 +21,7 @@ from dossier.results.logs import ClockKind
 
 TONE = "signal: {tone: 40 Hz, for: 10 s}"
 SOUNDS = {"tone": TONE, "bursts": BURSTS, "long": "signal: {tone: 40 Hz, for: 30 s}"}
+OTHERS = {**SOUNDS, "short_bursts": "signal: {tone: 40 Hz, burst: 0.2 s, every: 0.8 s, for: 10 s}"}
 VEHICLE = {"4.0 mohm": "5.6 mohm", "1.4 mohm": "2.2 mohm", "14.3 V": "14.1 V", "efficiency: 80 %": "efficiency: 70 %"}
 CHANNELS = tuple(
     Channel(LogColumn(name, "voltage", ()), target, name, "voltage")
@@ -39,7 +40,7 @@ class Played(NamedTuple):
 @cache
 def prediction(sound: str, *, vehicle: bool = False) -> Prediction:
     """Of the build as written down, or of a vehicle that differs from it."""
-    text = (HERE / "one_battery.yaml").read_text().replace(TONE, SOUNDS[sound])
+    text = (HERE / "one_battery.yaml").read_text().replace(TONE, OTHERS[sound])
     for old, new in VEHICLE.items() if vehicle else ():
         assert old in text
         text = text.replace(old, new)
@@ -161,6 +162,22 @@ def test_the_last_seconds_of_a_longer_tone_are_no_shorter_one(
 ) -> None:
     """Nor are its first: the edge at the other end of the claimed sound is not in the log."""
     assert clock("tone", (start,), length, of="long", **more).kind is ClockKind.NOT_MATCHED
+
+
+@pytest.mark.parametrize("noise", [0.005, 0.03])
+@pytest.mark.parametrize(
+    ("sound", "of"),
+    [("tone", "long"), ("bursts", "tone"), ("bursts", "long"), ("short_bursts", "tone"), ("short_bursts", "long")],
+)
+def test_a_slow_log_hides_no_other_sound(sound: str, of: str, noise: float) -> None:
+    """At one row a second bursts of 0.8 s are half a tone: only if they show beside it is their sound in the log."""
+    assert clock(sound, (8.3,), 48.0, of=of, step=1.0, noise=noise).kind is ClockKind.NOT_MATCHED
+
+
+@pytest.mark.parametrize("sound", ["tone", "long", "bursts"])
+def test_a_slow_log_finds_its_own_sound(sound: str) -> None:
+    """The same sounds where they are what was played: a tenth of a row."""
+    assert clock(sound, (8.3,), 48.0, step=1.0, noise=0.005).starts == pytest.approx([8.3], abs=0.1)
 
 
 @pytest.mark.parametrize("low", [0.5, 0.7])

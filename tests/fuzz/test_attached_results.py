@@ -7,7 +7,8 @@ import random
 from typing import Any
 
 from dossier.record.compare import differences
-from dossier.record.verify import _has_bands, _json
+from dossier.record.results_json import stored_results
+from dossier.record.verify import _has_bands
 
 SHAPES: tuple[Any, ...] = (
     None, True, 0, -1.5, 10**400, float("inf"), "", "\ud800", "9" * 400, "−1 V", [], [[]], {}, {"code": []},
@@ -36,7 +37,7 @@ def test_results_of_any_shape() -> None:
     chance = random.Random(7)
     for _ in range(500):
         data = json.dumps(mutant(GOOD, chance)).encode()
-        stored = _json(data)
+        stored = stored_results(data)
         if isinstance(stored, dict):
             assert isinstance(_has_bands(stored), bool)
             assert all(isinstance(one.attached, str) for one in differences(stored, GOOD))
@@ -46,7 +47,7 @@ def test_results_of_any_shape() -> None:
 
 def test_bounds_of_results() -> None:
     """Nested without end, or of more values than any build has: no results."""
-    assert _json(b'{"a":' * 60 + b"1" + b"}" * 60) is None
-    assert _json(b"[" * 100_000) is None
-    assert _json(b'{"a":[' + b"1," * 1_100_000 + b"1]}") is None
-    assert _json(b'{"a":[1]}') == {"a": [1]}
+    assert stored_results(b'{"a":' * 60 + b"1" + b"}" * 60) is None
+    assert stored_results(b"[" * 100_000) is None
+    assert stored_results(b'{"a":[' + b"1," * 1_100_000 + b"1]}") is None
+    assert stored_results(b'{"a":[1]}') == {"a": [1]}

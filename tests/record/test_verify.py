@@ -12,6 +12,7 @@ import pytest
 from pikepdf import Array, AttachedFileSpec, Dictionary, Name, Pdf, String
 from record_builds import place, run
 
+from dossier.record import opened as opening
 from dossier.record import verify as verifying
 from dossier.record import write as writing
 from dossier.record.compare import differences
@@ -287,3 +288,11 @@ def test_a_pdf_inside_is_left_alone(tmp_path: Path, made: Path) -> None:
     path.write_bytes(with_attachments([("a.yaml", b"format: ["), ("a.results.json", b"{}"), ("inner.pdf", inner)]))
     assert run("verify", path)[0] == 1
     assert open_dossier(path).parts["inner.pdf"] == inner
+
+
+def test_nothing_is_written_that_would_not_open_again(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """One bound for both sides: parts, file or results beyond it are refused when written, and nothing is left."""
+    monkeypatch.setattr(opening, "MOST_ATTACHED", 2000)
+    code, said = run("write", place(tmp_path), "-o", tmp_path / "out", "--quick", "-q")
+    assert (code, "record-too-large" in said, "would not open again" in said) == (3, True, True)
+    assert not list((tmp_path / "out").glob("*"))

@@ -19,11 +19,13 @@ from numpy.typing import NDArray
 from dossier.assessment.proof.log_columns import Channel
 from dossier.assessment.proof.meters import measured, weight_of
 from dossier.assessment.proof.overlay import (
+    DETAIL_SEEN,
     LEAST_SHARED_S,
     STRAY_ROWS,
     STRAY_S,
     Steps,
     binned,
+    detail,
     edges_of,
     explained,
     rest_of,
@@ -35,12 +37,12 @@ from dossier.frozen import dataclass
 from dossier.results.logs import ClockKind
 
 MARGIN_S = 1.0  # s of rest before and after the sound that are compared; a repetition may come soon after
-MARGIN_ROWS = 3  # at least so many rows
+MARGIN_ROWS = 5  # at least so many rows: a step is told from three on each side, less one beside the edge
 LEAST_SWING_V, LEAST_SWING_A = 0.05, 2.0  # of a prediction that can tell a clock
 COARSE_S, FINE_S = 0.05, 0.001
 MOST_STEPS, MOST_ROWS = 40_000, 1_500  # of the coarse search, of one comparison
 CANDIDATES = 8
-APART_S = 0.3  # s between two different starts
+APART_S, NEAR_ROWS = 0.3, 1.5  # s between two different starts, and at least so many rows
 FILTERS_S = (0.5, 4.0, 30.0)  # a lead battery's and an alternator's answers lie between these
 SMOOTH_DEGREE = 3  # of the polynomial that a log without an edge follows as well
 EDGE_SHARE = 1.4  # times what the prediction leaves, or the noise, must that polynomial leave
@@ -77,7 +79,8 @@ class _Tried:
     """A start: squared noise that it explains, what is left in times the noise and as a share of the movement.
 
     ``smooth``: times the noise that a smooth curve leaves; ``edge``: an edge of the sound would lie in the log;
-    ``stray``: the largest edge that only one of log and prediction has, as a share of the largest of both.
+    ``stray``: the largest edge that only one of log and prediction has, as a share of the largest of both; ``bursts``:
+    those of the sound show, where it has some.
     """
 
     at: float
@@ -87,6 +90,7 @@ class _Tried:
     smooth: float
     edge: bool
     stray: float
+    bursts: bool = True
 
     @property
     def seen(self) -> bool:
@@ -96,7 +100,14 @@ class _Tried:
     @property
     def matches(self) -> bool:
         explained = self.left <= WITHIN_NOISE or self.share <= WITHIN_SHARE
-        return self.seen and self.gain > EVIDENCE and explained and self.stray <= STRAY_SHARE
+        return self.seen and self.gain > EVIDENCE and explained and self.stray <= STRAY_SHARE and self.bursts
+
+    @property
+    def told(self) -> str:
+        """It as a guess, in words."""
+        more = ", and an edge does not fit" if self.stray > STRAY_SHARE else ""
+        more += "" if self.bursts else ", and its bursts do not show"
+        return f"{self.at:.2f} s ({self.left:.0f} times the noise is left{more})"
 
 
 def interval(log: VoltageLog) -> float:
@@ -124,8 +135,12 @@ def clock_of(log: VoltageLog, channels: Sequence[Channel], predicted: Prediction
     found = [one for one in tried if one.matches]
     if not found:
         return _not_matched(tried)
-    equal = sorted((one for one in found if one.gain >= EQUAL * found[0].gain), key=lambda one: one.at)
-    apart = [one for k, one in enumerate(equal) if k == 0 or one.at - equal[k - 1].at > APART_S]
+    near = max(APART_S, NEAR_ROWS * laid.window)
+    apart: list[_Tried] = []
+    for one in sorted((one for one in found if one.gain >= EQUAL * found[0].gain), key=lambda one: one.left):
+        if all(abs(one.at - other.at) > near for other in apart):
+            apart.append(one)
+    apart.sort(key=lambda one: one.at)
     starts = tuple(one.at for one in apart)
     if len(starts) > 1 and min(b - a for a, b in pairwise(starts)) < predicted.ends:
         ordered = tuple(one.at for one in sorted(apart, key=lambda one: -one.gain))[:2]
@@ -163,10 +178,7 @@ def _not_matched(tried: Sequence[_Tried]) -> Clock:
         return Clock(
             ClockKind.NOT_MATCHED, (), "not matched: the log shows no edge of the sound (its start, its end, a burst)"
         )
-    edge = {True: ", and an edge does not fit", False: ""}
-    told = " or ".join(
-        f"{one.at:.2f} s ({one.left:.0f} times the noise is left{edge[one.stray > STRAY_SHARE]})" for one in guesses
-    )
+    told = " or ".join(one.told for one in guesses)
     words = f"not matched: no start explains the log; the best guesses are {told} into it"
     return Clock(ClockKind.NOT_MATCHED, tuple(one.at for one in guesses), words)
 
@@ -237,7 +249,22 @@ class _Laid:
         edge = bool(np.any((edges > when[0]) & (edges < when[-1]))) and when[-1] - when[0] >= LEAST_SHARED_S
         per_row = [float(np.sqrt(part / max(free, 1.0))) for part in (left, smooth)]
         share = float(np.sqrt(left / max(moves, 1e-9)))
-        return _Tried(at, moves - left, per_row[0], share, per_row[1], edge and free > 0, stray)
+        edge, bursts = edge and free > 0, self._bursts(kept, at)
+        return _Tried(at, moves - left, per_row[0], share, per_row[1], edge, stray, bursts)
+
+    def _bursts(self, rows: NDArray[np.intp], at: float) -> bool:
+        """Whether the bursts of a sound that has some show in a channel, and no channel contradicts them."""
+        when, edges = self.t[rows] - at, self.predicted.edges
+        inside = (when > edges[0] + self.window) & (when < edges[-1] - self.window)
+        if not np.any((edges > edges[0]) & (edges < edges[-1])) or inside.sum() < 6:
+            return edges.size <= 2
+        said = self._model(when, self.window)
+        shown = []
+        for k, row in enumerate(self.y):
+            here = np.isfinite(row[rows])
+            if (inside & here).sum() >= 6:
+                shown.append(detail(row[rows][here], said[here, k], inside[here]))
+        return any(seen > DETAIL_SEEN for seen, _ in shown) and all(fits for _, fits in shown)
 
     def _left(
         self, rows: NDArray[np.intp], at: float, *, edges: bool = False

@@ -137,5 +137,6 @@ def _bytes(folder: Path, name: str) -> bytes:
                 f"the log {name} {error}",
                 where=Place(name, 1, 1, ""),
                 fix="the path is relative to the folder of the build file, and stays inside it",
+                missing=error.missing,
             )
         ) from error

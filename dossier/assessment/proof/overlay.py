@@ -9,6 +9,8 @@ from dossier.assessment.sag.samples import Values
 LEAST_SHARED_S = 2.0  # of sound and log
 STRAY_S, STRAY_ROWS = 0.5, 3  # over which the level before and after an edge is taken; at least so many rows
 STRAY_NOISE = 5.0  # times its noise must such a difference be
+DETAIL_SEEN, DETAIL_ERRORS = 8.0, 3.0  # times the noise of all rows together must bursts show; errors allowed
+DETAIL_LOW, DETAIL_HIGH = 0.65, 1.5  # what of the bursts shows, as a share of the rest of the movement; judgement
 
 
 def explained(row: Values, shape: Values, step: float) -> Values:
@@ -89,7 +91,29 @@ class Steps:
         strong = np.abs(said) > 0.5 * np.max(np.abs(said), initial=0.0)
         factor, error = shown[strong] / said[strong], 3.0 * noise[strong] / np.abs(said[strong])
         most = np.max(factor - error, initial=0.0)
-        return float(1.0 - np.min(factor + error, initial=most) / most) if most > 0.0 else 0.0
+        if most <= 0.0:
+            return float(strong.any())  # none of them is in the log
+        return float(1.0 - np.min(factor + error, initial=most) / most)
+
+
+def detail(told: Values, said: Values, inside: Values) -> tuple[float, bool]:
+    """How strongly the bursts of a sound must show in a log, and whether they do in the measure of all the rest.
+
+    Args:
+        told: rows (S,) of the log, in noise.
+        said: the same of the prediction.
+        inside: which of them lie within the sound.
+    """
+    u = np.linspace(-1.0, 1.0, told.size)
+    (slope, *_), *_ = np.linalg.lstsq(np.stack([said, np.ones(told.size), u], axis=1), told, rcond=None)
+    powers = np.stack([u[inside] ** p for p in range(4)], axis=1)
+    x, y = (row[inside] - rest_of(powers, row[inside])[0] for row in (said, told))
+    size = float(np.sqrt(x @ x))
+    shows = float(slope) * size
+    if shows <= DETAIL_SEEN:
+        return max(shows, 0.0), True
+    ratio, error = float(x @ y) / size / shows, DETAIL_ERRORS / shows
+    return shows, DETAIL_LOW - error <= ratio <= DETAIL_HIGH + error
 
 
 def binned(t: Values, y: Values, step: float) -> tuple[Values, Values]:
