@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
+from dossier.assessment.supply.disconnects import disconnect_of
 from dossier.buildfile.model import Build
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.electrical.speakers import needs_cover, terminal_voltage
@@ -31,6 +32,7 @@ def energy_sources(build: Build, fit: Installed) -> tuple[EnergySource, ...]:
             b.at,
             places[b.at],
             f"{b.charge.nominal / 3600.0:.0f} Ah {CHEMISTRY_WORDS[b.chemistry]}, {b.open_circuit.nominal:.1f} V",
+            disconnect_of(build, "batteries", b.id),
         )
         for b in fit.batteries.values()
     ]
@@ -42,6 +44,7 @@ def energy_sources(build: Build, fit: Installed) -> tuple[EnergySource, ...]:
             c.at,
             places[c.at],
             f"{c.capacitance.nominal:.0f} F, {c.series} cells in series",
+            disconnect_of(build, "capacitor_banks", c.id),
         )
         for c in fit.banks.values()
     ]

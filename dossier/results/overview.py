@@ -42,6 +42,7 @@ class EnergySource:
     at: str
     location: str
     detail: str  # "80 Ah AGM, 12.8 V"
+    disconnect: str = ""  # id of the switch that isolates it, where the build file has one
 
 
 @dataclass(frozen=True, slots=True)

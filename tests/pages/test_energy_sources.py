@@ -12,8 +12,12 @@ from sample_results import sample_results
 
 from dossier.assessment.overview import energy_sources, further_sources, left_live
 from dossier.assessment.proof.recorded import checklist
+from dossier.assessment.supply.disconnects import disconnect_of
 from dossier.buildfile.model import Build
+from dossier.buildfile.reader import read_build_text
 from dossier.equipment.installed import installed
+from dossier.pages.delivery.rescue import opening_steps
+from dossier.pages.diagram.wiring import wiring
 from dossier.pages.editions.edition import EDITIONS, story
 from dossier.pages.section import Stamp
 from dossier.pdf.template import Furniture, lay_out
@@ -102,3 +106,39 @@ def test_two_sources_in_one_place_are_not_called_rear() -> None:
     )
     text = " ".join(" ".join(pages_text(cover.data)).split())
     assert "Disconnecting one does not isolate the others" in text
+
+
+SWITCHED = """
+format: 1
+record: {number: S, title: switched, stage: as_built, date: "2026-01-01"}
+vehicle: {description: car, base_load: {at: front, idle: 20 A}}
+locations: {front: {title: Engine bay}, tray: {title: Tray}, boot: {title: Boot}}
+batteries:
+  starter: {title: Starter, at: front, chemistry: agm, capacity: 70 Ah, starts_engine: true}
+  rear: {title: Rear, at: tray, chemistry: agm, capacity: 80 Ah}
+amplifiers: {bass: {title: Bass, at: AT, rated: {1 ohm: 1000 W}, supply: unregulated, rated_at: 14.4 V}}
+speakers: {sub: {title: Sub, amplifier: bass, voice_coils: 1, coil_impedance: 1 ohm}}
+couplings: {main: {title: Main switch, kind: switch, from: tray, to: boot, closed: true}}
+cables:
+  feed: {role: feed, from: front, to: boot, size: 50 mm2, length: 5 m}
+  back: {role: return, from: boot, to: front, size: 50 mm2, length: 5 m}
+  rear_back: {role: return, from: tray, to: boot, size: 50 mm2, length: 0.5 m}
+load_cases: {tone: {engine: stopped, signal: {tone: 40 Hz, for: 1 s}}}
+"""
+
+
+def test_a_switch_that_isolates_is_what_is_opened() -> None:
+    """The rescue note, the inspector's list and the diagram name one switch, where it leaves the battery alone."""
+    build = read_build_text(SWITCHED.replace("AT", "boot").encode(), "switched", "switched.yaml")
+    found = {one.id: one for one in energy_sources(build, installed(build))}
+    rear, starter = found["rear"], found["starter"]
+    assert (rear.disconnect, starter.disconnect) == ("main", "")
+    assert "take off its negative terminal" in opening_steps(build, [starter])[0]
+    tag = next(one.tag for one in wiring(build).tags if one.title == "Main switch")
+    assert f"open the switch {tag}, Main switch" in opening_steps(build, [rear])[0]
+
+
+def test_a_switch_with_a_load_behind_it_isolates_nothing() -> None:
+    """An amplifier on the battery's side of the switch stays live: the terminal is what is opened."""
+    build = read_build_text(SWITCHED.replace("AT", "tray").encode(), "switched", "switched.yaml")
+    assert disconnect_of(build, "batteries", "rear") == ""

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Final
 
 from dossier.buildfile.model import Build
+from dossier.buildfile.tags import tag_at, tags_of
 from dossier.pages.appendix.sources import counted, turning
 from dossier.pages.words import name, place_of, stated
 from dossier.pdf.flow import Text, text
@@ -22,16 +23,26 @@ def stores_in_order(build: Build, results: Results) -> list[EnergySource]:
     return sorted(results.energy_sources, key=lambda one: _first(build, one.id, one.kind))
 
 
-def opening_steps(stores: Sequence[EnergySource]) -> list[str]:
-    """What to open, one sentence a place."""
+def opening_steps(build: Build, stores: Sequence[EnergySource]) -> list[str]:
+    """What to open, one sentence a place: the switch of the build file that isolates it, else its terminal."""
     return [
         say(
             "customer.dead_bank" if one.kind is SourceKind.CAPACITOR_BANK else "customer.dead_store",
             title=name(one.title),
             place=one.location,
+            opened=opened(build, one),
         )
         for one in stores
     ]
+
+
+def opened(build: Build, one: EnergySource) -> str:
+    """What is opened to make a store dead, by its tag in the diagram where it is a switch."""
+    if not one.disconnect:
+        bank = one.kind is SourceKind.CAPACITOR_BANK
+        return say("customer.opened_connection" if bank else "customer.opened_terminal")
+    tag = tag_at(tags_of(build), f"couplings.{one.disconnect}")
+    return say("customer.opened_switch", tag=tag, title=name(build.couplings[one.disconnect].title, 60))
 
 
 def rescue_card(build: Build, results: Results) -> list[Text]:
@@ -50,7 +61,7 @@ def rescue_card(build: Build, results: Results) -> list[Text]:
     further = turning(results)
     if further:
         lines.append(text(say("customer.garage_further", further=further)))
-    lines += [text(f"{i}. {line}") for i, line in enumerate(opening_steps(stores), start=1)]
+    lines += [text(f"{i}. {line}") for i, line in enumerate(opening_steps(build, stores), start=1)]
     lines.append(text(say("customer.garage_live" if len(stores) > 1 else "customer.garage_one")))
     if fuses:
         lines.append(text(say("customer.garage_fuses", list="; ".join(fuses[:_CARD_FUSES]) + _more(fuses))))

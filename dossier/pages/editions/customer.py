@@ -164,7 +164,7 @@ def _called(part: Sequence[Tagged], row: int) -> list[str]:
 def dead(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """How to make everything dead, step by step, and the note for garage and rescue."""
     stores = stores_in_order(build, results)
-    steps = [say("customer.dead_engine"), *opening_steps(stores), say("customer.dead_last")]
+    steps = [say("customer.dead_engine"), *opening_steps(build, stores), say("customer.dead_last")]
     return [
         text(
             say("customer.dead_one" if len(stores) == 1 else "customer.dead_words", places=count(len(stores), "place"))

@@ -9,6 +9,7 @@ from dossier.buildfile.model import Build, Cable, Fuse
 from dossier.buildfile.tags import tag_at, tags_of
 from dossier.diagnostic import Severity
 from dossier.pages.appendix.sources import counted, turning, with_place
+from dossier.pages.delivery.rescue import opened
 from dossier.pages.delivery.signoff import state_of, who
 from dossier.pages.opening.open_points import reserved
 from dossier.pages.words import NONE, count, fixed, high_v, low_v, name, stated, word
@@ -96,7 +97,11 @@ def _facts(build: Build, results: Results) -> dict[str, str]:
     stops, cautions = (sum(one.severity is grade for one in found) for grade in (Severity.STOP, Severity.CAUTION))
     return {
         "sources": f"{counted(results)}: {with_place(results.energy_sources)}. {turning(results)}",
-        "stores": "; ".join(f"{name(one.title, 40)}: {plain(one.location, 40)}, {one.detail}" for one in stores)
+        "stores": ". ".join(
+            f"{name(one.title, 40)}: {plain(one.location, 40)}, {one.detail}"
+            + (f"; {opened(build, one)}" if one.disconnect else "")
+            for one in stores
+        )
         or NONE,
         "front": "; ".join(front) or say("inspector.no_fuse_recorded_at_the_starter"),
         "route": "; ".join(feeds) or NONE,
