@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from dossier.buildfile.model import Build, Quantity
-from dossier.buildfile.names import Path, dotted
+from dossier.buildfile.names import Path
 from dossier.buildfile.positions import Positions
 from dossier.buildfile.quantities import QuantityError, parse
 from dossier.buildfile.source import BuildFileError, error
@@ -30,23 +30,21 @@ def check_budget(
         for key, listed in (("needs", needs), ("excludes", excludes)):
             if name in listed:
                 path: Path = ("options", name, key)
-                yield error(
+                yield positions.wrong(
                     "option-contradicts-itself",
+                    path,
                     f"option `{name}` {key} itself",
-                    positions.value(path),
-                    path=dotted(path),
-                    expected="other options",
-                    fix=f"take `{name}` out of the list",
+                    "other options",
+                    f"take `{name}` out of the list",
                 )
         for other in (one for one in needs if one in excludes):
             path = ("options", name, "excludes")
-            yield error(
+            yield positions.wrong(
                 "option-contradicts-itself",
+                path,
                 f"option `{name}` needs `{other}` and excludes it",
-                positions.value(path),
-                path=dotted(path),
-                expected="one of the two",
-                fix=f"take `{other}` out of `needs` or out of `excludes`",
+                "one of the two",
+                f"take `{other}` out of `needs` or out of `excludes`",
             )
     budget = quantities.get(("budget",))
     if budget is not None:

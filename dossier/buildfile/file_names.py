@@ -11,9 +11,8 @@ from collections.abc import Iterator, Mapping
 from pathlib import PurePosixPath
 from typing import Any, Final
 
-from dossier.buildfile.names import Path, called, dotted
+from dossier.buildfile.names import Path, called
 from dossier.buildfile.positions import Positions
-from dossier.buildfile.source import error
 from dossier.diagnostic import Diagnostic
 
 LETTERHEAD: Final = "letterhead"  # folder of an attached configuration file and its logo
@@ -79,10 +78,12 @@ def check_files(tree: Any, positions: Positions) -> Iterator[Diagnostic]:
 
 
 def _unusable(path: Path, headline: str, positions: Positions) -> Diagnostic:
-    return error(
-        "file-name", headline, positions.value(path), path=dotted(path),
-        expected="a name every system takes, the same for one file and different for two",
-        fix="rename or copy the file and write its new name here",
+    return positions.wrong(
+        "file-name",
+        path,
+        headline,
+        "a name every system takes, the same for one file and different for two",
+        "rename or copy the file and write its new name here",
     )  # fmt: skip
 
 

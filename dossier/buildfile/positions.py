@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from dossier.buildfile.names import Path, dotted
-from dossier.buildfile.source import Source
+from dossier.buildfile.source import Source, error
 from dossier.buildfile.tree import Mark
-from dossier.diagnostic import Place
+from dossier.diagnostic import Diagnostic, Place
 from dossier.frozen import dataclass
 
 
@@ -39,6 +39,14 @@ class Positions:
     def key(self, path: Path) -> Place:
         """Where the key of a value stands; of a missing one, the key of the nearest thing around it."""
         return self.source.place(*self._nearest(path).key)
+
+    def wrong(self, code: str, path: Path, headline: str, expected: str = "", fix: str = "") -> Diagnostic:
+        """A problem with the value at a path."""
+        return error(code, headline, self.value(path), path=dotted(path), expected=expected, fix=fix)
+
+    def wrong_key(self, code: str, path: Path, headline: str, expected: str = "", fix: str = "") -> Diagnostic:
+        """A problem with what stands under a key, shown at the key."""
+        return error(code, headline, self.key(path), path=dotted(path), expected=expected, fix=fix)
 
     def plain(self, path: Path) -> bool:
         """Whether the value is an unquoted scalar that other readers of YAML may not take for text."""

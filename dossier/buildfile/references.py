@@ -8,7 +8,7 @@ from typing import Any
 
 from dossier.buildfile.budget import check_budget
 from dossier.buildfile.model import Quantity
-from dossier.buildfile.names import Path, called, dotted, listed, nearest
+from dossier.buildfile.names import Path, called, listed, nearest
 from dossier.buildfile.positions import Positions
 from dossier.buildfile.references_kept import check_kept
 from dossier.buildfile.schema import build_schema
@@ -65,10 +65,7 @@ class _References:
         self.tree = tree
         self.checked = checked
         self.positions = positions
-
-    def wrong(self, code: str, path: Path, headline: str, expected: str = "", fix: str = "") -> Diagnostic:
-        where = self.positions.value(path)
-        return error(code, headline, where, path=dotted(path), expected=expected, fix=fix)
+        self.wrong = positions.wrong
 
     def quantity(self, *path: str) -> Quantity | None:
         return self.checked.quantities.get(path)
@@ -97,14 +94,12 @@ class _References:
         for name in entries(self.tree, "amplifiers"):
             if name not in driven and self.tree.get("speakers"):
                 path = ("amplifiers", name)
-                where = self.positions.key(path)
-                yield error(
+                yield self.positions.wrong_key(
                     "amplifier-without-speakers",
+                    path,
                     f"amplifier `{name}` has no speakers",
-                    where,
-                    path=dotted(path),
-                    expected="a set under `speakers` with this amplifier: the load decides what it draws",
-                    fix=f"add `set: {{amplifier: {name}, coil_impedance: N ohm}}` under `speakers`, "
+                    "a set under `speakers` with this amplifier: the load decides what it draws",
+                    f"add `set: {{amplifier: {name}, coil_impedance: N ohm}}` under `speakers`, "
                     "with its own figure for N",
                 )
 
@@ -124,14 +119,12 @@ class _References:
             fuses = entries(cable, "fuses")
             if fuses and cable.get("role") == "return":
                 path: Path = ("cables", name, "fuses")
-                where = self.positions.key(path)
-                yield error(
+                yield self.positions.wrong_key(
                     "fuse-in-return",
+                    path,
                     f"cable `{name}` is a return and has fuses",
-                    where,
-                    path=dotted(path),
-                    expected="fuses in feeds only; a fused return that opens leaves the positive live",
-                    fix="move the fuses to the feed, or correct `role`",
+                    "fuses in feeds only; a fused return that opens leaves the positive live",
+                    "move the fuses to the feed, or correct `role`",
                 )
             ends = (cable.get("from"), cable.get("to"))
             for fuse_name, fuse in fuses.items():
@@ -173,9 +166,7 @@ class _References:
             if key in seen:
                 inner = (*path[:-1], last[1:])
                 headline = f"{called(path[:-1])} gives `{seen[key]}` and `{last[1:]}`, which are the same"
-                yield error(
-                    "given-twice", headline, self.positions.key(inner), path=dotted(inner), fix="delete one of the two"
-                )
+                yield self.positions.wrong_key("given-twice", inner, headline, fix="delete one of the two")
             seen.setdefault(key, last[1:])
 
     def signals(self) -> Iterator[Diagnostic]:
@@ -258,13 +249,12 @@ class _References:
         starters = {str(b.get("at")) for b in batteries.values() if b.get("starts_engine") is True}
         if isinstance(base, Mapping) and "at" not in base and len(starters) != 1 and len(batteries) != 1:
             path = ("vehicle", "base_load")
-            yield error(
+            yield self.positions.wrong_key(
                 "base-load-without-place",
+                path,
                 "it cannot be told where the vehicle's own loads are connected",
-                self.positions.key(path),
-                path=dotted(path),
-                expected="one battery with `starts_engine: true`, or `at` in `base_load`",
-                fix=f"add `at: NAME` with one of {listed(entries(self.tree, 'locations'))} for NAME",
+                "one battery with `starts_engine: true`, or `at` in `base_load`",
+                f"add `at: NAME` with one of {listed(entries(self.tree, 'locations'))} for NAME",
             )
 
     def starter(self) -> Iterator[Diagnostic]:

@@ -7,9 +7,8 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from dossier.buildfile.file_names import check_files
-from dossier.buildfile.names import Path, called, dotted, listed, nearest
+from dossier.buildfile.names import Path, called, listed, nearest
 from dossier.buildfile.positions import Positions
-from dossier.buildfile.source import error
 from dossier.diagnostic import Diagnostic
 from dossier.reference.checklist import NAMES
 
@@ -35,13 +34,12 @@ def _masks(tree: Mapping[str, Any], positions: Positions) -> Iterator[Diagnostic
                 edges = [_percent(region.get(key)) if isinstance(region, Mapping) else None for key in (low, high)]
                 if edges[0] is not None and edges[1] is not None and edges[0] >= edges[1]:
                     path: Path = ("photos", name, "mask", index, high)
-                    yield error(
+                    yield positions.wrong(
                         "mask-without-area",
+                        path,
                         f"{called(path)} is not beyond `{low}`: the region covers nothing",
-                        positions.value(path),
-                        path=dotted(path),
-                        expected=f"`{high}` above `{low}`, both from the top left corner of the upright photo",
-                        fix="swap or correct the two",
+                        f"`{high}` above `{low}`, both from the top left corner of the upright photo",
+                        "swap or correct the two",
                     )
 
 
@@ -58,13 +56,12 @@ def _workshop(tree: Mapping[str, Any], positions: Positions) -> Iterator[Diagnos
         short, name = record.get("workshop"), letterhead.get("name")
         if isinstance(short, str) and isinstance(name, str) and short != name:
             path: Path = ("record", "workshop")
-            yield error(
+            yield positions.wrong(
                 "workshop-named-twice",
+                path,
                 f"`record.workshop` is `{short}`, but `workshop.name` is `{name}`",
-                positions.value(path),
-                path=dotted(path),
-                expected="one name",
-                fix="delete `record.workshop`; the letterhead says it",
+                "one name",
+                "delete `record.workshop`; the letterhead says it",
             )
 
 
@@ -80,20 +77,19 @@ def _revisions(tree: Mapping[str, Any], positions: Positions) -> Iterator[Diagno
         if name in seen:
             path: Path = ("revisions", index, "revision")
             headline = f"revision `{name}` is listed twice"
-            yield error("listed-twice", headline, positions.value(path), path=dotted(path), fix="delete one")
+            yield positions.wrong("listed-twice", path, headline, fix="delete one")
         seen.add(name)
     record = tree.get("record")
     own = record.get("revision", "A") if isinstance(record, Mapping) else None
     known = [*seen, own] if isinstance(own, str) else [*seen]
     for path, name in _named_revisions(tree):
         if name not in known:
-            yield error(
+            yield positions.wrong(
                 "unknown-revision",
+                path,
                 f"{called(path)} names revision `{name}`, which is not in the history",
-                positions.value(path),
-                path=dotted(path),
-                expected=f"one of {listed(sorted(set(known)))}",
-                fix="add it under `revisions`, or correct the name",
+                f"one of {listed(sorted(set(known)))}",
+                "add it under `revisions`, or correct the name",
             )
 
 
@@ -111,11 +107,10 @@ def _checklist(tree: Mapping[str, Any], positions: Positions) -> Iterator[Diagno
         if isinstance(entry, Mapping) and name not in NAMES and "item" not in entry:
             close = nearest(name, NAMES)
             path: Path = ("checklist", name)
-            yield error(
+            yield positions.wrong_key(
                 "unknown-checklist-item",
+                path,
                 f"`{name}` is no point of the checklist, and says no `item` of its own",
-                positions.key(path),
-                path=dotted(path),
-                expected="a name printed beside a point of the checklist, or `item` with words of your own",
-                fix=f"write `{close}` if that is meant" if close else "add `item: ...`",
+                "a name printed beside a point of the checklist, or `item` with words of your own",
+                f"write `{close}` if that is meant" if close else "add `item: ...`",
             )

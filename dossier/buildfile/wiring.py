@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
-from dossier.buildfile.names import Path, called, dotted
+from dossier.buildfile.names import Path, called
 from dossier.buildfile.positions import Positions
 from dossier.buildfile.references import entries
-from dossier.buildfile.source import error
 from dossier.diagnostic import Diagnostic
 from dossier.frozen import dataclass
 
@@ -96,24 +95,22 @@ def _fed_from(start: str, feeds: Links, converters: Links) -> set[str]:
 
 
 def _no_feed(path: Path, place: str, positions: Positions) -> Diagnostic:
-    return error(
+    return positions.wrong_key(
         "no-feed",
+        path,
         f"nothing feeds {called(path)}: no battery or supply reaches the positive of `{place}`",
-        positions.key(path),
-        path=dotted(path),
-        expected=f"feed cables or couplings from a source to `{place}`",
-        fix=f"add a cable with `role: feed` that ends at `{place}`",
+        f"feed cables or couplings from a source to `{place}`",
+        f"add a cable with `role: feed` that ends at `{place}`",
     )
 
 
 def _feeds_nothing(path: Path, place: str, positions: Positions) -> Diagnostic:
-    return error(
+    return positions.wrong(
         "feeds-nothing",
+        (*path, "at"),
         f"{called(path)} feeds nothing: no battery, amplifier or load is joined to the positive of `{place}`",
-        positions.value((*path, "at")),
-        path=dotted((*path, "at")),
-        expected=f"a feed cable from `{place}` to what it charges",
-        fix=f"add a cable with `role: feed` that begins at `{place}`, or correct `at`",
+        f"a feed cable from `{place}` to what it charges",
+        f"add a cable with `role: feed` that begins at `{place}`, or correct `at`",
     )
 
 
@@ -133,11 +130,10 @@ def _no_return(devices: list[_Device], returns: Links, positions: Positions) -> 
             continue
         first, *others = group
         also = f"; nor has {', '.join(d.name for d in others)}" if others else ""
-        yield error(
+        yield positions.wrong_key(
             "no-return",
+            first.path,
             f"{first.name} has no return path to {source.name}, though its positive is joined to it{also}",
-            positions.key(first.path),
-            path=dotted(first.path),
-            expected=f"return cables, or the body, between the negatives of `{first.at}` and `{source.at}`",
-            fix=f"add a cable with `role: return` from `{first.at}`; for the body add `chassis: true`",
+            f"return cables, or the body, between the negatives of `{first.at}` and `{source.at}`",
+            f"add a cable with `role: return` from `{first.at}`; for the body add `chassis: true`",
         )
