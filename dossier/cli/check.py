@@ -155,6 +155,8 @@ def _print_readings(results: Results) -> None:
                     )
         for moved in told.moved:
             print(f"{moved.device}, {moved.quantity}: {moved.low} to {moved.high} if the others are within their bands")
+    if told is not None and told.symptom is not None:
+        print("\n".join(told.symptom.words))
     if rows or results.recorded.joints:
         print()
 

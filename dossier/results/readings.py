@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 from enum import StrEnum
+from typing import Final
 
 from dossier.frozen import dataclass
+from dossier.results.units import Amperes, Volts
+
+PRINTED_V: Final = 0.1  # V: less is nobody's fault
 
 
 class Use(StrEnum):
@@ -37,6 +41,49 @@ class MovedInput:
     only_with: tuple[str, ...] = ()
 
 
+class Culprit(StrEnum):
+    """Where volts can be lost."""
+
+    SOURCE = "source"
+    FEED = "copper of the feed"
+    RETURN = "return"
+    DEMAND = "demand"
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """What one of them costs.
+
+    ``volts``: more than a sound one, mean of the samples as the readings tell them [V]; ``share`` of the samples in
+    which it costs most, and more than is printed.
+    """
+
+    culprit: Culprit
+    volts: Volts
+    share: float
+
+
+@dataclass(frozen=True, slots=True)
+class Symptom:
+    """Why a voltage that was read at an amplifier is as low as it is.
+
+    Attributes:
+        case, amplifier: titles of where it was read; ``read`` what was read.
+        parts: all four, the likeliest first.
+        balance: supply less vehicle less music at 1/8 power in that engine state [A]; None where nothing supplies.
+        measure: the reading that would tell best between the first two, in words; empty where none would.
+        words: all of it in sentences.
+    """
+
+    case: str
+    amplifier: str
+    read: Volts
+    parts: tuple[Part, ...]
+    balance: Amperes | None
+    measure: str
+    words: tuple[str, ...] = ()
+
+
 @dataclass(frozen=True, slots=True)
 class ReadingsTold:
     """What the readings say together.
@@ -52,6 +99,7 @@ class ReadingsTold:
         against: the reading that it excludes, in words with its line, where no sample shows these two; else empty.
         points_at: devices and quantities that move that reading most; ``measure`` how they are measured.
         moved: inputs of which less than 0.7 of the standard deviation is left.
+        symptom: why the lowest voltage that was read at an amplifier is as low; None where none was read.
         unread: engine states of load cases in which nothing was read.
     """
 
@@ -69,6 +117,7 @@ class ReadingsTold:
     furthest_path: str = ""
     furthest_title: str = ""
     against: str = ""
+    symptom: Symptom | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -52,7 +52,7 @@ def test_every_used_field_is_explained(kind: str) -> None:
     used(yaml.safe_load(plain_starter(kind)), ())
 
 
-def test_the_four_show_every_kind_of_thing() -> None:
+def test_the_five_show_every_kind_of_thing() -> None:
     """A daily system, a plan and a competition system together use every section but couplings and the record's own."""
     used = {key for kind in STARTERS for key in yaml.safe_load(plain_starter(kind))}
     needed = {path[0] for path in every_field() if len(path) == 1 and every_field()[path].required}

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from math import hypot
 
 import numpy as np
@@ -23,7 +23,7 @@ KNOWN_A = 100.0  # A at which millivolts are read along a cable
 
 
 @dataclass(frozen=True, slots=True)
-class _Candidate:
+class Candidate:
     """A reading that could be taken: its kind, its words, what every sample shows (B,), and the meter's error [sd]."""
 
     kind: str
@@ -47,41 +47,47 @@ def reading_gains(cases: tuple[LoadCaseResult, ...], made: Mapping[str, Sampled]
     target = min(lowest.values(), key=lambda volts: float(np.mean(volts)))
     found: list[ReadingGain] = []
     of_kind: dict[str, int] = {}
-    candidates = [*_resistances(made[held[0].id]), *_rested(made[held[0].id])]
-    for case in held:
-        candidates += _of_case(case, made[case.id])
-    left = {id(c): left_after(c.shown[kept][:, None], target, np.array([[c.sd**2]])) for c in candidates}
-    for one in sorted(candidates, key=lambda c: left[id(c)]):
+    every = tuple(candidates(held, made))
+    left = {id(c): left_after(c.shown[kept][:, None], target, np.array([[c.sd**2]])) for c in every}
+    for one in sorted(every, key=lambda c: left[id(c)]):
         of_kind[one.kind] = of_kind.get(one.kind, 0) + 1
         if left[id(one)] < SHOWN and of_kind[one.kind] <= OF_A_KIND and len(found) < MOST:
             found.append(ReadingGain(one.what, left[id(one)]))
     return tuple(found)
 
 
-def _of_case(case: LoadCaseResult, of: Sampled) -> Iterator[_Candidate]:
+def candidates(held: Sequence[LoadCaseResult], made: Mapping[str, Sampled]) -> Iterator[Candidate]:
+    """Every reading that could be taken with a multimeter or a clamp in some load cases."""
+    yield from _resistances(made[held[0].id])
+    yield from _rested(made[held[0].id])
+    for case in held:
+        yield from _of_case(case, made[case.id])
+
+
+def _of_case(case: LoadCaseResult, of: Sampled) -> Iterator[Candidate]:
     """Volts, amperes and the output of every amplifier in a load case."""
     for one in case.amplifiers:
         where = f"{one.title}, {case.title}"
         mean, trough, _ = of.of_amplifier(one.id)
         low = of.lowest(mean, trough)["mean"]
         rest = mean[0]
-        yield _Candidate("volts at rest", f"Volts at {where}, before the sound", rest, _volts(rest, playing=False))
-        yield _Candidate("volts", f"Volts at {where}, lowest while it plays", low, _volts(low, playing=True))
+        yield Candidate("volts at rest", f"Volts at {where}, before the sound", rest, _volts(rest, playing=False))
+        yield Candidate("volts", f"Volts at {where}, lowest while it plays", low, _volts(low, playing=True))
         if one.id in of.batch.asks and not of.music:
             amps = of.at_moment(of.batch.transient.current(f"amplifiers.{one.id}").mean[:, 1:], "mean")
-            yield _Candidate("amperes", f"Amperes of {where}, mean while it plays", amps, _amps(amps))
+            yield Candidate("amperes", f"Amperes of {where}, mean while it plays", amps, _amps(amps))
 
 
-def _rested(of: Sampled) -> Iterator[_Candidate]:
+def _rested(of: Sampled) -> Iterator[Candidate]:
     """Volts of each battery after a night of rest, by itself."""
     for battery in of.fit.batteries.values():
         volts = np.asarray(of.draw(battery.open_circuit))
         if volts.size > 1:
             what = f"Volts on the posts of {battery.title} after a night of rest"
-            yield _Candidate("rested", what, volts[1:], _volts(volts, playing=False))
+            yield Candidate("rested", what, volts[1:], _volts(volts, playing=False))
 
 
-def _resistances(of: Sampled) -> Iterator[_Candidate]:
+def _resistances(of: Sampled) -> Iterator[Candidate]:
     """Millivolts along every cable at a known current."""
     for id_, (_, _, drawn) in of.batch.wired.conductors.items():
         ohms = np.asarray(drawn)
@@ -89,7 +95,7 @@ def _resistances(of: Sampled) -> Iterator[_Candidate]:
             middle = float(ohms[1:].mean())
             sd = middle * hypot(ERRORS["dc_clamp"].share / RECTANGULAR, MILLIVOLT_REPEAT / (KNOWN_A * middle))
             what = f"Millivolts along {of.fit.conductors[id_].cable.title} at {KNOWN_A:.0f} A, end to end"
-            yield _Candidate("millivolts", what, ohms[1:], sd)
+            yield Candidate("millivolts", what, ohms[1:], sd)
 
 
 def _volts(volts: Values, *, playing: bool) -> float:

@@ -9,6 +9,7 @@ from dossier.assessment.conductors.warming import with_metal
 from dossier.assessment.options.measuring import method_for
 from dossier.assessment.options.reading_gains import reading_gains
 from dossier.assessment.options.sensitivity import drawn_inputs
+from dossier.assessment.options.symptom import symptom
 from dossier.assessment.overview import verdict
 from dossier.assessment.proof.figures_read import figures
 from dossier.assessment.proof.measurements import joints, readings
@@ -65,6 +66,8 @@ def with_bands(
         return replace(results, load_cases=cases), None
     words, found = together(build, words_before(build, _values(build, fit)), made)
     told = None if found is None else _told(build, fit, found, samples)
+    if told is not None and found is not None:
+        told = replace(told, symptom=symptom(build, results, fit, found, made, samples))
     narrowed = found.told if found is not None and found.ensemble.explained else None
     if narrowed is not None:
         told_of = {id_: replace(one, told=narrowed) for id_, one in made.items()}

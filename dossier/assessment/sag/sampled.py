@@ -101,10 +101,19 @@ class Sampled:
 
 
 def sampled(
-    build: Build, fit: Installed, run: Running, case: LoadCase, result: LoadCaseResult, draw: InputSampler
+    build: Build,
+    fit: Installed,
+    run: Running,
+    case: LoadCase,
+    result: LoadCaseResult,
+    draw: InputSampler,
+    *,
+    detail: bool = False,
 ) -> Sampled:
-    """Play a load case with many samples; of music its most demanding stretch."""
+    """Play a load case with many samples; of music its most demanding stretch. ``detail``: with all nodes."""
     play, start, end = _play(build, fit, run, case, result, draw)
+    if detail:
+        play = replace(play, settings=replace(BATCH, detail=True))
     return Sampled(fit, draw, run.base.at, case.signal.kind == "music", play.batch(), start, end)
 
 

@@ -8,7 +8,7 @@ from typing import Final
 from dossier.buildfile.starters.commented import commented
 
 _FOLDER: Final = FilePath(__file__).resolve().parent
-STARTERS: Final = ("smallest", "daily", "competition", "options")
+STARTERS: Final = ("smallest", "measured", "daily", "competition", "options")
 
 
 def plain_starter(kind: str) -> str:

@@ -44,6 +44,8 @@ def readings_told(results: Results) -> list[Any]:
         story += [rich(f"\u2022 {markup(_moved(one))}") for one in told.moved]
     if told.unread:
         story.append(text(say("readings_told.unread", states="; ".join(told.unread))))
+    if told.symptom is not None:
+        story += [text(plain(words, 400)) for words in told.symptom.words]
     return [*story, text(say("readings_told.errors"), "note")]
 
 
