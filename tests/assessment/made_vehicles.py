@@ -25,7 +25,7 @@ from dossier.circuit.wiring import Wired, wire
 from dossier.equipment.installed import Installed, running
 
 sys.path.append(str(Path(__file__).parents[1] / "circuit"))
-import ngspice
+import ngspice as ngspice
 from as_deck import Deck, number
 
 STEP_S = 2e-3
@@ -80,12 +80,14 @@ class Truth:
     def volts(self, port: str) -> np.ndarray:
         """Across a device."""
         part = self._part(port)
-        return self.deck.across(self.waves, part.p, part.n)  # type: ignore[union-attr]
+        found: np.ndarray = self.deck.across(self.waves, part.p, part.n)  # type: ignore[union-attr]
+        return found
 
     def amps(self, cable: str) -> np.ndarray:
         """Through a cable."""
         a, b, _ = self.wired.conductors[cable]
-        return np.abs(self.deck.across(self.waves, a, b)) / self.ohms(cable)
+        found: np.ndarray = np.abs(self.deck.across(self.waves, a, b)) / self.ohms(cable)
+        return found
 
     def ohms(self, cable: str) -> float:
         """Of a cable."""
