@@ -1,127 +1,190 @@
-"""How long the commands take, as ratios within one run: a script, not a test, for a machine that does nothing else.
+"""Every bar on time, for a machine that does nothing else: a script, not a test; exit code 1 where one is missed.
 
-    PYTHONPATH=tests/samples python tests/benchmark.py [floors] [jobs] [scaling]
+    PYTHONPATH=.:tests/samples:tests/circuit python tests/benchmark.py [commands] [solver] [scaling] [jobs]
 
-``floors``: ``check`` of the smallest demo and ``write --quick`` of the estate against merely importing what each needs,
-cold processes in turns, medians. ``jobs``: twelve builds in one process and in two, one linear-algebra thread each.
+``commands``: ``check`` and ``write`` against merely importing what each uses, cold processes in turns, medians.
+``solver``: single runs and 256 samples against ngspice processes, start included, at reltol 1e-5, 20 points a cycle.
 ``scaling``: processor time of a computation against cables, amplifiers, load cases and simulated seconds, with the
-exponent of each step (1 = in proportion): the network solve is dense, so many nodes must bend upwards.
+exponent of each step (1 = in proportion). ``jobs``: twelve builds in one process and in two.
 """
 
 from __future__ import annotations
 
 import os
+import resource
 import shutil
-import statistics
 import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from itertools import pairwise
 from math import log
 from pathlib import Path
+from statistics import median
 from typing import Any
 
+import ngspice
+from reference_circuits import DATA, NAMES, load
 from sized_build import sized
+from test_batch import varied
 
 from dossier.assessment.assess import assess
-from dossier.buildfile.model import Build
 from dossier.buildfile.reader import read_build_text
+from dossier.circuit.settings import Settings, for_batch
+from dossier.circuit.transient import simulate
 
 ROOT = Path(__file__).parents[1]
 DEMOS = ROOT / "demo_builds"
 COMMAND = (sys.executable, "-m", "dossier")
-ONE_THREAD = {**os.environ, "OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1", "PYTHONPATH": str(ROOT)}
+ENVIRONMENT = {**os.environ, "OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1", "PYTHONPATH": str(ROOT)}
 ROUNDS = 5
-CHECK_BAR, WRITE_BAR, JOBS_BAR = 2.5, 5.0, 1.7
+SAMPLES = 256
 BUILDS = 12
-CHECK_NEEDS = "numpy, yaml, jsonschema"
-WRITE_NEEDS = f"reportlab.platypus, matplotlib.figure, matplotlib.backends.backend_pdf, {CHECK_NEEDS}, pikepdf"
-# What is varied, its values, and the rest of the build while it is.
+CHECK_NEEDS = "import numpy, yaml, jsonschema"
+WRITE_NEEDS = f"import reportlab.platypus, matplotlib.figure, matplotlib.backends.backend_pdf, pikepdf; {CHECK_NEEDS}"
+# what is run, its arguments, what it is measured by, and how often as long it may take
+COMMANDS: tuple[tuple[str, tuple[str, ...], str, float], ...] = (
+    ("check hatchback", ("check", "hatchback-first-amp"), CHECK_NEEDS, 2.2),
+    ("write --quick estate", ("write", "--quick", "estate-handover"), WRITE_NEEDS, 3.8),
+    ("write estate", ("write", "estate-handover"), WRITE_NEEDS, 6.5),
+    ("write pick-up", ("write", "pickup-plan"), WRITE_NEEDS, 6.5),
+)
+# circuit, with ripple, how many times as long as ngspice one run may take, how many times faster 256 samples must be
+CIRCUITS = (
+    ("d_long", False, 4.0, 6.0),
+    ("d_burst", False, 4.0, 6.0),
+    ("d_music", False, 4.0, 6.0),
+    ("d_long", True, 0.3, 20.0),
+    ("d_burst", True, 0.3, 20.0),
+)
+# what is varied, its values, and the rest of the build while it is
 SCALES: tuple[tuple[str, Sequence[int], dict[str, Any]], ...] = (
     ("cables", (8, 16, 32, 64, 128), {}),
     ("amplifiers", (4, 8, 16, 32, 64), {"cables": 8}),
     ("cases", (1, 2, 4, 8, 16), {}),
     ("seconds", (37, 75, 150, 300, 600), {"music": True}),
 )
+LARGEST = {"amplifiers": 64, "cables": 128}
+LARGEST_S = 10.0
+FASTER = 1.7  # by a second process
+MOST_EXPONENT = 1.3
+
+Line = tuple[str, bool]  # what is printed, and whether its bar is kept
 
 
-def took(command: Sequence[str]) -> float:
-    """Wall time of a process [s]; 0 and 1 are answers.
+def took(command: Sequence[str]) -> tuple[float, float]:
+    """Wall and processor time of a process [s]; 0 and 1 are answers.
 
     Raises:
         RuntimeError: the command failed.
     """
-    start = time.perf_counter()
-    done = subprocess.run(command, env=ONE_THREAD, cwd=ROOT, capture_output=True, check=False)
+    before, start = resource.getrusage(resource.RUSAGE_CHILDREN), time.perf_counter()
+    done = subprocess.run(command, env=ENVIRONMENT, cwd=ROOT, capture_output=True, check=False)
+    wall, after = time.perf_counter() - start, resource.getrusage(resource.RUSAGE_CHILDREN)
     if done.returncode not in (0, 1):
         raise RuntimeError(f"{' '.join(command)}: exit code {done.returncode}\n{done.stderr.decode()}")
-    return time.perf_counter() - start
+    return wall, after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
 
 
-def floors(folder: Path) -> None:
-    """Both commands beside their import floors."""
-    smallest = min(DEMOS.glob("*.yaml"), key=lambda file: file.stat().st_size)
-    commands = {
-        "check floor": (sys.executable, "-c", f"import {CHECK_NEEDS}"),
-        "check": (*COMMAND, "check", str(smallest)),
-        "write floor": (sys.executable, "-c", f"import {WRITE_NEEDS}"),
-        "write": (*COMMAND, "write", str(DEMOS / "estate-handover.yaml"), "--quick", "-o", str(folder)),
-    }
-    times: dict[str, list[float]] = {name: [] for name in commands}
-    for turn in range(ROUNDS + 1):
-        for name, command in commands.items():
-            seconds = took(command)
-            if turn:  # the first fills the caches of the disk
-                times[name].append(seconds)
-    for name, bar in (("check", CHECK_BAR), ("write", WRITE_BAR)):
-        ours, floor = statistics.median(times[name]), statistics.median(times[f"{name} floor"])
-        print(f"{name}: {ours:.2f} s, {ours / floor:.2f} x its import floor of {floor:.2f} s (at most {bar:g})")
+def commands(folder: Path) -> Iterator[Line]:
+    """Each command beside its import floor."""
+    for name, (verb, *options, demo), needs, bar in COMMANDS:
+        ours = (*COMMAND, verb, *options, str(DEMOS / f"{demo}.yaml"))
+        turns = ((sys.executable, "-c", needs), ours if verb == "check" else (*ours, "-o", str(folder)))
+        times = [[took(command) for command in turns] for _ in range(ROUNDS + 1)][1:]  # the first fills disk caches
+        (floor, _), (wall, cpu) = (tuple(median(t) for t in zip(*of, strict=True)) for of in zip(*times, strict=True))
+        words = f"{name}: {wall:.2f} s ({cpu:.2f} s of processors), {wall / floor:.2f} times its floor of {floor:.2f} s"
+        yield f"{words}, at most {bar:g}", wall <= bar * floor
 
 
-def jobs(folder: Path) -> None:
+def solver(folder: Path) -> Iterator[Line]:
+    """Single runs and samples beside ngspice."""
+    for name, ripple, most, least in CIRCUITS:
+        theirs, one, many = _circuit(name, ripple, folder)
+        words = f"{name}{', ripple' if ripple else ''}: one run {one:.3f} s, {one / theirs:.2f} of ngspice"
+        yield f"{words}, at most {most:g}", one <= most * theirs
+        gain = SAMPLES * theirs / many
+        yield f"  {SAMPLES} samples {many:.2f} s, {gain:.1f} times faster, at least {least:g}", gain >= least
+
+
+def _circuit(name: str, ripple: bool, folder: Path) -> tuple[float, float, float]:
+    """Wall time of one ngspice process, of one run and of all samples [s]."""
+    case, batch = load(name), load(name, varied(name, count=SAMPLES))
+    hertz = case.programme.ripple_hz if ripple else None
+    longest = 1.0 / (20.0 * hertz) if hertz else 0.1 if name == "d_long" else 0.02
+    deck = (DATA / f"{NAMES.get(name, name)}{'_ripple' if ripple else ''}.cir").read_text()
+    text = ngspice.stepped(deck, longest, 1e-5)
+    settings = Settings(ripple=ripple)
+    return (
+        _shortest(lambda: ngspice.run(text, folder)),
+        _shortest(lambda: simulate(case.network, case.programme, settings=settings, initial=case.initial)),
+        _shortest(lambda: simulate(batch.network, batch.programme, settings=for_batch(ripple)), 1),
+    )
+
+
+def _shortest(what: Callable[[], object], repeats: int = 3) -> float:
+    times = []
+    for _ in range(repeats):
+        start = time.perf_counter()
+        what()
+        times.append(time.perf_counter() - start)
+    return min(times)
+
+
+def scaling(_: Path) -> Iterator[Line]:
+    """Processor time of a computation against each size."""
+    for name, values, rest in SCALES:
+        found = [(value, _computed({**rest, name: value})) for value in values]
+        steps = [log(b[1] / a[1]) / log(b[0] / a[0]) for a, b in pairwise(found)]
+        words = ", ".join(f"{n}: {s:.2f} s" for n, s in found) + "; exponents " + " ".join(f"{e:.2f}" for e in steps)
+        overall = log(found[-1][1] / found[0][1]) / log(found[-1][0] / found[0][0])
+        yield f"{name}: {words}; {overall:.2f} over all, at most {MOST_EXPONENT:g}", overall <= MOST_EXPONENT
+    seconds = _computed(LARGEST, 1)
+    yield f"64 amplifiers on feeds of their own: {seconds:.1f} s, at most {LARGEST_S:g}", seconds <= LARGEST_S
+
+
+def _computed(sizes: Mapping[str, Any], repeats: int = 3) -> float:
+    build = read_build_text(sized(**sizes).encode(), "sized", "sized.yaml")
+    times = []
+    for _ in range(repeats):
+        start = time.process_time()
+        assess(build, options=False)
+        times.append(time.process_time() - start)
+    return min(times)
+
+
+def jobs(folder: Path) -> Iterator[Line]:
     """Twelve builds in one process and in two, in turns."""
     builds = folder / "builds"
     shutil.copytree(DEMOS, builds)
-    made = []
-    for number in range(BUILDS):
-        made.append(str(builds / f"build-{number}.yaml"))
-        shutil.copy(DEMOS / "estate-handover.yaml", made[-1])
-    times: dict[int, list[float]] = {1: [], 2: []}
-    for _ in range(3):
-        for count, found in times.items():
-            found.append(took((*COMMAND, "write", *made, "--quick", "-q", "-j", str(count), "-o", str(folder / "out"))))
-    one, two = statistics.median(times[1]), statistics.median(times[2])
-    print(f"{BUILDS} builds: -j 1 {one:.1f} s, -j 2 {two:.1f} s, {one / two:.2f} times faster (at least {JOBS_BAR:g})")
+    made = [builds / f"build-{number}.yaml" for number in range(BUILDS)]
+    for one in made:
+        shutil.copy(DEMOS / "estate-handover.yaml", one)
+    command = (*COMMAND, "write", *map(str, made), "--quick", "-q", "-o", str(folder / "out"), "-j")
+    times = [[took((*command, count))[0] for count in ("1", "2")] for _ in range(3)]
+    alone, two = (median(t) for t in zip(*times, strict=True))
+    yield (
+        f"{BUILDS} builds: -j 1 {alone:.1f} s, -j 2 {two:.1f} s, {alone / two:.2f} times faster, at least {FASTER:g}",
+        alone >= FASTER * two,
+    )
 
 
-def scaling() -> None:
-    """Processor time of a computation against each size."""
-    for name, values, rest in SCALES:
-        found: list[tuple[int, float]] = []
-        for value in values:
-            build = read_build_text(sized(**{**rest, name: value}).encode(), "sized", "sized.yaml")
-            found.append((value, min(_processor_time(build) for _ in range(3))))
-        steps = ["     "] + [
-            f"^{log(after[1] / before[1]) / log(after[0] / before[0]):4.2f}"
-            for before, after in pairwise(found)
-        ]
-        print(f"{name}: " + ", ".join(f"{n}: {s:.2f} s {step}" for (n, s), step in zip(found, steps, strict=True)))
+PARTS: dict[str, Callable[[Path], Iterator[Line]]] = {
+    "commands": commands, "solver": solver, "scaling": scaling, "jobs": jobs
+}
 
 
-def _processor_time(build: Build) -> float:
-    start = time.process_time()
-    assess(build, options=False)
-    return time.process_time() - start
+def main(asked: Sequence[str]) -> int:
+    """Print every line as it is measured; 1 if a bar is missed."""
+    missed = 0
+    with tempfile.TemporaryDirectory() as name:
+        for part in asked or PARTS:
+            for words, kept in PARTS[part](Path(name)):
+                print(words if kept else f"MISSED {words}", flush=True)
+                missed += not kept
+    return int(missed > 0)
 
 
 if __name__ == "__main__":
-    asked = sys.argv[1:] or ["floors", "jobs", "scaling"]
-    with tempfile.TemporaryDirectory() as name:
-        if "floors" in asked:
-            floors(Path(name))
-        if "jobs" in asked:
-            jobs(Path(name))
-    if "scaling" in asked:
-        scaling()
+    sys.exit(main(sys.argv[1:]))
