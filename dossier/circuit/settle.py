@@ -2,21 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 
 from dossier.circuit.companion import REGULATING, Pattern
 from dossier.circuit.elements import Alternator, Array, Battery, Capacitor, Values
 from dossier.circuit.network import Network, NetworkError, spread
-from dossier.circuit.newton import ConvergenceError
+from dossier.circuit.newton import ConvergenceError, Point
 from dossier.circuit.time_step import Instant, TimeStep
 
 Initial = Mapping[str, Mapping[str, Values]]
 
-FIRST_THETA_S = 0.01
-GROWTH = 64.0  # steps by 4 settle within 1e-10 A of the same
-SETTLING_STEPS = 6  # the last theta is 1e7 s
+STEPS_S = tuple(0.01 * 64.0**k for k in range(6))  # of settling, up to 1e7 s; steps by 4 settle within 1e-10 A
 
 
 def open_circuit(network: Network) -> Array:
@@ -59,31 +57,45 @@ def given(network: Network, initial: Initial) -> Array:
     return y
 
 
-def settle(network: Network, time_step: TimeStep, level: float = 0.0) -> Array:
-    """States (B, q) of the network settled at a level, at rest if it is 0, by a few implicit steps.
+def settle(network: Network, time_step: TimeStep) -> Array:
+    """States (B, q) of the network settled at rest; capacitors with a stated ``v0`` get it at last.
 
-    Batteries keep their state of charge, everything else settles. Capacitors with a stated ``v0`` get it at last.
+    Raises:
+        ConvergenceError: a sample does not settle.
+    """
+    y = settled(network, time_step, 0.0).y
+    for k, bank in enumerate(network.of(Capacitor), start=len(network.of(Battery))):
+        if bank.v0 is not None:
+            y[:, k] = spread(bank.v0, network.samples)
+    return y
+
+
+def settled(network: Network, time_step: TimeStep, level: float, steps: Sequence[float] = STEPS_S) -> Point:
+    """Where the network stands when all has settled at a level; batteries keep their state of charge.
+
+    Args:
+        network: the network.
+        time_step: its equations.
+        level: of the programme.
+        steps: implicit steps that it takes from open circuit [s]; the last so long that nothing moves any more.
 
     Raises:
         ConvergenceError: a sample does not settle.
     """
     start = open_circuit(network)
-    batteries, banks = network.of(Battery), network.of(Capacitor)
+    batteries = len(network.of(Battery))
     e, m = time_step.storage.emfs, time_step.blocks.g_s.shape[1]
     y = np.zeros((network.samples, 3 * e + m - e))
-    y[:, len(batteries) : e] = start[:, None]
+    y[:, batteries:e] = start[:, None]
     guess, pattern = _open(time_step, start, 1)
     bulk = time_step.storage.inverse_bulk.copy()
-    bulk[:, : len(batteries)] = 0.0
-    for k in range(SETTLING_STEPS):
-        point = time_step.settling_stage(FIRST_THETA_S * GROWTH**k, y, bulk, guess, pattern, level)
+    bulk[:, :batteries] = 0.0
+    for theta in steps:
+        point = time_step.settling_stage(theta, y, bulk, guess, pattern, level)
         y, guess, pattern = point.y, point.v[..., m:], point.pattern
     if not point.found.all():
         raise ConvergenceError("the network does not settle")
-    for k, bank in enumerate(banks, start=len(batteries)):
-        if bank.v0 is not None:
-            y[:, k] = spread(bank.v0, network.samples)
-    return y
+    return point
 
 
 def first_instant(network: Network, time_step: TimeStep, t: float, y: Array) -> Instant:

@@ -12,7 +12,7 @@ from dossier.circuit.companion import cut
 from dossier.circuit.elements import Battery, Capacitor, Element, Switch, VoltageSensing
 from dossier.circuit.network import Network, fold, reference_conductance
 from dossier.circuit.newton import ConvergenceError
-from dossier.circuit.settle import first_instant, settle
+from dossier.circuit.settle import STEPS_S, settled
 from dossier.circuit.time_step import TimeStep
 from dossier.frozen import dataclass
 
@@ -55,9 +55,13 @@ def _side_by_side(asked: Sequence[Sequence[Element]], ground: str, level: float)
     stored = storage.gather(network)
     m = len(network.of(Battery)) + len(network.of(Capacitor)) + int(stored.vset.shape[1])
     time_step = TimeStep(stored, direct.gather(network), cut(fold(network, g0).z, g0, m), lambda _: level)
-    try:
-        point = first_instant(network, time_step, 0.0, settle(network, time_step, level)).point
-    except ConvergenceError:
+    for steps in (STEPS_S[-1:], STEPS_S):  # Newton's method mostly finds it from open circuit alone
+        try:
+            point = settled(network, time_step, level, steps)
+            break
+        except ConvergenceError:
+            continue
+    else:
         if len(asked) == 1:
             return [None]
         return [answer for one in asked for answer in _side_by_side([one], ground, level)]
