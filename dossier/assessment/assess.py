@@ -88,10 +88,12 @@ def assess(
 
                 return with_readings(build, results)
             return results
-        from dossier.assessment.options.bands_and_options import with_ways
+        from dossier.assessment.options.bands_and_options import with_bands_and_options
 
         try:
-            return with_ways(build, results, assess_nominal, logs, bands=bands, unasked=unasked, progress=progress)
+            return with_bands_and_options(
+                build, results, assess_nominal, logs, bands=bands, unasked=unasked, progress=progress
+            )
         except ConvergenceError as why:
             raise BuildFileError((not_followed(build, str(why)),)) from why
 
@@ -121,7 +123,7 @@ def assess_nominal(
     again = recharge(build, fit, states["cruise"], reserves)
     carried = (*played, again) if isinstance(again, Played) else played
     currents = {id_: tuple(p.currents[id_] for p in carried) for id_ in fit.conductors}
-    joined = {id_: tuple(p.couplings[id_] for p in carried if id_ in p.couplings) for id_ in fit.joinings}
+    joined = {id_: tuple(p.couplings[id_] for p in carried if id_ in p.couplings) for id_ in fit.couplings}
     nets = fault_nets(build, fit, states)
     cables = schedule(build, fit, currents, with_asked(build, fit, cases, nets, currents))
     protected = protection(build, fit, nets, cables, currents, joined)

@@ -32,7 +32,7 @@ class Entry:
 
 
 @dataclass(frozen=True, slots=True)
-class Torn:
+class SplitEntries:
     """What is wrong with one or several entries.
 
     Attributes:
@@ -49,7 +49,7 @@ class Torn:
     refused: str
 
 
-def torn(entries: Sequence[Entry], path: Path, source: Source) -> Iterator[Torn]:
+def split_entries(entries: Sequence[Entry], path: Path, source: Source) -> Iterator[SplitEntries]:
     """Every complaint about entries without colon and value, in their order; ``path`` is that of their map."""
     entries = list(entries)
     index = 0
@@ -70,12 +70,12 @@ def torn(entries: Sequence[Entry], path: Path, source: Source) -> Iterator[Torn]
         index = last + 1
 
 
-def _meant(before: Entry | None, run: Sequence[Entry], after: Entry | None, path: Path, source: Source) -> Torn:
+def _meant(before: Entry | None, run: Sequence[Entry], after: Entry | None, path: Path, source: Source) -> SplitEntries:
     first, names = run[0], tuple(one.name for one in run)
     if word := spaceless(first.name):
         headline, cure = space_missing(*word)
         expected = "a name, a colon, a space, a value"
-        return Torn("space-after-colon", headline, first.key, expected, cure, names, word[0])
+        return SplitEntries("space-after-colon", headline, first.key, expected, cure, names, word[0])
     key = _joined(first.key, after.key, source) if after else ""
     if before and before.value and (value := _joined(before.value, run[-1].key, source)):
         at = (*before.value[:2], len(value))
@@ -83,7 +83,7 @@ def _meant(before: Entry | None, run: Sequence[Entry], after: Entry | None, path
         if _is_number(value) and (tight or not _is_number(key)):
             return _comma(value, f"{called((*path, before.name))} has a comma: `{value}`", at, names, before.name)
         if not (after and _is_number(key)):
-            return Torn(
+            return SplitEntries(
                 "quote-it",
                 f"the comma in {called((*path, before.name))} begins a new entry: `{value}`",
                 at,
@@ -96,7 +96,8 @@ def _meant(before: Entry | None, run: Sequence[Entry], after: Entry | None, path
         headline = f"a key of {called(path)} has a comma: `{key}`"
         return _comma(key, headline, (*first.key[:2], len(key)), (*names, after.name), key)
     fix = "write the value after a colon, or delete it; a text with a comma needs quotes between { }"
-    return Torn("empty-value", f"`{first.name}` has no value", first.key, "a value after a colon", fix, names, "")
+    headline = f"`{first.name}` has no value"
+    return SplitEntries("empty-value", headline, first.key, "a value after a colon", fix, names, "")
 
 
 def _joined(start: Span, end: Span, source: Source) -> str:
@@ -110,8 +111,8 @@ def _is_number(text: str) -> bool:
     return has_comma(re.sub(r"\s*,\s*", ",", text))
 
 
-def _comma(text: str, headline: str, at: Span, drop: tuple[str, ...], refused: str) -> Torn:
+def _comma(text: str, headline: str, at: Span, drop: tuple[str, ...], refused: str) -> SplitEntries:
     read = commas(re.sub(r"\s*,\s*", ",", text))
     ways = ", which can be read in two ways" if read.ambiguous else ""
     expected = "decimals take a point, thousands take nothing; between { } a comma begins the next entry"
-    return Torn("decimal-comma", headline + ways, at, expected, read.cure, drop, refused)
+    return SplitEntries("decimal-comma", headline + ways, at, expected, read.cure, drop, refused)

@@ -10,7 +10,7 @@ import yaml
 from dossier.buildfile.names import Path, dotted
 from dossier.buildfile.scalars import is_ambiguous, read_plain
 from dossier.buildfile.source import Source, error, hidden_character
-from dossier.buildfile.split_flow_map import Entry, torn
+from dossier.buildfile.split_flow_map import Entry, split_entries
 from dossier.buildfile.syntax import MAXIMUM_DEPTH, syntax_problem
 from dossier.diagnostic import Diagnostic
 from dossier.frozen import dataclass
@@ -218,7 +218,7 @@ class _Composer:
                     self.marks[(*path, name)] = Mark(at, at)
                     continue
             result[name] = self.node(value, (*path, name), depth + 1, (Mark(at, at), ambiguous))
-        for one in torn(entries, path, self.source):
+        for one in split_entries(entries, path, self.source):
             inner = (*path, one.refused) if one.refused else path
             self.refuse(one.code, one.headline, one.at, inner, one.expected, one.fix)
             for name in one.drop:

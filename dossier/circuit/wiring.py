@@ -11,7 +11,7 @@ from dossier.circuit import elements as el
 from dossier.circuit.network import Network
 from dossier.circuit.sampler import InputSampler
 from dossier.equipment.charging import ChargingSource
-from dossier.equipment.conductors import Conductor, Joining
+from dossier.equipment.conductors import Conductor, InstalledCoupling
 from dossier.equipment.installed import Installed, Running, home
 from dossier.equipment.storage import Bank, StorageBattery
 from dossier.frozen import dataclass
@@ -99,7 +99,8 @@ def wire(build: Build, fit: Installed, run: Running, case: LoadCase | None, draw
     known = {node for part in parts for node in _nodes(part)}
     # a relay senses against its own negative; where it has none, against the starter battery's
     parts += [
-        _joining(j, run, draw, ground if negative(j.coupling.start) not in known else "") for j in fit.joinings.values()
+        _coupling(j, run, draw, ground if negative(j.coupling.start) not in known else "")
+        for j in fit.couplings.values()
     ]
     joined = tuple(_connected(parts, ground))
     here, used = {part.id for part in joined}, {node for part in joined for node in _nodes(part)}
@@ -159,7 +160,7 @@ def _conductor(conductor: Conductor, draw: InputSampler) -> el.Resistor:
     return el.Resistor(f"cables.{conductor.id}", node(conductor.cable.start), node(conductor.cable.end), ohms)
 
 
-def _joining(joining: Joining, run: Running, draw: InputSampler, ground: str) -> el.Switch | el.Diode:
+def _coupling(joining: InstalledCoupling, run: Running, draw: InputSampler, ground: str) -> el.Switch | el.Diode:
     c = joining.coupling
     id_, a, b = f"couplings.{c.id}", positive(c.start), positive(c.end)
     if c.kind == "diode_isolator":

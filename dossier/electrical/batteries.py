@@ -26,7 +26,6 @@ from dossier.reference.batteries import (
 from dossier.reference.defaults import DEFAULTS
 
 _HOUR: Final = 3600.0
-_PULSE: Final = 3.0  # s, geometric mean of the 1 to 10 s pulses the resistance values come from
 
 
 def cells_of(chemistry: str, cells: int | None = None) -> int:

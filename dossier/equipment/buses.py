@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from dossier.buildfile.model import Build, Cable
-from dossier.equipment.conductors import Joining
+from dossier.equipment.conductors import InstalledCoupling
 from dossier.equipment.installed import Installed, Running
 from dossier.frozen import dataclass
 
@@ -34,7 +34,7 @@ class Bus:
 def buses(build: Build, fit: Installed, run: Running) -> tuple[Bus, ...]:
     """Every bus with a device on it, in one engine state; a converter joins none."""
     links = [(c.start, c.end) for c in build.cables.values() if c.role == "feed"]
-    links += [(j.coupling.start, j.coupling.end) for j in fit.joinings.values() if _is_closed(j, fit, run)]
+    links += [(j.coupling.start, j.coupling.end) for j in fit.couplings.values() if _is_closed(j, fit, run)]
     found = [Bus(_place(build, group), group) for group in _groups(build.locations, links) if _used(build, run, group)]
     diodes = [(c.start, c.end) for c in build.couplings.values() if c.kind == "diode_isolator"]
     return tuple(Bus(bus.place, bus.locations, tuple(_beyond(bus, found, diodes))) for bus in found)
@@ -63,7 +63,7 @@ def charged_together(found: tuple[Bus, ...], run: Running) -> tuple[tuple[Bus, .
     return tuple(tuple(by_place[place] for place in group) for group in _groups(by_place, links))
 
 
-def _is_closed(joining: Joining, fit: Installed, run: Running) -> bool:
+def _is_closed(joining: InstalledCoupling, fit: Installed, run: Running) -> bool:
     """Whether a contact joins its two sides; a voltage-sensing relay as its thresholds say, in doubt closed.
 
     With nothing charging it stays closed as long as a rested battery holds it: what is joined then is drawn down

@@ -73,7 +73,7 @@ class Conductor:
 
 
 @dataclass(frozen=True, slots=True)
-class Joining:
+class InstalledCoupling:
     """One coupling: what it is worth closed, and when it closes and opens."""
 
     id: str
@@ -90,9 +90,9 @@ def conductors_of(build: Build) -> dict[str, Conductor]:
     return {id_: conductor_of(build, cable) for id_, cable in build.cables.items()}
 
 
-def joinings(build: Build) -> dict[str, Joining]:
+def installed_couplings(build: Build) -> dict[str, InstalledCoupling]:
     """Every coupling of the build, by id."""
-    return {id_: _joining(coupling, build.vehicle.over_12_v) for id_, coupling in build.couplings.items()}
+    return {id_: _coupling(coupling, build.vehicle.over_12_v) for id_, coupling in build.couplings.items()}
 
 
 def ambient_of(build: Build, location: str) -> Value:
@@ -180,12 +180,12 @@ def _fuse(cable: Cable, fuse: Fuse) -> FuseInCable:
     return FuseInCable(fuse.id, fuse, whole.scaled(1.0 / each))
 
 
-def _joining(c: Coupling, over_12_v: float) -> Joining:
+def _coupling(c: Coupling, over_12_v: float) -> InstalledCoupling:
     who = Subject(f"couplings.{c.id}", c.title, over_12_v)
     diode = c.kind == "diode_isolator"
     sensing = c.kind == "voltage_sensing_relay"
     contact = "coupling.switch" if c.kind == "switch" else "coupling.relay"
-    return Joining(
+    return InstalledCoupling(
         id=c.id,
         coupling=c,
         resistance=who.pick(c.resistance, "resistance", "resistance when closed", "ohm", contact, spread=0.3),

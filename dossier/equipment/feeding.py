@@ -8,7 +8,6 @@ from dossier.buildfile.model import Build, Supply
 from dossier.frozen import dataclass
 
 UNLIMITED, SMALLEST_A = 1e9, 1e-6  # A, stand for no limit, and for nothing
-LIMITED_KINDS = ("alternator", "dc_dc", "charger")  # they limit their own current
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dossier.buildfile.model import Build, Engine
 from dossier.equipment.amplifiers import DrivenAmplifier, driven_amplifiers
 from dossier.equipment.charging import ChargingSource, charging_sources, engine_speed
-from dossier.equipment.conductors import Conductor, Joining, conductors_of, joinings
+from dossier.equipment.conductors import Conductor, InstalledCoupling, conductors_of, installed_couplings
 from dossier.equipment.storage import Bank, StorageBattery, banks, storage_batteries
 from dossier.equipment.value import Subject, Value
 from dossier.frozen import dataclass
@@ -32,7 +32,7 @@ class Installed:
     banks: Mapping[str, Bank]
     amplifiers: Mapping[str, DrivenAmplifier]
     conductors: Mapping[str, Conductor]
-    joinings: Mapping[str, Joining]
+    couplings: Mapping[str, InstalledCoupling]
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +48,8 @@ class Running:
 def installed(build: Build) -> Installed:
     """Every device of the build with its numbers."""
     return Installed(
-        storage_batteries(build), banks(build), driven_amplifiers(build), conductors_of(build), joinings(build)
+        storage_batteries(build), banks(build), driven_amplifiers(build), conductors_of(build),
+        installed_couplings(build),
     )
 
 

@@ -16,7 +16,7 @@ from dossier.assessment.sag.full_level_tone import Note, note_case, play_note, r
 from dossier.assessment.sag.load_cases import play
 from dossier.assessment.sag.programmes import programme_of
 from dossier.assessment.sag.samples import BATCH, SAMPLES, Play, band_of, edges_in_time
-from dossier.assessment.sag.surrogate import many
+from dossier.assessment.sag.surrogate import resampled
 from dossier.buildfile.model import Build
 from dossier.buildfile.reader import option_build, read_build, read_build_text
 from dossier.circuit import programme
@@ -162,7 +162,7 @@ def test_the_surrogate_finds_closed_form_quantiles() -> None:
     exact_low = (0.05 * 1.5) ** (2.0 / 3.0)
     samples = Samples(96, 9)
     inputs = np.stack([samples.strata(name) for name in "uvabcd"], axis=1)
-    found = many(inputs[:, 0] + inputs[:, 1] ** 2, inputs).values
+    found = resampled(inputs[:, 0] + inputs[:, 1] ** 2, inputs).values
     assert np.quantile(found, 0.05) == pytest.approx(exact_low, abs=0.03)
     # for y > 1: 1 - P = integral from sqrt(y-1) to 1 of (1 - y + v^2) dv; solved for 0.05
     y = np.linspace(1.0, 2.0, 100001)

@@ -14,7 +14,7 @@ from dossier.buildfile.model import Build
 from dossier.buildfile.reader import read_build
 from dossier.diagnostic import Severity
 from dossier.findings.every import RULES
-from dossier.pages.delivery.daily_use import living
+from dossier.pages.delivery.daily_use import daily_use
 from dossier.pages.delivery.rescue import rescue_card
 from dossier.pages.editions import customer
 from dossier.pages.opening.open_points import open_points, reserved, without_citations, without_fields
@@ -52,7 +52,7 @@ def owner(build: Build, results: Results) -> str:
     return said(
         [
             customer.cover(build, results, STAMP),
-            living(build, results, STAMP),
+            daily_use(build, results, STAMP),
             rescue_card(build, results),
             customer.upkeep(build, results, STAMP),
         ]

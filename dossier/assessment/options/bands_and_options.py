@@ -19,7 +19,7 @@ from dossier.equipment.installed import installed, running
 from dossier.results.overview import Results
 
 
-def with_ways(
+def with_bands_and_options(
     build: Build,
     results: Results,
     compute: Callable[[Build], Results],

@@ -8,7 +8,7 @@ import numpy as np
 
 from dossier.assessment.conductors.warming import with_metal
 from dossier.assessment.sag.bands import Lows, sampled_lows
-from dossier.assessment.sag.full_level_tone import around
+from dossier.assessment.sag.full_level_tone import with_nominal
 from dossier.assessment.sag.sampled import ask_bands
 from dossier.assessment.sag.samples import Told, Values, band_of
 from dossier.buildfile.model import Build
@@ -74,7 +74,8 @@ def _use(case: LoadCaseResult, before: float | None, lows: Lows | None, others: 
     share = best = None
     if lows is not None:
         share = float(np.mean(lows.kept)) if checks else None
-        mean = Reading(mean.volts, mean.at, around(band_of(lows.mean, np.isnan(lows.mean), lows.inputs), mean.volts))
+        band = band_of(lows.mean, np.isnan(lows.mean), lows.inputs)
+        mean = Reading(mean.volts, mean.at, with_nominal(band, mean.volts))
         if others:
             most = np.max([_ordered(one.mean) for one in others], axis=0)
             best = float(np.mean((_ordered(lows.mean) >= most) & ~np.isnan(lows.mean)))

@@ -81,7 +81,7 @@ def shares_of(nets: FaultNets, places: Iterable[str]) -> Shares:
     return Shares(rows, numbered, np.abs(volts[a] - volts[b]) / ohms[:, None])
 
 
-def shifted(before: Shares, after: Shares) -> dict[str, float]:
+def redistributed_current(before: Shares, after: Shares) -> dict[str, float]:
     """How much more each cable carries once others have changed, where that is worth counting; above 1."""
     counts = (after.of > 0.01) & (after.of > before.of * WORTH_COUNTING)
     grown = np.where(counts, after.of / np.maximum(before.of, 0.01), 1.0).max(1, initial=1.0)

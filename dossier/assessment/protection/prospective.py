@@ -108,7 +108,7 @@ def fault_nets(build: Build, fit: Installed, states: Mapping[str, Running]) -> F
         edges = [_edge(c, nodes, kind) for c in fit.conductors.values()]
         edges += [
             (f"couplings.{j.id}", nodes[j.coupling.start], nodes[j.coupling.end], _end(j.resistance, kind))
-            for j in fit.joinings.values()
+            for j in fit.couplings.values()
         ]
         matrix = np.eye(2 * len(nodes)) * LEAK
         for _, a, b, ohms in edges:

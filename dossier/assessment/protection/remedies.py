@@ -19,8 +19,8 @@ from dossier.assessment.protection.estimates import (
     Shares,
     loop_resistance,
     most_flow,
+    redistributed_current,
     shares_of,
-    shifted,
     undelivered_demand,
 )
 from dossier.assessment.protection.prospective import FaultNets, with_conductor
@@ -216,7 +216,7 @@ class _Search:
         """Estimated currents of the cables that carry more once some have changed."""
         more = {}
         shares = self._shares(nets)
-        grown, undelivered = shifted(self._shares(self.nets), shares), self._undelivered(shares)
+        grown, undelivered = redistributed_current(self._shares(self.nets), shares), self._undelivered(shares)
         for id_, before in self.currents.items():
             least = undelivered[id_]
             if id_ in changed or (id_ not in grown and all(c.rms >= least.get(c.case, 0.0) for c in before)):

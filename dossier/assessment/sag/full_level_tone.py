@@ -140,10 +140,10 @@ def reading(values: Values, length: float, inputs: Values) -> Reading:
     volts = None if np.isnan(values[0]) else float(values[0])
     if values.size == 1:
         return Reading(volts, length)
-    return Reading(volts, length, around(band_of(values[1:], np.isnan(values[1:]), inputs), volts))
+    return Reading(volts, length, with_nominal(band_of(values[1:], np.isnan(values[1:]), inputs), volts))
 
 
-def around(band: Band, volts: float | None) -> Band:
+def with_nominal(band: Band, volts: float | None) -> Band:
     """The band, never leaving out the nominal value itself."""
     if volts is None:
         return band

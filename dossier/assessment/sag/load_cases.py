@@ -89,7 +89,7 @@ def play(build: Build, fit: Installed, run: Running, case: LoadCase) -> Played:
         worst=lowest.id,
         statistic=judged_statistic(build.amplifier_limit),
     )
-    joined = [id_ for id_ in fit.joinings if f"couplings.{id_}" in transient.ports]
+    joined = [id_ for id_ in fit.couplings if f"couplings.{id_}" in transient.ports]
     return Played(
         result,
         {id_: _current(done, _flow(done, id_)) for id_ in fit.conductors},

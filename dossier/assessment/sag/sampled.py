@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from dossier.assessment.sag.excerpt import worst_stretch
-from dossier.assessment.sag.full_level_tone import around
+from dossier.assessment.sag.full_level_tone import with_nominal
 from dossier.assessment.sag.places import BASE_LOAD, mean_at, port_at
 from dossier.assessment.sag.programmes import programme_of, sound_ends
 from dossier.assessment.sag.samples import BATCH, Batch, Flags, Play, Told, Values, at_times, band_of
@@ -96,7 +96,7 @@ class Sampled:
         """The band of values (B,); before any reading it never leaves out the nominal value ``volts``."""
         inputs = self.batch.inputs
         if self.told is None:
-            return around(band_of(values, failed, inputs), volts)
+            return with_nominal(band_of(values, failed, inputs), volts)
         return band_of(*self.as_told(values, failed), inputs[self.told.kept])
 
 

@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from dossier.assessment.sag.surrogate import Many, many
+from dossier.assessment.sag.surrogate import SurrogateSample, resampled
 from dossier.buildfile.model import Build, LoadCase
 from dossier.circuit.elements import Amplifier, Element
 from dossier.circuit.elements import Values as Number
@@ -177,7 +177,7 @@ def band_of(values: Values, failed: NDArray[np.bool_], inputs: Values | None = N
     if share > 1.0 - TAIL:
         return Band(None, None, share)
     kept = values[~lost]
-    known = Many(np.sort(kept), 0.0) if inputs is None else many(kept, inputs[~lost])
+    known = SurrogateSample(np.sort(kept), 0.0) if inputs is None else resampled(kept, inputs[~lost])
     # where among the samples that hold an edge of all samples lies
     first, last = ((p - share) / (1.0 - share) for p in (TAIL, 1.0 - TAIL))
     low, high = known.edges(max(first, 0.0), max(last, 0.0))

@@ -29,7 +29,7 @@ EDGE_ERROR = 0.25
 
 
 @dataclass(frozen=True, slots=True)
-class Many:
+class SurrogateSample:
     """Thousands of values, sorted, and by how much an edge of theirs is moved outwards for its own error."""
 
     values: Values
@@ -43,7 +43,7 @@ class Many:
         )
 
 
-def many(values: Values, inputs: Values) -> Many:
+def resampled(values: Values, inputs: Values) -> SurrogateSample:
     """Thousands of values that the surrogate of some samples gives.
 
     Args:
@@ -56,13 +56,13 @@ def many(values: Values, inputs: Values) -> Many:
     count = len(values)
     spread = float(np.std(values))
     if count < LEAST_SAMPLES or spread < 1e-6 or inputs.shape[1] == 0:
-        return Many(np.sort(values), 0.0)
+        return SurrogateSample(np.sort(values), 0.0)
     z = 2.0 * inputs - 1.0
     correlation = np.abs(z.T @ (values - values.mean())) / (count * spread * np.sqrt(1.0 / 3.0))
     order = np.argsort(-correlation, kind="stable")[:MOST_INPUTS]
     chosen = order[correlation[order] > CLEAR / np.sqrt(count)]
     if not chosen.size:
-        return Many(np.sort(values), 0.0)
+        return SurrogateSample(np.sort(values), 0.0)
     terms = _terms(z[:, chosen])
     solve = np.linalg.pinv(terms)
     coefficients = solve @ values
@@ -74,7 +74,7 @@ def many(values: Values, inputs: Values) -> Many:
     for k in range(chosen.size):
         drawn[:, k] = (generator.permutation(DRAWS) + 0.5) / DRAWS
     rest = np.quantile(error, (generator.permutation(DRAWS) + 0.5) / DRAWS)
-    return Many(np.sort(_terms(2.0 * drawn - 1.0) @ coefficients + rest), EDGE_ERROR * float(np.std(error)))
+    return SurrogateSample(np.sort(_terms(2.0 * drawn - 1.0) @ coefficients + rest), EDGE_ERROR * float(np.std(error)))
 
 
 def _terms(z: Values) -> Values:

@@ -219,7 +219,7 @@ def _relays(
         [s.set_point.nominal for s in cruise.supplies if s.running and s.kind == "alternator"] if cruise else []
     )
     highest = max(alternators, default=0.0)
-    for joining in fit.joinings.values():
+    for joining in fit.couplings.values():
         if joining.closes is None or joining.opens is None:
             continue
         low, case = _lowest([c for c in cases if not _stands_still(build, c)], joining.coupling.start)

@@ -93,7 +93,7 @@ class Hours:
         self.network: Network = wire(self.build, self.fit, self.run, None, nominal).network
         charging = any(s.running and s.limit.nominal > 0.0 for s in self.run.supplies if s.kind != "dc_dc")
         rests = [b.open_circuit.nominal for b in self.fit.batteries.values()]
-        for j in self.fit.joinings.values():
+        for j in self.fit.couplings.values():
             if j.opens is not None and not charging:  # what a rested battery holds closed is drawn down together
                 self.closed.setdefault(f"couplings.{j.id}", max(rests, default=0.0) > j.opens.nominal)
 

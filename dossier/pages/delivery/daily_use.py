@@ -27,7 +27,7 @@ ORDINARY: Final = 0.125  # of rated output, the mean of music just below clippin
 _FULL: Final = 0.25  # of rated output, the mean of loud music (9 dB crest)
 
 
-def living(build: Build, results: Results, stamp: Stamp) -> list[Any]:
+def daily_use(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """Everyday use and warning signs."""
     if is_stopped(results):
         return [text(say("customer.living_stopped"))]
@@ -54,7 +54,7 @@ def living(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     ]
 
 
-def caring(build: Build, results: Results, stamp: Stamp) -> list[Any]:
+def care(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """Fuses, jump start, charging, winter, and what must never be changed without the workshop."""
     if is_stopped(results):
         return [_never(results)]
@@ -154,7 +154,7 @@ def _lines(rows: list[list[str]]) -> Any:
     )
 
 
-def ears(build: Build, results: Results, stamp: Stamp) -> list[Any]:
+def hearing(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """Minutes for the levels that were measured, or the table everybody should know."""
     judged = [one for one in results.recorded.sound if one.permitted]
     made: list[Any] = [text(_heard(one), "warning") for one in judged] or [text(say("customer.ears_not"))]

@@ -172,27 +172,3 @@ class Display:
         made = Label(words, x, y, size, bold, anchor, colour)
         self.labels.append(made)
         return made
-
-
-def clashes(display: Display) -> list[str]:
-    """Every label that overlaps another, a wire, a symbol or the edge of the sheet, in words."""
-    found = []
-    boxes = [(one, one.box) for one in display.labels]
-    page = Box(-0.05, -0.05, display.width + 0.05, display.height + 0.05)
-    for index, (label, box) in enumerate(boxes):
-        if box.left < page.left or box.top < page.top or box.right > page.right or box.bottom > page.bottom:
-            found.append(f"`{label.words}` leaves the sheet")
-        found += [f"`{label.words}` on `{other.words}`" for other, its in boxes[index + 1 :] if box.meets(its)]
-        found += [f"`{label.words}` on a wire" for line in display.lines if line.wire and box.meets(_box(line))]
-        found += [f"`{label.words}` on a {name}" for name, its in display.symbols if box.meets(its)]
-    return found
-
-
-def _box(line: Line) -> Box:
-    half = line.weight / 2
-    return Box(
-        min(line.x1, line.x2) - half,
-        min(line.y1, line.y2) - half,
-        max(line.x1, line.x2) + half,
-        max(line.y1, line.y2) + half,
-    )

@@ -12,7 +12,6 @@ from typing import Final
 from dossier import style
 from dossier.pages.diagram.display import Box, Display
 
-_W: Final = 0.33
 HALF: Final = {  # half the length of the symbol along the wire [mm]
     "alternator": 3.6,
     "charger": 4.0,

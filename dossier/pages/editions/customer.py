@@ -8,7 +8,7 @@ from typing import Any, Final
 from dossier import style
 from dossier.buildfile.model import Build
 from dossier.pages.appendix.sources import counted
-from dossier.pages.delivery.daily_use import ORDINARY, afterwards, caring, ears, is_stopped, living, playing_time
+from dossier.pages.delivery.daily_use import ORDINARY, afterwards, care, daily_use, hearing, is_stopped, playing_time
 from dossier.pages.delivery.handover import advice, maintenance
 from dossier.pages.delivery.rescue import opening_steps, rescue_card, stores_in_order, whom_to_ask
 from dossier.pages.delivery.signoff import code, digest_line, signature_blocks
@@ -161,7 +161,7 @@ def _called(part: Sequence[Tagged], row: int) -> list[str]:
     return [part[row].tag, name(part[row].title, 60)] if row < len(part) else ["", ""]
 
 
-def dead(build: Build, results: Results, stamp: Stamp) -> list[Any]:
+def isolation(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     """How to make everything dead, step by step, and the note for garage and rescue."""
     stores = stores_in_order(build, results)
     steps = [say("customer.dead_engine"), *opening_steps(build, stores), say("customer.dead_last")]
@@ -230,9 +230,9 @@ def _is_plan(build: Build) -> bool:
 
 SECTIONS: Final = (
     Section("customer-wired", wired),
-    Section("customer-dead", dead),
-    Section("customer-living", living),
-    Section("customer-ears", ears),
-    Section("customer-care", caring),
+    Section("customer-dead", isolation),
+    Section("customer-living", daily_use),
+    Section("customer-ears", hearing),
+    Section("customer-care", care),
     Section("customer-upkeep", upkeep),
 )
