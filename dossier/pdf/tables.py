@@ -20,7 +20,7 @@ from dossier.pdf.styles import named
 Cell = Any  # str (shown literally), a flowable, or a list of flowables
 _Row = TypeVar("_Row")
 _TALL = style.LIVE_HEIGHT / 3.0
-_PAD = 2.0
+_PAD = 1.4
 _GAP_TEXT, _GAP_NUMBER = 10.0, 9.0
 _LEAST_TEXT = 34.0
 _DASH = "—"
@@ -220,7 +220,6 @@ def data_table(
     head: bool = True,
     after: float = 8.0,
     blocks: Sequence[tuple[int, int]] = (),
-    tight: bool = False,
 ) -> DataTable:
     """A table of ``rows``; strings are shown literally.
 
@@ -230,7 +229,6 @@ def data_table(
         total: width [pt].
         head: print the heads and repeat them on the next page.
         after: space below [pt].
-        tight: less room between rows, for long tables.
         blocks: first and last row of groups that stay on one page.
 
     Raises:
@@ -239,7 +237,6 @@ def data_table(
     if not rows:
         raise ValueError("a table needs rows")
     gaps = _gaps(columns)
-    pad = 1.3 if tight else _PAD
     body = [[_cell(column, value) for column, value in zip(columns, row, strict=True)] for row in rows]
     for index, column in enumerate(columns):
         if column.number:
@@ -254,8 +251,8 @@ def data_table(
     commands: list[tuple[Any, ...]] = [
         ("FONTNAME", (0, 0), (-1, -1), BODY),
         ("VALIGN", (0, 0), (-1, -1), "TOP"),
-        ("TOPPADDING", (0, 0), (-1, -1), pad),
-        ("BOTTOMPADDING", (0, 0), (-1, -1), pad + 0.6),
+        ("TOPPADDING", (0, 0), (-1, -1), _PAD),
+        ("BOTTOMPADDING", (0, 0), (-1, -1), _PAD + 0.6),
         ("RIGHTPADDING", (0, 0), (-1, -1), 0),
         ("LINEBELOW", (0, first), (-1, -1), style.ROW_RULE, HexColor(style.HAIR)),
         *(("LEFTPADDING", (i, 0), (i, -1), one) for i, one in enumerate(gaps)),

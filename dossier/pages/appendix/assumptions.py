@@ -59,7 +59,6 @@ def _grouped(rows: Sequence[Input], last: Column[Input]) -> Any:
             last,
         ],
         alike=1,
-        tight=True,
     )
 
 

@@ -89,7 +89,6 @@ def care(build: Build, results: Results, stamp: Stamp) -> list[Any]:
                     num(say("columns.rating_a")),
                 ],
                 fuses,
-                tight=True,
             ),
         ]
     return [*made, _never(results)]

@@ -9,7 +9,6 @@ from dossier.buildfile.model import Build
 from dossier.diagnostic import Severity
 from dossier.pages.section import Stamp
 from dossier.pages.words import NONE, stated, with_unit
-from dossier.pdf.blank import BlankLines
 from dossier.pdf.flow import heading, rich, text
 from dossier.pdf.lists import listed
 from dossier.pdf.marks import mark
@@ -20,7 +19,6 @@ from dossier.reader.wording import lines, say, terms
 from dossier.results.overview import Results
 from dossier.results.recorded import DueRow
 
-_LOG_LINES: Final = (6, 12)  # at least, at most
 _ANSWERS: Final = {"accepted": Severity.OK, "declined": Severity.CAUTION, "open": Severity.NOTE}
 
 
@@ -33,9 +31,6 @@ def handover(build: Build, results: Results, stamp: Stamp) -> list[Any]:
         heading(say("handover.never_without_a_new_calculation"), 2, "handover-never"),
         text(say("handover.the_schedule_the_fuses_and_the")),
         *listed(lines("handover.never")),
-        heading(say("customer.log"), 2, "handover-log"),
-        text(say("customer.log_words"), "note"),
-        BlankLines(tuple(zip(lines("customer.log_heads"), (0.5, 0.5, 2.2, 0.8), strict=True)), *_LOG_LINES),
     ]
 
 

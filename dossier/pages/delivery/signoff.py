@@ -28,7 +28,7 @@ _STATES: Final = {
     "not_verified": Severity.CAUTION,
     "limitation": Severity.CAUTION,
 }
-_REMARK_LINES: Final = (3, 6)  # at least, at most
+_REMARK_LINES: Final = (3, 5)  # at least, at most
 _NAMED: Final = 12  # attached files named on paper
 CODE_SIZE: Final = 62.0
 
@@ -56,7 +56,6 @@ def _half(rows: Sequence[CheckRow]) -> Any:
         [Column("", lambda one: "" if one.state else _box(), share=0.07), Column("", _point, share=0.93)],
         total=(style.LIVE_WIDTH - style.GUTTER) / 2,
         head=False,
-        tight=True,
         after=2.0,
     )
 

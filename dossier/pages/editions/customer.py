@@ -152,7 +152,7 @@ def wired(build: Build, results: Results, stamp: Stamp) -> list[Any]:
         FigureWithTable(
             sheets_of(build, wires, displays),
             heading(say("customer.tags"), 2, "customer-tags"),
-            data_table([tag, Column(say("columns.what"))] * len(beside), rows, tight=True),
+            data_table([tag, Column(say("columns.what"))] * len(beside), rows),
         )
     ]
 
@@ -203,7 +203,6 @@ def upkeep(build: Build, results: Results, stamp: Stamp) -> list[Any]:
                     ),
                 ],
                 [[rich(one.sign, cells), one.found, one.meaning] for one in found],
-                tight=len(found) > _MANY,
             ),
         ]
     pictures = some_photos(build, results, stamp)

@@ -59,7 +59,7 @@ WORKSHOP: Final = (
     Section("photos", photos),
     Section("handover", handover),
     Section("signatures", signatures),
-    Section("labels", labels, fresh=True),
+    Section("labels", labels),
     Section("assumptions", assumptions),
     Section("methods", methods),
     Section("limits", limits),

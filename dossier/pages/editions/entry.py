@@ -56,7 +56,6 @@ def cover(build: Build, results: Results, stamp: Stamp) -> list[Any]:
                 *([name(one.title), plain(one.location, 80), one.detail] for one in results.energy_sources),
                 *([name(one.title), plain(one.location, 80), one.detail] for one in results.further_sources),
             ],
-            tight=True,
         ),
         table_of(
             results.amplifiers,
@@ -66,7 +65,6 @@ def cover(build: Build, results: Results, stamp: Stamp) -> list[Any]:
                 Column(say("customer.loudspeakers"), lambda one: _speakers(one.speakers), share=1.6),
                 num(say("columns.output_w"), lambda one: fixed(one.rated_w, 0)),
             ],
-            tight=True,
         ),
     ]
 

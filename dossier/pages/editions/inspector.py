@@ -117,7 +117,6 @@ def _conductors(build: Build, results: Results, units: Units) -> Any:
             num(say("columns.allowed_a"), lambda one: at_most(one.allowed)),
             num(say("inspector.drop_at_peak_v"), lambda one: fixed(one.drop, 2)),
         ],
-        tight=True,
     )
 
 

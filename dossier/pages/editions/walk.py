@@ -60,7 +60,6 @@ def walk(build: Build, results: Results) -> Any:
     return data_table(
         [Column("", share=0.06), Column(say("inspector.to_see"), share=1.3), Column(say("columns.recorded"))],
         rows,
-        tight=True,
     )
 
 

@@ -83,7 +83,6 @@ def readings_table(rows: Sequence[ReadingRow]) -> Any:
             Column(say("answer.verdict"), share=0.8),
         ],
         [_reading(one) for one in rows],
-        tight=True,
         after=2.0,
     )
 

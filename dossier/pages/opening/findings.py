@@ -40,7 +40,6 @@ def findings(build: Build, results: Results, stamp: Stamp) -> list[Any]:
                     Column(say("findings.severity"), lambda group: rich(mark(group[0].severity), "cell"), share=0.1),
                     Column(say("columns.finding"), lambda group: _findings(tags, group), share=0.9),
                 ],
-                tight=True,
             )
         )
     return story

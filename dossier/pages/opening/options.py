@@ -41,7 +41,7 @@ def options(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     story += [rich(markup(sentence)) for sentence in dict.fromkeys((*further, *found.verdict)) if sentence != first]
     story += within_budget(found)
     story += _uses(found)
-    story.append(text(_how_read(found, short, long)))
+    story.append(text(_how_read(found, short, long), "small"))
     story.append(heading(say("options.voltage_at_the_worst_amplifier"), 2, "options-volts"))
     story.append(_volts(found))
     story.append(heading(say("options.sound_mass_and_money"), 2, "options-money"))

@@ -26,7 +26,7 @@ def to_settle(build: Build, results: Results) -> list[Any]:
     if not rows:
         return []
     columns: list[Column[Any]] = [Column("", share=0.12), Column("", share=0.88)]
-    return [data_table(columns, rows, head=False, tight=True, after=4.0)]
+    return [data_table(columns, rows, head=False, after=4.0)]
 
 
 def grouped(findings: Sequence[Diagnostic], level: Severity) -> list[list[Diagnostic]]:

@@ -39,7 +39,6 @@ def gaps(found: OptionComparison) -> list[Any]:
                     Column(say("options.could_it_be_fed"), share=1.4),
                 ],
                 rows,
-                tight=True,
             ),
         ]
     return story

@@ -64,7 +64,6 @@ def runs_table(rows: Sequence[SoundRow], level: int) -> list[Any]:
                 ]
                 for one in ordered
             ],
-            tight=True,
         ),
         origins(by),
     ]

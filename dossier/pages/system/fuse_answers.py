@@ -40,7 +40,6 @@ def fuse_answers(build: Build, results: Results) -> list[Any]:
                 Column(say("columns.fuse"), lambda one: _who(tag_at(tags, one.path), one), row_head=True, share=1.9),
                 *(_asked(question, which) for which, question in enumerate(questions)),
             ],
-            tight=True,
         ),
         *([rich(". ".join(_reason(*one) for one in reasons.items()) + ".", "note")] if reasons else []),
     ]

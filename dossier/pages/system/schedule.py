@@ -55,7 +55,6 @@ def schedule(build: Build, results: Results, stamp: Stamp) -> list[Any]:
                 num(say("schedule.drop_at_peak_v"), lambda row: fixed(row.drop, 2)),
                 num(say("columns.loss_w"), lambda row: fixed(row.loss, 0)),
             ],
-            tight=True,
         ),
     ]
     fuses, tags = [(row, fuse) for row in rows for fuse in row.fuses], tags_of(build)
@@ -80,7 +79,6 @@ def schedule(build: Build, results: Results, stamp: Stamp) -> list[Any]:
                     num(say("columns.breaks_ka"), lambda one: fixed(_kilo(one[1].breaking_capacity), 1)),
                 ],
                 alike=2,
-                tight=True,
             ),
             heading(say("schedule.answers"), 2, "schedule-answers"),
             *fuse_answers(build, results),
@@ -136,7 +134,6 @@ def _warmth(rows: tuple[ConductorRow, ...], units: Units) -> list[Any]:
                 num(say("schedule.may_last"), lambda one: _may_last(one[1])),
             ],
             alike=1,
-            tight=True,
             after=2.0,
         ),
         text(told(cases), "note"),
@@ -193,6 +190,5 @@ def _factors(rows: tuple[ConductorRow, ...], units: Units) -> list[Any]:
                 num(say("columns.allowed_a"), lambda row: at_most(row.allowed)),
             ],
             alike=1,
-            tight=True,
         ),
     ]

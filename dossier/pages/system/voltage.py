@@ -150,7 +150,6 @@ def _amplifiers(case: LoadCaseResult) -> Any:
             num(say("columns.lost_db")),
         ],
         [_amplifier(group) for group in rows],
-        tight=True,
         after=4.0,
     )
 
@@ -225,7 +224,6 @@ def _locations(case: LoadCaseResult, total: float) -> Any:
         ],
         alike=1,
         total=total,
-        tight=True,
     )
 
 
@@ -239,7 +237,6 @@ def _sources(case: LoadCaseResult, total: float) -> Any:
             num(say("voltage.share"), _percent_of_charge),
         ],
         total=total,
-        tight=True,
     )
 
 
