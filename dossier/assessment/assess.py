@@ -41,6 +41,7 @@ from dossier.diagnostic import Diagnostic
 from dossier.equipment.installed import Installed, installed, running
 from dossier.findings.every import every_finding
 from dossier.findings.rule import Examined
+from dossier.reader.promised import as_fine_as
 from dossier.results.overview import Results
 from dossier.results.ripple import RippleReading
 
@@ -78,7 +79,7 @@ def assess(
     progress("load cases", 0.0)
     if refused := too_much(build):
         raise BuildFileError((refused,))
-    with each_once():
+    with each_once(), as_fine_as(build.voltage_limits):
         build, ripples = with_measured_ripple(build)
         logs, left_out = _logs(build)
         results = assess_nominal(build, ripples, left_out)

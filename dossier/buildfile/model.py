@@ -200,6 +200,13 @@ class Build:
     configuration: Configuration | None = None  # the file the letterhead came from, where the build has none
 
     @property
+    def voltage_limits(self) -> tuple[float, ...]:
+        """Every lowest voltage that is stated [V]."""
+        stated = (self.amplifier_limit, self.vehicle_limit)
+        every = (one for limit in stated for one in (limit.mean, limit.minimum_100ms, limit.trough))
+        return tuple(one.si for one in every if one is not None)
+
+    @property
     def serials(self) -> Mapping[tuple[str, str], str]:
         """Section and name of every device whose serial number is stated -> the number."""
         devices = ("supplies", "batteries", "capacitor_banks", "amplifiers", "speakers")

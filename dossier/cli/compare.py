@@ -17,7 +17,7 @@ from dossier.cli.exit_codes import Exit
 from dossier.cli.progress import Progress
 from dossier.cli.said import print_diagnostics
 from dossier.cli.terminal import columns, terminal, visible
-from dossier.reader.promised import low_v, minutes, spare
+from dossier.reader.promised import as_fine_as, low_v, minutes, spare
 from dossier.reader.reading import read_by
 from dossier.reader.units import Units, Way
 
@@ -108,7 +108,8 @@ def compare(
         print(json.dumps({k: whole[k] for k in ("options", "sensitivity")}, ensure_ascii=False, indent=1))
     else:
         reader = units_of(build, configuration, units)
-        print(as_text(read_by(reader, results), terminal(sys.stdout)[1], reader))
+        with as_fine_as(build.voltage_limits):
+            print(as_text(read_by(reader, results), terminal(sys.stdout)[1], reader))
     return Exit.OK
 
 

@@ -15,6 +15,7 @@ from dossier.cli.exit_codes import Exit, exit_code
 from dossier.cli.terminal import visible
 from dossier.diagnostic import Diagnostic, Severity
 from dossier.frozen import dataclass
+from dossier.reader.promised import as_fine_as, low_v
 
 if TYPE_CHECKING:
     from dossier.buildfile.model import Build
@@ -52,6 +53,7 @@ class Written:
         files: what was written.
         worst_v: the lowest mean voltage at an amplifier over all load cases [V]; None if there is none to state.
         worst_case: the load case it belongs to.
+        volts: the lowest voltage as printed.
         collapses: whether a load case has no voltage to state.
         counts: findings by severity: stop, caution, note.
         problems: why nothing was written.
@@ -65,6 +67,7 @@ class Written:
     files: tuple[Path, ...] = ()
     worst_v: float | None = None
     worst_case: str = ""
+    volts: str = ""
     collapses: bool = False
     counts: tuple[int, int, int] = (0, 0, 0)
     problems: tuple[Diagnostic, ...] = ()
@@ -123,6 +126,8 @@ def write_one(path: Path, request: Request, progress: Callable[[str, float], Non
     except OutputError as error:
         return _failed(path, Exit.NOT_WRITTEN, (error.diagnostic,), started)
     worst_v, worst_case, collapses = _worst(results)
+    with as_fine_as(build.voltage_limits):
+        volts = "collapse" if collapses else "" if worst_v is None else f"{low_v(worst_v)} V"
     return Written(
         path=path,
         code=exit_code(results.findings, request.strict),
@@ -131,6 +136,7 @@ def write_one(path: Path, request: Request, progress: Callable[[str, float], Non
         files=files,
         worst_v=worst_v,
         worst_case=worst_case,
+        volts=volts,
         collapses=collapses,
         counts=_counts(results.findings),
         seconds=time.perf_counter() - started,

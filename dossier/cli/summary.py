@@ -10,7 +10,6 @@ from typing import Any
 
 from dossier.cli.one_build import Written
 from dossier.cli.terminal import columns, visible
-from dossier.reader.promised import low_v
 
 FORMAT = 1
 _HEAD = ("build", "exit", "verdict", "worst mean", "stop", "caution", "note", "time")
@@ -20,7 +19,7 @@ def as_table(every: Sequence[Written], width: int) -> str:
     """A table for the terminal, no wider than ``width`` columns where that can be."""
     rows = [
         (
-            visible(one.path.name), str(one.code), visible(one.verdict), _volts(one),
+            visible(one.path.name), str(one.code), visible(one.verdict), one.volts,
             *(str(count) if not one.problems else "" for count in one.counts), f"{one.seconds:.1f} s",
         )
         for one in every
@@ -72,12 +71,6 @@ def _safe(value: Any) -> Any:
     if value is None:
         return ""
     return f"'{value}" if isinstance(value, str) and value[:1] in ("=", "+", "-", "@", "\t", "\r") else value
-
-
-def _volts(one: Written) -> str:
-    if one.collapses:
-        return "collapse"
-    return "" if one.worst_v is None else f"{low_v(one.worst_v)} V"
 
 
 def _line(row: tuple[str, ...], widths: list[int]) -> str:

@@ -7,10 +7,28 @@ file is no business of this module: it is printed as it stands there.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 from typing import Final
 
 _SLACK: Final = 1e-6  # of the last decimal: what is 200 but for the sixteenth digit is 200
+
+
+_places: ContextVar[int] = ContextVar("decimals of computed voltages", default=1)
+
+
+@contextmanager
+def as_fine_as(limits: Iterable[float]) -> Iterator[None]:
+    """Inside, computed voltages are printed with the decimals of the finest of ``limits`` [V], one at least.
+
+    Rounded to one decimal, 11.78 V would read as missing a limit of 11.75 V that it keeps.
+    """
+    before = _places.set(max([1, *(len(limit_v(one).partition(".")[2]) for one in limits)]))
+    try:
+        yield
+    finally:
+        _places.reset(before)
 
 
 def down(value: float, places: int = 0) -> str:
@@ -45,12 +63,12 @@ def least_fault_a(amperes: float) -> str:
 
 def low_v(volts: float) -> str:
     """A computed voltage under load [V]: it never reads as a limit that it misses."""
-    return down(volts, 1)
+    return down(volts, _places.get())
 
 
 def high_v(volts: float) -> str:
     """A computed voltage that must not be exceeded: charging, and output terminals [V]."""
-    return up(volts, 1)
+    return up(volts, _places.get())
 
 
 def limit_v(volts: float) -> str:

@@ -22,6 +22,7 @@ from dossier.pdf.embed import embed
 from dossier.pdf.tagging import tag
 from dossier.pdf.template import Furniture, Laid, lay_out
 from dossier.pdf.text import plain
+from dossier.reader.promised import as_fine_as
 from dossier.reader.reading import read_by
 from dossier.reader.units import Units
 from dossier.reader.wording import ENGLISH, say, speaking, terms
@@ -106,7 +107,7 @@ def compose(
         units,
         next((one for one in pictures if one.is_logo), None),
     )
-    with speaking(language):
+    with speaking(language), as_fine_as(build.voltage_limits):
         pages = story(read_by(units, build), read_by(units, results), stamp, edition)
         laid = lay_out(pages, _furniture(build, results), paper=paper, author=build.record.workshop)
         return _finish(laid, build, attachments, Look(program, edition, paper, units, language))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterator
 from pathlib import Path
@@ -10,13 +11,27 @@ from typing import Any
 import pytest
 from pdf_text import pages_text
 
+from dossier import as_json
 from dossier.assessment.assess import assess
-from dossier.buildfile.reader import read_build
+from dossier.buildfile.model import Build
+from dossier.buildfile.reader import read_build, read_build_text
 from dossier.pages.editions.edition import story
 from dossier.pages.section import Stamp
 from dossier.pdf.template import Furniture, lay_out
-from dossier.reader.promised import allowed_a, down, fault_ka, high_v, least_fault_a, limit_v, load_a, low_v, up
+from dossier.reader.promised import (
+    allowed_a,
+    as_fine_as,
+    down,
+    fault_ka,
+    high_v,
+    least_fault_a,
+    limit_v,
+    load_a,
+    low_v,
+    up,
+)
 from dossier.results.overview import Results
+from dossier.results.sag import LoadCaseResult
 
 DEMOS = sorted((Path(__file__).parents[2] / "demo_builds").glob("*.yaml"))
 STAMP = Stamp("AAAA BBBB CCCC DDDD EEEE", "install-dossier 0", ("a.yaml",))
@@ -29,6 +44,39 @@ def test_rounding_is_to_the_safe_side() -> None:
     assert (allowed_a(201.536), load_a(57.2666), least_fault_a(1070.9), fault_ka(5201)) == ("201", "58", "1070", "5.3")
     assert (allowed_a(200.0 - 1e-9), load_a(200.0 + 1e-9), down(0.3 / 0.1), up(0.3, 1)) == ("200", "200", "3", "0.3")
     assert (low_v(-0.04), up(float("inf"))) == ("-0.1", "inf")
+
+
+@pytest.mark.analytic
+def test_no_voltage_reads_as_on_the_wrong_side_of_a_limit() -> None:
+    """By hand: beside a limit of 11.75 V, 11.78 V keeps it and reads so; 11.749 V misses it and reads so."""
+    with as_fine_as((12.0, 11.75)):
+        assert (low_v(11.78), low_v(11.749), low_v(11.75), high_v(14.61)) == ("11.78", "11.74", "11.75", "14.61")
+    assert low_v(11.78) == "11.7"  # outside, as before
+
+
+@pytest.mark.analytic
+def test_a_fine_limit_is_met_or_missed_in_print_as_in_the_results() -> None:
+    """Limits at and a hundredth above the lowest mean of a demo: verdict, sentence and table agree with the numbers."""
+    lowest = min(v for case in assess(_with_limit(10.0), options=False).load_cases for v in _means(case))
+    for limit, kept in ((math.floor(lowest * 100) / 100, True), (math.ceil(lowest * 100) / 100, False)):
+        build = _with_limit(limit)
+        results = assess(build, options=False)
+        checks = [c for case in results.load_cases for a in case.amplifiers for c in a.limits]
+        assert all(c.holds for c in checks) is kept
+        with as_fine_as(build.voltage_limits):
+            printed = min(float(low_v(v)) for case in results.load_cases for v in _means(case))
+        assert (printed >= limit) is kept
+        assert kept or f"{printed:.2f} V" in " ".join(_sentences(as_json(build, results)))
+
+
+def _means(case: LoadCaseResult) -> list[float]:
+    return [a.mean_minimum.volts for a in case.amplifiers if a.mean_minimum.volts is not None]
+
+
+def _with_limit(volts: float) -> Build:
+    demo = next(path for path in DEMOS if path.stem == "hatchback-first-amp")
+    text = demo.read_text("utf-8").replace("mean: 12.0 V", f"mean: {volts:.2f} V")
+    return read_build_text(text.encode(), "h", "h.yaml")
 
 
 def _sentences(node: Any) -> Iterator[str]:
