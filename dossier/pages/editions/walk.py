@@ -149,14 +149,14 @@ def _meter(results: Results) -> str:
 
 
 def _tone(build: Build, results: Results) -> str:
-    """What a meter's lowest reading must lie in, of the tones that can be played in a yard."""
+    """What a meter's lowest reading, its 100 ms minimum, must lie in, of the tones that can be played in a yard."""
     parts = []
     for case in results.load_cases:
         asked = build.load_cases.get(case.id)
         if asked is None or asked.engine.state == "cruise" or asked.signal.kind == "music":
             continue
         worst = next(one for one in case.amplifiers if one.id == case.worst)
-        reading = worst.mean_minimum
+        reading = worst.minimum_100ms
         if reading.volts is None:
             parts.append(say("inspector.a_collapse_is_computed", title=name(case.title, 40)))
         elif reading.band is not None and reading.band.low is not None and reading.band.high is not None:
@@ -164,7 +164,7 @@ def _tone(build: Build, results: Results) -> str:
                 say(
                     "inspector.to_v",
                     title=_as_played(case),
-                    at=fixed((reading.at or 0.0) - case.lead_in, 0),
+                    at=fixed(reading.at or 0.0, 0),
                     low=low_v(reading.band.low),
                     high=high_v(reading.band.high),
                 )
@@ -179,7 +179,7 @@ def _as_played(case: LoadCaseResult) -> str:
 
 
 def _unbanded(case: LoadCaseResult, reading: Reading) -> str:
-    at = fixed((reading.at or 0.0) - case.lead_in, 0)
+    at = fixed(reading.at or 0.0, 0)
     return say("inspector.v_no_band_computed", title=_as_played(case), at=at, volts=low_v(reading.volts))
 
 
