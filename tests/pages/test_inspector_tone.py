@@ -1,4 +1,4 @@
-"""The tone an inspector plays: an instant, an engine state of a yard, and a band in which the build as computed lies."""
+"""The tone an inspector plays: an instant, an engine state of a yard, a band in which the build as computed lies."""
 
 from __future__ import annotations
 
