@@ -102,6 +102,11 @@ def charge_factor(chemistry: str, charge: float) -> Band:
     return Band(low, typical, high)
 
 
+def discharged_factor(chemistry: str, charge: float) -> float:
+    """Resistance at a state of charge (0..1) over its stated value [1]; never below it, whatever a table says."""
+    return max(1.0, charge_factor(chemistry, charge).typical)
+
+
 def open_circuit_voltage(chemistry: str, charge: float, cells: int | None = None, temperature: float = 25.0) -> float:
     """Rested open-circuit voltage [V].
 

@@ -52,8 +52,8 @@ class StorageBattery:
         surface: apparent capacitance above rest [F], None where the chemistry has none; ``charging`` the
             resistance that limits charging above rest [ohm].
         terminals: post clamps, both [ohm].
-        temperature: of the battery, that of its place [degC]; ``resistance_ratio`` its resistance at that, over the one
-            at 25 degC.
+        temperature: of the battery, that of its place [degC]; ``resistance_ratio`` its resistance at that and at its
+            state of charge, over the one at 25 degC and full.
     """
 
     id: str
@@ -199,12 +199,21 @@ def _battery(build: Build, b: Battery) -> StorageBattery:
         charging=charging,
         terminals=who.assumed("terminals", "post clamps, both", "ohm", "joint.post", scale=2.0 / b.parallel),
         temperature=temperature,
-        resistance_ratio=temperature.mapped(
-            lambda t: law.temperature_factor(b.chemistry, t),
-            quantity=f"resistance of {CHEMISTRY_WORDS[b.chemistry]} at its temperature, over that at 25 °C",
-            unit="1",
-        ),
+        resistance_ratio=_resistance_ratio(b, temperature, state),
         trip=_trip(b, who, charge, cells),
+    )
+
+
+def _resistance_ratio(b: Battery, temperature: Value, state: Value) -> Value:
+    """Resistance at the temperature and the charge of a battery over its stated value: cold and empty both raise it."""
+    told = f"resistance of {CHEMISTRY_WORDS[b.chemistry]} at its temperature and charge, over that at 25 °C and full"
+    warmth = temperature.mapped(lambda t: law.temperature_factor(b.chemistry, t), quantity=told, unit="1")
+    most = max(1.0, law.charge_factor(b.chemistry, state.low).high)
+    return replace(
+        warmth,
+        nominal=warmth.nominal * law.discharged_factor(b.chemistry, state.nominal),
+        low=warmth.low * law.discharged_factor(b.chemistry, state.high),
+        high=warmth.high * most,
     )
 
 

@@ -1,4 +1,4 @@
-"""Builds of 16 V and of 24 V, and a cold battery, against decks written by hand from the build file and the defaults.
+"""Builds of 16 and 24 V, a cold and an empty battery, against decks written by hand from build file and defaults.
 
 Unlike the other comparisons nothing of our wiring reaches the deck: set-points, cells, temperature and base load are
 worked out in it again, from what the file states and ``reference/defaults.json`` documents.
@@ -33,6 +33,7 @@ SECONDS = (0.5, 1.1, 1.5, 3.0, 6.0, 10.9, 11.5, 13.5)  # before, during and afte
         ("system_16v", {"supplies.first": "v(x1)", "supplies.second": "v(x2)"}),
         ("system_24v", {"supplies.machine": "v(x)", "supplies.converter.out": "i(vc)"}),
         ("system_cold", {}),
+        ("system_empty", {}),
     ],
 )
 def test_a_build_agrees_with_its_deck(name: str, supplies: dict[str, str], tmp_path: Path) -> None:

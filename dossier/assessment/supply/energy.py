@@ -142,8 +142,8 @@ class Hours:
         b = self.fit.batteries[part.id.partition(".")[2]]
         own, warmth = b.charge_state.nominal, self.warmth(b)
         volts = [law.open_circuit_voltage(b.chemistry, x, b.cells, warmth) for x in (charge, own)]
-        ohms = law.charge_factor(b.chemistry, charge).typical / law.charge_factor(b.chemistry, own).typical
-        ohms *= law.temperature_factor(b.chemistry, warmth) / b.resistance_ratio.nominal
+        ohms = law.discharged_factor(b.chemistry, charge) * law.temperature_factor(b.chemistry, warmth)
+        ohms /= b.resistance_ratio.nominal
         rests = b.open_circuit.nominal + volts[0] - volts[1]
         taking = charging_ohms(b, charge, rests, accepted(b, charge, warmth))
         if b.charging is not None:

@@ -133,7 +133,7 @@ def _volts(
 
 def _cold_resistance(b: StorageBattery, temperature: float, left: float) -> float:
     cold = b.at_temperature(temperature).pulse.high
-    return cold * law.charge_factor(b.chemistry, left).typical + b.terminals.high
+    return cold * law.discharged_factor(b.chemistry, left) + b.terminals.high
 
 
 def _standing(build: Build, fit: Installed) -> list[StandingRow]:
