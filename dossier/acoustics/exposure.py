@@ -87,18 +87,12 @@ def a_weighted(level: float, weighting: str | None, frequency: float | None) -> 
 
 @dataclass(frozen=True, slots=True)
 class Peak:
-    """The sound pressure peak of a run, and what it rests on.
+    """The sound pressure peak of a run, and what it rests on."""
 
-    Attributes:
-        level: peak [dB], weighted by ``weighting``.
-        basis: read as a peak, or derived from a level.
-        frequency: of the tone, or of the strongest part [Hz]; None where it is not known.
-    """
-
-    level: float
+    level: float  # peak [dB], weighted by ``weighting``
     weighting: str
-    basis: PeakBasis
-    frequency: float | None = None
+    basis: PeakBasis  # read as a peak, or derived from a level
+    frequency: float | None = None  # of the tone, or of the strongest part [Hz]; None where it is not known
 
     def weighted(self, to: str) -> float | None:
         """The peak under another weighting [dB]; None where it cannot be told."""

@@ -18,39 +18,22 @@ Pattern = tuple[str, ...]
 
 @dataclass(frozen=True, slots=True)
 class Field:
-    """One field.
+    """One field."""
 
-    Attributes:
-        path: its place in the build file, with ``*`` for names the user gives.
-        title: what it is called.
-        description: what it is, and how to measure or find it.
-        kind: the kind of quantity or value, in words.
-        units: the units that would do, in words; empty if it is no quantity.
-        choices: the words that would do; empty if it is no choice.
-        bounds: what is accepted, in words; may be empty.
-        refers_to: the section whose names it takes; may be empty.
-        default: what holds if it is left out, in words; may be empty.
-        required: whether it must be there.
-        examples: values as they would be written.
-        moves: the results that change with it, in words.
-        inner: names of the fields inside it.
-        also: other words for it, or for one of its choices, that are understood but not accepted.
-    """
-
-    path: Pattern
-    title: str
-    description: str
-    kind: str
-    units: str
-    choices: tuple[str, ...]
-    bounds: str
-    refers_to: str
-    default: str
-    required: bool
-    examples: tuple[str, ...]
-    moves: tuple[str, ...]
-    inner: tuple[str, ...]
-    also: tuple[str, ...]
+    path: Pattern  # its place in the build file, with ``*`` for names the user gives
+    title: str  # what it is called
+    description: str  # what it is, and how to measure or find it
+    kind: str  # the kind of quantity or value, in words
+    units: str  # the units that would do, in words; empty if it is no quantity
+    choices: tuple[str, ...]  # the words that would do; empty if it is no choice
+    bounds: str  # what is accepted, in words; may be empty
+    refers_to: str  # the section whose names it takes; may be empty
+    default: str  # what holds if it is left out, in words; may be empty
+    required: bool  # whether it must be there
+    examples: tuple[str, ...]  # values as they would be written
+    moves: tuple[str, ...]  # the results that change with it, in words
+    inner: tuple[str, ...]  # names of the fields inside it
+    also: tuple[str, ...]  # other words for it, or for one of its choices, that are understood but not accepted
 
     @property
     def name(self) -> str:

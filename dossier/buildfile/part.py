@@ -15,17 +15,11 @@ STATES = ("stopped", "auto_stop", "idle", "cruise")
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """One map of the build file.
+    """One map of the build file."""
 
-    Attributes:
-        data: what it says.
-        path: where it stands.
-        quantities: of the whole file, by path.
-    """
-
-    data: Mapping[str, Any]
-    path: Path
-    quantities: Mapping[Path, Quantity]
+    data: Mapping[str, Any]  # what it says
+    path: Path  # where it stands
+    quantities: Mapping[Path, Quantity]  # of the whole file, by path
 
     @property
     def id(self) -> str:

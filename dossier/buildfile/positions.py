@@ -13,17 +13,11 @@ from dossier.frozen import dataclass
 
 @dataclass(frozen=True, slots=True)
 class Positions:
-    """Places of a build, or of a build with options applied.
+    """Places of a build, or of a build with options applied."""
 
-    Attributes:
-        source: the text.
-        marks: path -> position, of the build file as it stands.
-        options: names of the options applied.
-    """
-
-    source: Source
-    marks: Mapping[Path, Mark]
-    options: tuple[str, ...] = ()
+    source: Source  # the text
+    marks: Mapping[Path, Mark]  # path -> position, of the build file as it stands
+    options: tuple[str, ...] = ()  # names of the options applied
 
     def mark(self, path: Path) -> Mark | None:
         """The position of a path; the options' own values go first."""

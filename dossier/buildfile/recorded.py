@@ -42,15 +42,10 @@ class Workshop:
 
 @dataclass(frozen=True, slots=True)
 class Configuration:
-    """What the user's configuration file says once for all builds; empty texts where it says nothing.
+    """What the user's configuration file says once for all builds; empty texts where it says nothing."""
 
-    Attributes:
-        file: path as found.
-        text: its bytes, as attached to a dossier that uses its letterhead.
-    """
-
-    file: str = ""
-    text: bytes = b""
+    file: str = ""  # path as found
+    text: bytes = b""  # its bytes, as attached to a dossier that uses its letterhead
     workshop: Workshop | None = None
     units: str = ""
     paper: str = ""

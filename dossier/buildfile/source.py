@@ -30,17 +30,11 @@ class BuildFileError(Exception):
 
 @dataclass(frozen=True, slots=True)
 class Source:
-    """The text of a build file.
+    """The text of a build file."""
 
-    Attributes:
-        file: path as the user gave it.
-        text: the whole text, without a byte order mark.
-        lines: its lines, without line ends.
-    """
-
-    file: str
-    text: str
-    lines: tuple[str, ...]
+    file: str  # path as the user gave it
+    text: str  # the whole text, without a byte order mark
+    lines: tuple[str, ...]  # its lines, without line ends
 
     def place(self, line: int, column: int, width: int = 1) -> Place:
         """A position, both numbers from 1; the end of the file stands after its last line."""

@@ -33,15 +33,10 @@ _SPELLINGS = {
 
 @dataclass(frozen=True, slots=True)
 class Commas:
-    """What a number with a comma, or with gaps between its thousands, may mean.
+    """What a number with a comma, or with gaps between its thousands, may mean."""
 
-    Attributes:
-        decimal: the text where the comma is a decimal point; empty if it cannot be one.
-        thousands: the text where it separates thousands; empty if it cannot.
-    """
-
-    decimal: str
-    thousands: str
+    decimal: str  # the text where the comma is a decimal point; empty if it cannot be one
+    thousands: str  # the text where it separates thousands; empty if it cannot
 
     @property
     def ambiguous(self) -> bool:

@@ -16,37 +16,25 @@ Span = tuple[int, int, int]  # line and column from 1, width
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """One entry of a map between braces.
+    """One entry of a map between braces."""
 
-    Attributes:
-        name: its key.
-        key: where the key stands.
-        value: where its value stands if that is unquoted and in one piece, else None.
-        loose: it has neither a colon nor a value.
-    """
-
-    name: str
-    key: Span
-    value: Span | None
-    loose: bool
+    name: str  # its key
+    key: Span  # where the key stands
+    value: Span | None  # where its value stands if that is unquoted and in one piece, else None
+    loose: bool  # it has neither a colon nor a value
 
 
 @dataclass(frozen=True, slots=True)
 class SplitEntries:
-    """What is wrong with one or several entries.
-
-    Attributes:
-        drop: names that are no names; nothing more is to be said about them.
-        refused: the name whose value is meant; it counts as there, but not as read.
-    """
+    """What is wrong with one or several entries."""
 
     code: str
     headline: str
     at: Span
     expected: str
     fix: str
-    drop: tuple[str, ...]
-    refused: str
+    drop: tuple[str, ...]  # names that are no names; nothing more is to be said about them
+    refused: str  # the name whose value is meant; it counts as there, but not as read
 
 
 def split_entries(entries: Sequence[Entry], path: Path, source: Source) -> Iterator[SplitEntries]:

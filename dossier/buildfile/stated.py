@@ -40,21 +40,13 @@ class Basis(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Quantity:
-    """A number the build file states.
+    """A number the build file states."""
 
-    Attributes:
-        si: value in the units of ``dossier.buildfile.model``.
-        text: as written, for example ``1/0 AWG``.
-        path: dotted path in the build file.
-        basis: what it rests on; a plain value is a data-sheet value.
-        tolerance: half width of its band in the same unit, if stated.
-    """
-
-    si: float
-    text: str
-    path: str
-    basis: Basis = Basis.DATASHEET
-    tolerance: float | None = None
+    si: float  # value in the units of ``dossier.buildfile.model``
+    text: str  # as written, for example ``1/0 AWG``
+    path: str  # dotted path in the build file
+    basis: Basis = Basis.DATASHEET  # what it rests on; a plain value is a data-sheet value
+    tolerance: float | None = None  # half width of its band in the same unit, if stated
 
     def read_by(self, units: Units) -> Quantity:
         """The same with its text in the units of a reader; what is stated in them is left as it is written."""

@@ -34,36 +34,22 @@ REFUSED = Refused()
 
 @dataclass(frozen=True, slots=True)
 class Mark:
-    """Where a value stands, and its key.
+    """Where a value stands, and its key."""
 
-    Attributes:
-        value: line, column (from 1) and width of the value.
-        key: the same of its key; of the value itself where there is no key.
-        plain: the value is an unquoted scalar that other readers of YAML may not take for text.
-        key_plain: the same of the key.
-        scalar: the value is neither a map nor a list.
-    """
-
-    value: tuple[int, int, int]
-    key: tuple[int, int, int]
-    plain: bool = False
-    key_plain: bool = False
-    scalar: bool = True
+    value: tuple[int, int, int]  # line, column (from 1) and width of the value
+    key: tuple[int, int, int]  # the same of its key; of the value itself where there is no key
+    plain: bool = False  # the value is an unquoted scalar that other readers of YAML may not take for text
+    key_plain: bool = False  # the same of the key
+    scalar: bool = True  # the value is neither a map nor a list
 
 
 @dataclass(frozen=True, slots=True)
 class Tree:
-    """Plain data and where it came from.
+    """Plain data and where it came from."""
 
-    Attributes:
-        data: maps, lists, texts, numbers, truth values, None; ``REFUSED`` where a value was refused.
-        marks: path -> position.
-        problems: what was refused on the way.
-    """
-
-    data: Any
-    marks: Mapping[Path, Mark]
-    problems: tuple[Diagnostic, ...]
+    data: Any  # maps, lists, texts, numbers, truth values, None; ``REFUSED`` where a value was refused
+    marks: Mapping[Path, Mark]  # path -> position
+    problems: tuple[Diagnostic, ...]  # what was refused on the way
 
 
 class _StopError(Exception):

@@ -39,15 +39,10 @@ def cut(z: Array, g0: Array, storages: int) -> Blocks:
 
 @dataclass(frozen=True, slots=True)
 class Pattern:
-    """Which piece of its law every storage element is on.
+    """Which piece of its law every storage element is on."""
 
-    Attributes:
-        below: (B, e) bool, battery below the voltage at which its surface charge changes sign.
-        region: (B, K, a) int8, alternators at each phase.
-    """
-
-    below: NDArray[np.bool_]
-    region: NDArray[np.int8]
+    below: NDArray[np.bool_]  # (B, e) bool, battery below the voltage at which its surface charge changes sign
+    region: NDArray[np.int8]  # (B, K, a) int8, alternators at each phase
 
     @property
     def key(self) -> bytes:
@@ -78,17 +73,11 @@ class Pattern:
 
 @dataclass(frozen=True, slots=True)
 class Pieces:
-    """Where the pieces of the laws end.
+    """Where the pieces of the laws end."""
 
-    Attributes:
-        kink: V, of batteries (B, e).
-        regulates: V, below which an alternator regulates (B, 1, a).
-        limited: V, below which it is at its limit or, where ``ramps`` is 1, still rising towards it.
-    """
-
-    kink: Array
-    regulates: Array
-    limited: Array
+    kink: Array  # V, of batteries (B, e)
+    regulates: Array  # V, below which an alternator regulates (B, 1, a)
+    limited: Array  # V, below which it is at its limit or, where ``ramps`` is 1, still rising towards it
     ramps: NDArray[np.int8] | None = None
 
     def pattern(self, mean_e: Array, v_a: Array) -> Pattern:

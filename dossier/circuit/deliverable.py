@@ -21,17 +21,11 @@ ANY_VOLTAGE = 0.5  # V, stands for "no lowest working voltage"
 
 @dataclass(frozen=True, slots=True)
 class Deliverable:
-    """Power at the moment of most demand in the cycle, summed over the amplifiers, (B,).
+    """Power at the moment of most demand in the cycle, summed over the amplifiers, (B,)."""
 
-    Attributes:
-        feasible: there is an operating point at full demand, if need be below the lowest working voltages.
-        demand: W asked.
-        most: W that can be delivered (the fold of the power curve, P = E^2/4R for one source).
-    """
-
-    feasible: Mask
-    demand: Array
-    most: Array
+    feasible: Mask  # there is an operating point at full demand, if need be below the lowest working voltages
+    demand: Array  # W asked
+    most: Array  # W that can be delivered (the fold of the power curve, P = E^2/4R for one source)
 
 
 def deliverable(

@@ -31,23 +31,14 @@ FULL = 0.999  # a level counts as full from here on
 
 @dataclass(frozen=True, slots=True)
 class Statistics:
-    """What the envelope amounts to; levels are power relative to full sine power.
+    """What the envelope amounts to; levels are power relative to full sine power."""
 
-    Attributes:
-        crest_factor_db: asked for.
-        mean: mean level.
-        rms: root mean square of the level.
-        peak: highest level.
-        at_full: share of the time at full level.
-        longest_full_s: longest stretch at full level [s].
-    """
-
-    crest_factor_db: float
-    mean: float
-    rms: float
-    peak: float
-    at_full: float
-    longest_full_s: float
+    crest_factor_db: float  # asked for
+    mean: float  # mean level
+    rms: float  # root mean square of the level
+    peak: float  # highest level
+    at_full: float  # share of the time at full level
+    longest_full_s: float  # longest stretch at full level [s]
 
 
 @dataclass(frozen=True, slots=True)

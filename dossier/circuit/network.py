@@ -157,19 +157,12 @@ class Network:
 
 @dataclass(frozen=True, slots=True)
 class Folded:
-    """The resistors of a network folded between its ports, for B samples.
+    """The resistors of a network folded between its ports, for B samples."""
 
-    Attributes:
-        z: (B, p, p) ohm, port voltages are -z j.
-        node_map: (B, nodes, p) ohm, node voltages are -node_map j.
-        branch_map: (B, resistors, p), currents from a to b are -branch_map j.
-        g0: (B, p) S, reference conductance of each port.
-    """
-
-    z: Array
-    node_map: Array
-    branch_map: Array
-    g0: Array
+    z: Array  # (B, p, p) ohm, port voltages are -z j
+    node_map: Array  # (B, nodes, p) ohm, node voltages are -node_map j
+    branch_map: Array  # (B, resistors, p), currents from a to b are -branch_map j
+    g0: Array  # (B, p) S, reference conductance of each port
 
 
 def fold(network: Network, g0: Array) -> Folded:

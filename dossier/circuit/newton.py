@@ -30,21 +30,13 @@ class ConvergenceError(RuntimeError):
 
 @dataclass(frozen=True, slots=True)
 class Point:
-    """An operating point.
+    """An operating point."""
 
-    Attributes:
-        v: (B, K, p) V, port voltages, storage first.
-        i: (B, K, p) A, element currents p to n.
-        y: (B, q) storage states.
-        pattern: pieces of the storage laws it lies on.
-        found: (B,) bool, Newton converged.
-    """
-
-    v: Array
-    i: Array
-    y: Array
-    pattern: Pattern
-    found: Mask
+    v: Array  # (B, K, p) V, port voltages, storage first
+    i: Array  # (B, K, p) A, element currents p to n
+    y: Array  # (B, q) storage states
+    pattern: Pattern  # pieces of the storage laws it lies on
+    found: Mask  # (B,) bool, Newton converged
 
 
 def solve(stages: Stages, c: Companion, h: Array, law: DirectLaw, guess: Array, pattern: Pattern) -> Point:

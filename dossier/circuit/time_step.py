@@ -59,19 +59,12 @@ class Instant:
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """A tried step: where it led, its error, and what flowed meanwhile.
+    """A tried step: where it led, its error, and what flowed meanwhile."""
 
-    Attributes:
-        end: the instant reached.
-        middle: operating point at the inner stage.
-        error: largest local error of any state in units of its tolerance, all samples.
-        found: (B,) bool, both stages converged.
-    """
-
-    end: Instant
-    middle: Point
-    error: float
-    found: Mask
+    end: Instant  # the instant reached
+    middle: Point  # operating point at the inner stage
+    error: float  # largest local error of any state in units of its tolerance, all samples
+    found: Mask  # (B,) bool, both stages converged
 
 
 class TimeStep:

@@ -14,19 +14,12 @@ from dossier.circuit.outcome import Outcome, Switching
 
 @dataclass(frozen=True, eq=False)
 class Cycle:
-    """Quantities over the ripple cycles of a run, arrays (T, B) or (T, B, count); read-only.
+    """Quantities over the ripple cycles of a run, arrays (T, B) or (T, B, count); read-only."""
 
-    Attributes:
-        mean: mean over the cycle: what a voltmeter shows.
-        trough: smallest value within the cycle: what an oscilloscope shows.
-        crest: largest value within the cycle.
-        rms: root mean square over the cycle, for the heating of conductors.
-    """
-
-    mean: Array
-    trough: Array
-    crest: Array
-    rms: Array
+    mean: Array  # mean over the cycle: what a voltmeter shows
+    trough: Array  # smallest value within the cycle: what an oscilloscope shows
+    crest: Array  # largest value within the cycle
+    rms: Array  # root mean square over the cycle, for the heating of conductors
 
     def of(self, index: int) -> Cycle:
         """One of the quantities."""
@@ -38,42 +31,24 @@ class Transient:
     """A finished run. Times (T,); values (T, B, count), NaN from the instant a sample collapsed. Read-only.
 
     Currents flow p to n inside an element: a discharging battery has a negative one.
-
-    Attributes:
-        network: what was simulated.
-        t: s; an instant at which something switched stands twice, before and after.
-        ports: ids, see ``network.Network.ports``.
-        volts: V across the ports.
-        amps: A through the ports.
-        node_volts: V of the nodes against ground, in the order of ``network.nodes``; None without details.
-        branch_amps: A through the resistors a to b, in their order; None without details.
-        amplifiers: ids.
-        output: (T, B, amplifiers) W into the loudspeakers, cycle mean.
-        charge: A s delivered by each source port (taken: by each other port) over the run, (B,).
-        energy: J likewise.
-        ended: (B,) s at which the sample collapsed, NaN if it ran to the end.
-        outcomes: amplifier id -> one outcome per sample.
-        switchings: per sample, what relays and battery managements did.
-        moving: ids of the storage elements that move within a ripple cycle (``ripple.needs_resolving``).
-        steps: accepted steps.
     """
 
-    network: Network
-    t: Array
-    ports: tuple[str, ...]
-    volts: Cycle
-    amps: Cycle
-    node_volts: Cycle | None
-    branch_amps: Cycle | None
-    amplifiers: tuple[str, ...]
-    output: Array
-    charge: Mapping[str, Array]
-    energy: Mapping[str, Array]
-    ended: Array
-    outcomes: Mapping[str, tuple[Outcome, ...]]
-    switchings: tuple[tuple[Switching, ...], ...]
-    moving: tuple[str, ...]
-    steps: int
+    network: Network  # what was simulated
+    t: Array  # s; an instant at which something switched stands twice, before and after
+    ports: tuple[str, ...]  # ids, see ``network.Network.ports``
+    volts: Cycle  # V across the ports
+    amps: Cycle  # A through the ports
+    node_volts: Cycle | None  # V of the nodes against ground, in the order of ``network.nodes``; None without details
+    branch_amps: Cycle | None  # A through the resistors a to b, in their order; None without details
+    amplifiers: tuple[str, ...]  # ids
+    output: Array  # (T, B, amplifiers) W into the loudspeakers, cycle mean
+    charge: Mapping[str, Array]  # A s delivered by each source port (taken: by each other port) over the run, (B,)
+    energy: Mapping[str, Array]  # J likewise
+    ended: Array  # (B,) s at which the sample collapsed, NaN if it ran to the end
+    outcomes: Mapping[str, tuple[Outcome, ...]]  # amplifier id -> one outcome per sample
+    switchings: tuple[tuple[Switching, ...], ...]  # per sample, what relays and battery managements did
+    moving: tuple[str, ...]  # ids of the storage elements that move within a ripple cycle (``ripple.needs_resolving``)
+    steps: int  # accepted steps
 
     def voltage(self, port: str) -> Cycle:
         """Voltage across a port [V], arrays (T, B)."""

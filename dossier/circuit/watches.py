@@ -30,27 +30,16 @@ class Action(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Watches:
-    """All watches of a network.
+    """All watches of a network."""
 
-    Attributes:
-        ids: element each belongs to.
-        action: what each does.
-        target: position among amplifiers, batteries or switches.
-        port: port it reads.
-        reads_current: (W,) bool, discharge current instead of voltage.
-        sign: (W,) +1 fires above the threshold, -1 below.
-        threshold: (B, W).
-        delay: (B, W) s.
-    """
-
-    ids: tuple[str, ...]
-    action: tuple[Action, ...]
-    target: tuple[int, ...]
-    port: Indices
-    reads_current: Mask
-    sign: Array
-    threshold: Array
-    delay: Array
+    ids: tuple[str, ...]  # element each belongs to
+    action: tuple[Action, ...]  # what each does
+    target: tuple[int, ...]  # position among amplifiers, batteries or switches
+    port: Indices  # port it reads
+    reads_current: Mask  # (W,) bool, discharge current instead of voltage
+    sign: Array  # (W,) +1 fires above the threshold, -1 below
+    threshold: Array  # (B, W)
+    delay: Array  # (B, W) s
 
     def beyond(self, v: Array, i: Array) -> Array:
         """How far each signal is beyond its threshold (B, W), from mean port voltages and currents (B, p)."""

@@ -36,17 +36,11 @@ _SAME_SIZE: Final = 0.002  # a gauge written in mm2 with three figures is still 
 
 @dataclass(frozen=True, slots=True)
 class Factor:
-    """One factor on an allowable current.
+    """One factor on an allowable current."""
 
-    Attributes:
-        name: ``ambient``, ``bundling`` or ``material``.
-        value: 0..1.
-        source: of the factor.
-    """
-
-    name: str
-    value: float
-    source: Source
+    name: str  # ``ambient``, ``bundling`` or ``material``
+    value: float  # 0..1
+    source: Source  # of the factor
 
 
 ALONE: Final = Factor("bundling", 1.0, BUNDLING_NEC_SOURCE)
@@ -55,21 +49,13 @@ ALONE: Final = Factor("bundling", 1.0, BUNDLING_NEC_SOURCE)
 
 @dataclass(frozen=True, slots=True)
 class Allowable:
-    """Allowable current of one conductor.
+    """Allowable current of one conductor."""
 
-    Attributes:
-        base: published current for copper, 30 degC, alone [A].
-        column: insulation column that was used [degC].
-        base_source: of ``base``.
-        factors: every factor, also those that are 1.
-        allowed: base times all factors [A].
-    """
-
-    base: float
-    column: float
-    base_source: Source
-    factors: tuple[Factor, ...]
-    allowed: float
+    base: float  # published current for copper, 30 degC, alone [A]
+    column: float  # insulation column that was used [degC]
+    base_source: Source  # of ``base``
+    factors: tuple[Factor, ...]  # every factor, also those that are 1
+    allowed: float  # base times all factors [A]
 
 
 def insulation_column(insulation: float) -> float:

@@ -9,17 +9,11 @@ from dossier.frozen import dataclass
 
 @dataclass(frozen=True, slots=True)
 class Bank:
-    """Cells in series and parallel.
+    """Cells in series and parallel."""
 
-    Attributes:
-        capacitance: of the bank [F].
-        resistance: of the bank [ohm].
-        rated_voltage: of the bank [V].
-    """
-
-    capacitance: float
-    resistance: float
-    rated_voltage: float
+    capacitance: float  # of the bank [F]
+    resistance: float  # of the bank [ohm]
+    rated_voltage: float  # of the bank [V]
 
 
 def bank(

@@ -31,21 +31,13 @@ _HOTTEST: Final = 2000.0  # K, end of that search
 
 @dataclass(frozen=True, slots=True)
 class ThermalCable:
-    """Geometry and constants of one insulated cable in free air.
+    """Geometry and constants of one insulated cable in free air."""
 
-    Attributes:
-        area: of the metal [m2].
-        material: key of ``METALS``.
-        diameter: over the strands [m].
-        outside: over the insulation [m].
-        anchor: the model's current over the published one, at least 1; 1 is the cable in free air.
-    """
-
-    area: float
-    material: str
-    diameter: float
-    outside: float
-    anchor: float = 1.0
+    area: float  # of the metal [m2]
+    material: str  # key of ``METALS``
+    diameter: float  # over the strands [m]
+    outside: float  # over the insulation [m]
+    anchor: float = 1.0  # the model's current over the published one, at least 1; 1 is the cable in free air
 
     def resistance(self, temperature: float) -> float:
         """Resistance per length [ohm/m] at a conductor temperature [degC]."""

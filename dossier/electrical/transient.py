@@ -39,17 +39,11 @@ class Profile:
 
 @dataclass(frozen=True, slots=True)
 class Heating:
-    """Course of the conductor temperature.
+    """Course of the conductor temperature."""
 
-    Attributes:
-        times: [s], rising from 0.
-        conductor: [degC] at ``times``.
-        end: profile at the end.
-    """
-
-    times: tuple[float, ...]
-    conductor: tuple[float, ...]
-    end: Profile
+    times: tuple[float, ...]  # [s], rising from 0
+    conductor: tuple[float, ...]  # [degC] at ``times``
+    end: Profile  # profile at the end
 
     @property
     def peak(self) -> float:
@@ -176,21 +170,13 @@ def run(
 
 @dataclass(frozen=True, slots=True)
 class FaultHeating:
-    """How a fault ends.
+    """How a fault ends."""
 
-    Attributes:
-        cleared: whether the fuse clears before the conductor melts or the time limit.
-        time: until it clears, melts or the limit is reached [s].
-        temperature: of the conductor then [degC].
-        first_current: at the beginning [A].
-        melted: whether the metal melted first.
-    """
-
-    cleared: bool
-    time: float
-    temperature: float
-    first_current: float
-    melted: bool
+    cleared: bool  # whether the fuse clears before the conductor melts or the time limit
+    time: float  # until it clears, melts or the limit is reached [s]
+    temperature: float  # of the conductor then [degC]
+    first_current: float  # at the beginning [A]
+    melted: bool  # whether the metal melted first
 
 
 def fault(

@@ -53,25 +53,15 @@ class Danger(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Rule:
-    """One rule.
+    """One rule."""
 
-    Attributes:
-        code: stable kebab-case code.
-        title: what is wrong, in a few words.
-        consequence: what follows if nothing is done.
-        fix: what cures it.
-        source: published source, or "common practice, no source".
-        example: a case in figures, or what to write into the build file.
-        danger: what it can do, which bounds the severity of its findings.
-    """
-
-    code: str
-    title: str
-    consequence: str
-    fix: str
-    source: str
-    example: str
-    danger: Danger
+    code: str  # stable kebab-case code
+    title: str  # what is wrong, in a few words
+    consequence: str  # what follows if nothing is done
+    fix: str  # what cures it
+    source: str  # published source, or "common practice, no source"
+    example: str  # a case in figures, or what to write into the build file
+    danger: Danger  # what it can do, which bounds the severity of its findings
 
     def finding(
         self,

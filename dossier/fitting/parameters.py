@@ -26,27 +26,16 @@ LEAST_FACTOR = 0.05
 
 @dataclass(frozen=True, slots=True)
 class Parameter:
-    """One number to calibrate.
+    """One number to calibrate."""
 
-    Attributes:
-        id: battery.ID, wiring, surface.ID, set_point.ID, output.ID, efficiency.ID.
-        title: in words.
-        paths: pattern on the paths of the inputs it moves.
-        shifts: adds to them [unit]; otherwise it multiplies them.
-        sd: what is known before, one standard deviation (of the factor, or in the unit).
-        unit: of a shift.
-        nominal: value that the printed one is made from: the input's own.
-        path: path in the build file under which it is reported.
-    """
-
-    id: str
-    title: str
-    paths: re.Pattern[str]
-    shifts: bool
-    sd: float
-    unit: str
-    nominal: float
-    path: str
+    id: str  # battery.ID, wiring, surface.ID, set_point.ID, output.ID, efficiency.ID
+    title: str  # in words
+    paths: re.Pattern[str]  # pattern on the paths of the inputs it moves
+    shifts: bool  # adds to them [unit]; otherwise it multiplies them
+    sd: float  # what is known before, one standard deviation (of the factor, or in the unit)
+    unit: str  # of a shift
+    nominal: float  # value that the printed one is made from: the input's own
+    path: str  # path in the build file under which it is reported
 
     def value(self, theta: float) -> float:
         """The calibrated value, in the unit of the input."""
@@ -55,18 +44,12 @@ class Parameter:
 
 @dataclass(frozen=True, slots=True)
 class Calibrated:
-    """One calibrated parameter.
-
-    Attributes:
-        theta: the value, 0 = as the build file has it.
-        sd: its standard deviation over repetitions with the same meters.
-        meter: what the meters' own calibration adds, one standard deviation.
-    """
+    """One calibrated parameter."""
 
     parameter: Parameter
-    theta: float
-    sd: float
-    meter: float
+    theta: float  # the value, 0 = as the build file has it
+    sd: float  # its standard deviation over repetitions with the same meters
+    meter: float  # what the meters' own calibration adds, one standard deviation
 
     @property
     def error(self) -> float:

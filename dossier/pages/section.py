@@ -42,19 +42,12 @@ Setter = Callable[[Build, Results, Stamp], list[Any]]
 
 @dataclass(frozen=True, slots=True)
 class Section:
-    """One numbered section.
+    """One numbered section."""
 
-    Attributes:
-        key: unique name; other sections refer to it by this, and its title is the text of that key.
-        set: (build, results, stamp) in, flowables out; none leaves the section out.
-        fresh: it begins on a new page.
-        titled: its heading is set before it; else it sets its own, where they float.
-    """
-
-    key: str
-    set: Setter
-    fresh: bool = False
-    titled: bool = True
+    key: str  # unique name; other sections refer to it by this, and its title is the text of that key
+    set: Setter  # (build, results, stamp) in, flowables out; none leaves the section out
+    fresh: bool = False  # it begins on a new page
+    titled: bool = True  # its heading is set before it; else it sets its own, where they float
 
     @property
     def title(self) -> str:

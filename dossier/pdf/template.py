@@ -77,38 +77,23 @@ _STAMP: Final = 8.6  # pt, size of the words that mark a plan
 
 @dataclass(frozen=True, slots=True)
 class Furniture:
-    """What every page repeats.
+    """What every page repeats."""
 
-    Attributes:
-        title: name of the document, in the header from page 2.
-        number: record number, header right.
-        footer: revision, date and the like.
-        stamp: words set in the header of every page, for example that this is only a plan; may be empty.
-        alarm: whether they forbid something.
-    """
-
-    title: str
-    number: str
-    footer: str
-    stamp: str = ""
-    alarm: bool = False
+    title: str  # name of the document, in the header from page 2
+    number: str  # record number, header right
+    footer: str  # revision, date and the like
+    stamp: str = ""  # words set in the header of every page, for example that this is only a plan; may be empty
+    alarm: bool = False  # whether they forbid something
 
 
 @dataclass(frozen=True, slots=True)
 class Laid:
-    """A laid-out document, before finishing.
+    """A laid-out document, before finishing."""
 
-    Attributes:
-        data: the PDF as reportlab leaves it, with empty boxes for the figures.
-        figures: the boxes by form name, in order of appearance.
-        structure: the tree with the place of every element.
-        pages: how many pages there are.
-    """
-
-    data: bytes
-    figures: dict[str, FigureBox]
-    structure: Node
-    pages: int
+    data: bytes  # the PDF as reportlab leaves it, with empty boxes for the figures
+    figures: dict[str, FigureBox]  # the boxes by form name, in order of appearance
+    structure: Node  # the tree with the place of every element
+    pages: int  # how many pages there are
 
 
 @dataclass(slots=True)

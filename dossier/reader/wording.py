@@ -26,17 +26,11 @@ FOLDER: Final = Path(__file__).parent
 
 @dataclass(frozen=True, slots=True)
 class Wording:
-    """The texts of one language.
+    """The texts of one language."""
 
-    Attributes:
-        name: as in the file's name.
-        language: of the document (BCP 47).
-        texts: ``section.key`` -> text, list of texts, or map of texts.
-    """
-
-    name: str
-    language: str
-    texts: Mapping[str, Any]
+    name: str  # as in the file's name
+    language: str  # of the document (BCP 47)
+    texts: Mapping[str, Any]  # ``section.key`` -> text, list of texts, or map of texts
 
 
 def languages() -> tuple[str, ...]:

@@ -38,21 +38,13 @@ _UA_SCHEMA: Final = """<rdf:Description rdf:about="" xmlns:pdfaExtension="http:/
 
 @dataclass(frozen=True, slots=True)
 class Attachment:
-    """A file inside the PDF.
+    """A file inside the PDF."""
 
-    Attributes:
-        name: file name, no folder.
-        data: its bytes.
-        media_type: for example ``application/yaml``.
-        relationship: Source, Data or Supplement (ISO 19005-3, Annex E).
-        description: what it is, in words.
-    """
-
-    name: str
-    data: bytes
-    media_type: str
-    relationship: str
-    description: str
+    name: str  # file name, no folder
+    data: bytes  # its bytes
+    media_type: str  # for example ``application/yaml``
+    relationship: str  # Source, Data or Supplement (ISO 19005-3, Annex E)
+    description: str  # what it is, in words
 
 
 @dataclass(frozen=True, slots=True)

@@ -32,17 +32,11 @@ class NotADossierError(Exception):
 
 @dataclass(frozen=True, slots=True)
 class Opened:
-    """What was found in a PDF.
+    """What was found in a PDF."""
 
-    Attributes:
-        data: the file itself.
-        parts: attachments by name, in the order of the file's own list.
-        seal: what the document says about itself; None when it says nothing.
-    """
-
-    data: bytes
-    parts: Mapping[str, bytes]
-    seal: Seal | None
+    data: bytes  # the file itself
+    parts: Mapping[str, bytes]  # attachments by name, in the order of the file's own list
+    seal: Seal | None  # what the document says about itself; None when it says nothing
 
     @property
     def build_name(self) -> str:

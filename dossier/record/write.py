@@ -46,15 +46,10 @@ Paper = Literal["a4", "letter"]
 
 @dataclass(frozen=True, slots=True)
 class Original:
-    """What a document says of itself that was made elsewhere, kept when it is set again to be compared.
+    """What a document says of itself that was made elsewhere, kept when it is set again to be compared."""
 
-    Attributes:
-        program: name and version of the program that made it.
-        results: the results as attached to it.
-    """
-
-    program: str
-    results: bytes
+    program: str  # name and version of the program that made it
+    results: bytes  # the results as attached to it
 
 
 @dataclass(frozen=True, slots=True)

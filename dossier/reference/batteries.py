@@ -17,17 +17,11 @@ DEFAULT_CELLS: Final[Mapping[str, int]] = MappingProxyType({"flooded": 6, "agm":
 
 @dataclass(frozen=True, slots=True)
 class RestVoltage:
-    """Rested open-circuit voltage of one cell against state of charge, at 25 degC.
+    """Rested open-circuit voltage of one cell against state of charge, at 25 degC."""
 
-    Attributes:
-        charge: state of charge, rising from 0 to 1.
-        volts: [V] of one cell, rising.
-        source: of the table.
-    """
-
-    charge: tuple[float, ...]
-    volts: tuple[float, ...]
-    source: Source
+    charge: tuple[float, ...]  # state of charge, rising from 0 to 1
+    volts: tuple[float, ...]  # [V] of one cell, rising
+    source: Source  # of the table
 
 
 _NREL_PB = "NREL ADVISOR 12 V lead-acid modules"
@@ -138,17 +132,11 @@ LITHIUM_CHARGE: Final = FactorTable(
 
 @dataclass(frozen=True, slots=True)
 class CrankingTest:
-    """A cold-cranking rating: the voltage a 12 V battery still has under it, at -18 degC.
+    """A cold-cranking rating: the voltage a 12 V battery still has under it, at -18 degC."""
 
-    Attributes:
-        end_voltage: [V].
-        after: [s].
-        source: of the definition.
-    """
-
-    end_voltage: float
-    after: float
-    source: Source
+    end_voltage: float  # [V]
+    after: float  # [s]
+    source: Source  # of the definition
 
 
 CRANKING_TESTS: Final[Mapping[str, CrankingTest]] = MappingProxyType(

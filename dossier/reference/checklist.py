@@ -18,19 +18,12 @@ OWN_GROUP: Final = ("own", "Further points")
 
 @dataclass(frozen=True, slots=True)
 class Point:
-    """One line of the checklist.
+    """One line of the checklist."""
 
-    Attributes:
-        id: stable name.
-        group: key of `GROUPS`.
-        words: what has to be so; ``{sources}`` is the number of energy sources.
-        when: for which installations: "" = all; else a condition of ``dossier.assessment.proof.recorded``.
-    """
-
-    id: str
-    group: str
-    words: str
-    when: str = ""
+    id: str  # stable name
+    group: str  # key of `GROUPS`
+    words: str  # what has to be so; ``{sources}`` is the number of energy sources
+    when: str = ""  # for which installations: "" = all; else a condition of ``dossier.assessment.proof.recorded``
 
 
 _TABLE = json.loads(Path(__file__).with_suffix(".json").read_text(encoding="utf-8"))

@@ -69,21 +69,13 @@ def awg_area(designation: str) -> float:
 
 @dataclass(frozen=True, slots=True)
 class Metal:
-    """What conducts.
+    """What conducts."""
 
-    Attributes:
-        name: in words.
-        rho20: resistivity at 20 degC [ohm m].
-        alpha20: temperature coefficient of resistance at 20 degC [1/K].
-        heat: volumetric heat capacity [J/(m3 K)].
-        source: of the resistivity.
-    """
-
-    name: str
-    rho20: float
-    alpha20: float
-    heat: float
-    source: Source
+    name: str  # in words
+    rho20: float  # resistivity at 20 degC [ohm m]
+    alpha20: float  # temperature coefficient of resistance at 20 degC [1/K]
+    heat: float  # volumetric heat capacity [J/(m3 K)]
+    source: Source  # of the resistivity
 
 
 _IACS = Source("International Annealed Copper Standard", "IEC 1913", "58 MS/m at 20 degC", Status.READ)

@@ -11,19 +11,12 @@ from dossier.reference.source import PRACTICE, Source, Status
 
 @dataclass(frozen=True, slots=True)
 class DistanceRule:
-    """Longest unprotected length along the conductor.
+    """Longest unprotected length along the conductor."""
 
-    Attributes:
-        name: stable name.
-        length: [m].
-        applies: to what, in words.
-        source: of the rule.
-    """
-
-    name: str
-    length: float
-    applies: str
-    source: Source
+    name: str  # stable name
+    length: float  # [m]
+    applies: str  # to what, in words
+    source: Source  # of the rule
 
 
 _CFR455 = Source("33 CFR 183.455", "current, as mirrored", "paras (a) to (c)", Status.READ)

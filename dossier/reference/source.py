@@ -21,19 +21,12 @@ class Status(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Source:
-    """One source.
+    """One source."""
 
-    Attributes:
-        document: what it is, for example ``33 CFR 183.425``.
-        edition: edition or year; empty when none applies.
-        locator: table, clause or page; may be empty.
-        status: how the value was seen.
-    """
-
-    document: str
-    edition: str
-    locator: str
-    status: Status
+    document: str  # what it is, for example ``33 CFR 183.425``
+    edition: str  # edition or year; empty when none applies
+    locator: str  # table, clause or page; may be empty
+    status: Status  # how the value was seen
 
     @property
     def short(self) -> str:

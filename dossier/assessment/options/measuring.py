@@ -16,19 +16,14 @@ from dossier.frozen import dataclass
 
 @dataclass(frozen=True, slots=True)
 class Method:
-    """One measurement: ``how`` says it in one sentence.
-
-    Attributes:
-        paths: pattern on the inputs that it narrows.
-        fields: fields of the build file that its result is written into.
-    """
+    """One measurement: ``how`` says it in one sentence."""
 
     title: str
     instruments: str
-    paths: str
+    paths: str  # pattern on the inputs that it narrows
     how: str
     steps: tuple[str, ...]
-    fields: tuple[str, ...] = ()
+    fields: tuple[str, ...] = ()  # fields of the build file that its result is written into
 
     def tells(self, path: str) -> bool:
         """Whether it tells the input at this path."""

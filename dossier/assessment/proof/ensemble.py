@@ -25,21 +25,13 @@ MOST: Final = len(CHI2_99)  # readings at once: ten samples at least for each
 
 @dataclass(frozen=True, slots=True)
 class Ensemble:
-    """Readings of one installation against their predictions in N samples.
+    """Readings of one installation against their predictions in N samples."""
 
-    Attributes:
-        predicted: (N, K) what each sample says that each reading would be [V or A].
-        read: (K,) what was read.
-        errors: (K, K) covariance of the meters' errors.
-        misfit: d2, squared distance of the readings from all samples together, chi-square with K if they belong.
-        apart: (K,) each reading against all others, about standard normal.
-    """
-
-    predicted: Values
-    read: Values
-    errors: Values
-    misfit: float
-    apart: Values
+    predicted: Values  # (N, K) what each sample says that each reading would be [V or A]
+    read: Values  # (K,) what was read
+    errors: Values  # (K, K) covariance of the meters' errors
+    misfit: float  # d2, squared distance of the readings from all samples together, chi-square with K if they belong
+    apart: Values  # (K,) each reading against all others, about standard normal
 
     @property
     def limit(self) -> float:

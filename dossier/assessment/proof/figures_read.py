@@ -13,20 +13,13 @@ from dossier.frozen import dataclass
 
 @dataclass(frozen=True, slots=True)
 class Figure:
-    """A recorded figure.
+    """A recorded figure."""
 
-    Attributes:
-        path: of what it was read in the build file; with ``unit`` (V, A or ohm) the key of what becomes of it.
-        quantity: as written; of a joint its millivolts.
-        value: in ``unit``; of a joint its millivolts over its amperes.
-        source: the entry it comes from.
-    """
-
-    path: str
+    path: str  # of what it was read in the build file; with ``unit`` (V, A or ohm) the key of what becomes of it
     unit: str
-    quantity: Quantity
-    value: float
-    source: MeterReading | JointReading
+    quantity: Quantity  # as written; of a joint its millivolts
+    value: float  # in ``unit``; of a joint its millivolts over its amperes
+    source: MeterReading | JointReading  # the entry it comes from
 
     @property
     def key(self) -> tuple[str, str]:

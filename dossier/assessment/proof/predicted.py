@@ -24,19 +24,12 @@ EDGE_LEVEL, EDGE_SLOPE = 0.2, 5.0  # of full level, and per second: what a log s
 
 @dataclass(frozen=True, slots=True)
 class Prediction:
-    """What a run says of the channels.
+    """What a run says of the channels."""
 
-    Attributes:
-        t: (T,) s from the start of the sound.
-        values: (T, B, C) V or A, NaN after a collapse.
-        ends: when the sound ends [s].
-        edges: (E,) s at which its level jumps; its start and its end are among them.
-    """
-
-    t: Values
-    values: Values
-    ends: float
-    edges: Values
+    t: Values  # (T,) s from the start of the sound
+    values: Values  # (T, B, C) V or A, NaN after a collapse
+    ends: float  # when the sound ends [s]
+    edges: Values  # (E,) s at which its level jumps; its start and its end are among them
 
     def logged(self, when: Values, window: float) -> Values:
         """What a logger shows that averages over ``window`` s around each instant (S,): (S, B, C)."""

@@ -47,17 +47,11 @@ def banded(made: Sampled, result: LoadCaseResult) -> LoadCaseResult:
 
 @dataclass(frozen=True, slots=True)
 class Lows:
-    """A load case sample by sample, (B,).
+    """A load case sample by sample, (B,)."""
 
-    Attributes:
-        mean: lowest mean at the worst amplifier that plays [V]; NaN where the sample cannot hold it.
-        kept: whether every limit stated for it is kept.
-        inputs: (B, K) draws of the samples.
-    """
-
-    mean: Values
-    kept: Flags
-    inputs: Values
+    mean: Values  # lowest mean at the worst amplifier that plays [V]; NaN where the sample cannot hold it
+    kept: Flags  # whether every limit stated for it is kept
+    inputs: Values  # (B, K) draws of the samples
 
 
 def sampled_lows(

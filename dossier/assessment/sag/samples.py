@@ -101,23 +101,16 @@ class Play:
 
     An amplifier that its protection shuts off stays off: it has failed, the others play on without it. Their lowest
     voltage is not missed by that, because each restart would end at the same voltage as the first time.
-
-    Attributes:
-        run: the supplies of ``fit`` in the engine state.
-        case: which amplifiers play, how loud.
-        draw: the samples, or ``nominal``.
-        settings: exactness.
-        scale: of the asked and rated output of every amplifier, a number or one per sample.
     """
 
     build: Build
     fit: Installed
-    run: Running
-    case: LoadCase
+    run: Running  # the supplies of ``fit`` in the engine state
+    case: LoadCase  # which amplifiers play, how loud
     programme: Programme
-    draw: InputSampler
-    settings: Settings = BATCH
-    scale: float | Values = 1.0
+    draw: InputSampler  # the samples, or ``nominal``
+    settings: Settings = BATCH  # exactness
+    scale: float | Values = 1.0  # of the asked and rated output of every amplifier, a number or one per sample
 
     def batch(self) -> Batch:
         """Play it."""

@@ -165,43 +165,26 @@ class Hours:
 
 @frozen(frozen=True, slots=True)
 class Gone:
-    """How some hours went.
+    """How some hours went."""
 
-    Attributes:
-        seconds: how long [s]; ``charges`` at their end.
-        given: battery id -> mean current it gave (+) or took (-) [A].
-        stored: battery id -> charge put into it (+), or taken from it (-) [A s].
-        first: what flowed at their beginning; None where there was no operating point.
-        down: id of the battery that came down to its floor, or "".
-        ended: whether something ended it before its time: a floor, or an amplifier that got too little.
-    """
-
-    seconds: float
+    seconds: float  # how long [s]; ``charges`` at their end
     charges: Charges
-    given: Charges
-    stored: Charges
-    first: Steady | None
-    down: str
-    ended: bool
+    given: Charges  # battery id -> mean current it gave (+) or took (-) [A]
+    stored: Charges  # battery id -> charge put into it (+), or taken from it (-) [A s]
+    first: Steady | None  # what flowed at their beginning; None where there was no operating point
+    down: str  # id of the battery that came down to its floor, or ""
+    ended: bool  # whether something ended it before its time: a floor, or an amplifier that got too little
 
 
 @frozen(frozen=True, slots=True)
 class Passage:
-    """Time that is to pass.
+    """Time that is to pass."""
 
-    Attributes:
-        hours: the installation; of this passage alone.
-        charges: at the start.
-        seconds: how long at most [s].
-        floors: state of charge of each battery at which it ends.
-        until: it also ends when every battery in here has at least this again.
-    """
-
-    hours: Hours
-    charges: Charges
-    seconds: float = inf
-    floors: Charges | None = None
-    until: Charges | None = None
+    hours: Hours  # the installation; of this passage alone
+    charges: Charges  # at the start
+    seconds: float = inf  # how long at most [s]
+    floors: Charges | None = None  # state of charge of each battery at which it ends
+    until: Charges | None = None  # it also ends when every battery in here has at least this again
 
 
 def flows(asked: Sequence[tuple[Hours, Charges]]) -> list[Steady | None]:

@@ -68,21 +68,13 @@ WORKSHOP: Final = (
 
 @dataclass(frozen=True, slots=True)
 class Edition:
-    """One document made from a build.
+    """One document made from a build."""
 
-    Attributes:
-        name: as on the command line.
-        suffix: of its file name.
-        cover: sets its first page.
-        sections: in reading order.
-        numbered: whether sections have numbers, and their contents stand on the first page.
-    """
-
-    name: str
-    suffix: str
-    cover: Setter
-    sections: tuple[Section, ...]
-    numbered: bool
+    name: str  # as on the command line
+    suffix: str  # of its file name
+    cover: Setter  # sets its first page
+    sections: tuple[Section, ...]  # in reading order
+    numbered: bool  # whether sections have numbers, and their contents stand on the first page
 
 
 EDITIONS: Final = {

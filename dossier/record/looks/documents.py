@@ -56,19 +56,12 @@ _SAID: Final = {
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """One place that is otherwise.
+    """One place that is otherwise."""
 
-    Attributes:
-        page: number; 0 for the document as a whole.
-        where: the keys that lead to the object.
-        kind: what it is.
-        detail: what stands there and what was set again; may be empty.
-    """
-
-    page: int
-    where: str
-    kind: str
-    detail: str = ""
+    page: int  # number; 0 for the document as a whole
+    where: str  # the keys that lead to the object
+    kind: str  # what it is
+    detail: str = ""  # what stands there and what was set again; may be empty
 
 
 def looks(found: bytes, fresh: bytes, *, exact: bool) -> tuple[Look, ...]:

@@ -40,23 +40,14 @@ _FORM: Final = PACKING | {"/Resources", "/BBox", "/Matrix", "/Name", "/Type", "/
 
 @dataclass(frozen=True, slots=True)
 class Item:
-    """One thing drawn.
+    """One thing drawn."""
 
-    Attributes:
-        kind: sign, path, clip, picture, mark or other.
-        exact: what has to be the same.
-        points: lengths and places [pt].
-        fine: parts of colours, 0 to 1.
-        text: what a sign is read as.
-        data: samples of a picture, as kept: call it.
-    """
-
-    kind: str
-    exact: tuple[Any, ...]
-    points: tuple[float, ...] = ()
-    fine: tuple[float, ...] = ()
-    text: str = ""
-    data: Callable[[], tuple[Any, bytes]] | None = None
+    kind: str  # sign, path, clip, picture, mark or other
+    exact: tuple[Any, ...]  # what has to be the same
+    points: tuple[float, ...] = ()  # lengths and places [pt]
+    fine: tuple[float, ...] = ()  # parts of colours, 0 to 1
+    text: str = ""  # what a sign is read as
+    data: Callable[[], tuple[Any, bytes]] | None = None  # samples of a picture, as kept: call it
 
 
 @dataclass(frozen=True, slots=True)
