@@ -203,6 +203,7 @@ class SoundRun:
     target: Quantity | None
     predicted_voltage: Quantity | None
     taken: Annotated[Taken, ""]
+    entered_in: Annotated[str, "class"] = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -164,6 +164,7 @@ class SoundRow:
     peak_basis: PeakBasis | None = None
     current: bool = True
     signal: Heard = Heard.TONE
+    entered_in: str = ""  # class of the competition
     feed: Feed | None = None
 
     @property

@@ -75,6 +75,7 @@ def _sound(build: Build, one: SoundRun, cases: Mapping[str, LoadCaseResult], fed
         peak_basis=peak.basis if peak else None,
         current=current,
         signal=signal,
+        entered_in=one.entered_in,
     )
 
 

@@ -7,6 +7,7 @@ from typing import Any
 
 from dossier.buildfile.model import Build
 from dossier.diagnostic import Severity
+from dossier.pages.proof.runs import change, first_alike
 from dossier.pages.words import NONE, capital, count, fixed, name, word
 from dossier.pdf.flow import rich, text
 from dossier.pdf.marks import mark
@@ -54,11 +55,12 @@ def best_words(best: SoundRow, runs: tuple[SoundRow, ...]) -> str:
         weighting=word(best.weighting),
         position=plain(best.position, 60),
         volts=say("answer.at_volts", volts=fixed(best.volts)) if best.volts is not None else "",
+        entered_in=say("answer.in_class", entered_in=plain(best.entered_in, 80)) if best.entered_in else "",
     )
-    first = min(runs, key=lambda one: (one.origin.date, one.origin.revision))
-    if first is best or first.position != best.position or first.weighting != best.weighting:
+    gained = change(best, runs)
+    if gained is None:
         return said
-    return said + say("answer.since", db=fixed(best.level - first.level, sign=True), title=name(first.title))
+    return said + say("answer.since", db=fixed(gained, sign=True), title=name(first_alike(best, runs).title))
 
 
 def _measured(results: Results) -> list[Any]:

@@ -9,6 +9,7 @@ from dossier.pages.proof.measurements import letters, origins, taken, taken_colu
 from dossier.pages.words import NONE, fixed, name
 from dossier.pdf.flow import heading
 from dossier.pdf.tables import Column, data_table, num
+from dossier.pdf.text import plain
 from dossier.reader.wording import say
 from dossier.results.recorded import SoundRow
 
@@ -20,8 +21,13 @@ def in_order(rows: Sequence[SoundRow]) -> list[SoundRow]:
 
 def change(one: SoundRow, rows: Sequence[SoundRow]) -> float | None:
     """Change [dB] against the first run that was taken alike; None for that run itself, or where none compares."""
-    alike = [row for row in in_order(rows) if _alike(row, one)]
-    return one.level - alike[0].level if alike and alike[0] is not one else None
+    first = first_alike(one, rows)
+    return None if first is one else one.level - first.level
+
+
+def first_alike(one: SoundRow, rows: Sequence[SoundRow]) -> SoundRow:
+    """The first run that was taken alike; itself where it is that."""
+    return next(row for row in in_order(rows) if _alike(row, one))
 
 
 def best_of(rows: Sequence[SoundRow]) -> SoundRow | None:
@@ -35,13 +41,14 @@ def runs_table(rows: Sequence[SoundRow], level: int) -> list[Any]:
     if not rows:
         return []
     ordered = in_order(rows)
-    by = letters(rows)
+    by, classed = letters(rows), any(one.entered_in for one in rows)
     return [
         heading(say("measurements.sound_level"), level, "runs"),
         data_table(
             [
                 Column(say("measurements.run"), row_head=True, share=0.8),
                 Column(say("measurements.position"), share=1.1),
+                *([Column(say("runs.class"), share=0.8)] if classed else []),
                 num(say("columns.level_db")),
                 num(say("measurements.weighting")),
                 num(say("measurements.frequency_hz")),
@@ -54,6 +61,7 @@ def runs_table(rows: Sequence[SoundRow], level: int) -> list[Any]:
                 [
                     name(one.title, 80),
                     name(one.position, 120) if one.position else NONE,
+                    *([plain(one.entered_in, 80) or NONE] if classed else []),
                     fixed(one.level, 1),
                     weighting(one),
                     fixed(one.frequency, 0),
