@@ -10,6 +10,7 @@ from dossier.results.sag import Band, Kept, Reading, Trace
 from dossier.results.units import Amperes, Key, Kilograms, Seconds, Unit, Volts
 
 ASKING_LESS: Final = "asking_less"  # id of the row that changes nothing but the level
+NO_LOSS_DB: Final = 0.05  # half of the last decimal that is printed
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +67,11 @@ class SoundCost:
     asked_w: float
     output_w: float | None
     lost_db: float | None
+
+    @property
+    def is_nothing(self) -> bool:
+        """Whether the loss is below half of what is printed."""
+        return self.lost_db is not None and abs(self.lost_db) < NO_LOSS_DB
 
 
 @dataclass(frozen=True, slots=True)

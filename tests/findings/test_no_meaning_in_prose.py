@@ -24,6 +24,49 @@ NAMES = frozenset({  # texts that are keys of the build file, units or numbers i
 })  # fmt: skip
 
 
+LAYOUT = {  # numbers of the pages that bound what fits, or how many decimals are set
+    "delivery/signoff.py": {"_NAMED"}, "delivery/labels.py": {"_MANY"}, "editions/customer.py": {"_MANY"},
+    "opening/cover.py": {"_ROOM"}, "opening/options.py": {"3.0"}, "opening/settle.py": {"60"},
+    "system/voltage.py": {"24"}, "words.py": {"26"},
+}  # fmt: skip
+
+
+def thresholds(tree: ast.Module) -> Iterator[tuple[int, str]]:
+    """Comparisons of something with a number that stands in the module itself; 0 and 1 are signs and counts."""
+    named: dict[str, object] = {}
+    for node in tree.body:
+        target = node.targets[0] if isinstance(node, ast.Assign) else getattr(node, "target", None)
+        if isinstance(node, (ast.Assign, ast.AnnAssign)) and isinstance(target, ast.Name):
+            named[target.id] = getattr(node.value, "value", None)
+    for compared in (node for node in ast.walk(tree) if isinstance(node, ast.Compare)):
+        if not any(isinstance(one, (ast.Lt, ast.LtE, ast.Gt, ast.GtE)) for one in compared.ops):
+            continue
+        for side in (compared.left, *compared.comparators):
+            value = side.value if isinstance(side, ast.Constant) else named.get(getattr(side, "id", ""))
+            counted = any(isinstance(n, ast.Call) and ast.unparse(n.func) in ("len", "sum") for n in ast.walk(compared))
+            if isinstance(value, (int, float)) and value not in (0, 1) and not (counted and value == 2):
+                yield compared.lineno, ast.unparse(side)
+
+
+def test_a_page_judges_by_no_number_of_its_own() -> None:
+    """A number that judges a voltage, a current or a share stands in results, not in a page."""
+    pages = ROOT / "pages"
+    found = [
+        f"{place}:{line}: {number}"
+        for file in sorted(pages.rglob("*.py"))
+        if (place := file.relative_to(pages).as_posix()).partition("/")[0] != "diagram"  # all of it is layout
+        for line, number in thresholds(ast.parse(file.read_text(encoding="utf-8")))
+        if number not in LAYOUT.get(place, ())
+    ]
+    assert found == []
+
+
+@pytest.mark.parametrize("line", ["if one.volts < 11.5: pass", "_LOW = 11.5\nok = one.volts <= _LOW"])
+def test_a_threshold_would_be_seen(line: str) -> None:
+    """Bare or named, a number that something is held against is found."""
+    assert list(thresholds(ast.parse(line)))
+
+
 def prose() -> frozenset[str]:
     """Every field of a result class that is a text for people."""
     found: set[str] = set()

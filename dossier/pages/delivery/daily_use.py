@@ -234,6 +234,6 @@ def _charging(volts: DailyVolts) -> str:
     low, high = volts.charging_low, volts.charging_high
     if not volts.charging_stated:
         return say("customer.usual_charging", low=f"{low:.3g}", high=f"{high:.3g}")
-    if high - low < 0.15:  # one figure as printed
-        return say("customer.about_v", low=f"{low:.1f}")
-    return say("customer.to_v_which_is_normal_for", low=f"{low:.1f}", high=f"{high:.1f}")
+    if (least := f"{low:.1f}") == (most := f"{high:.1f}"):
+        return say("customer.about_v", low=least)
+    return say("customer.to_v_which_is_normal_for", low=least, high=most)

@@ -9,9 +9,7 @@ from dossier.pdf.flow import heading, text
 from dossier.pdf.tables import Column, data_table, num
 from dossier.pdf.text import plain
 from dossier.reader.wording import say
-from dossier.results.options import OptionComparison
-
-_LOST_DB = 0.05  # a loss below half of what is printed is none
+from dossier.results.options import NO_LOSS_DB, OptionComparison
 
 
 def gaps(found: OptionComparison) -> list[Any]:
@@ -60,8 +58,8 @@ def sound(found: OptionComparison) -> list[Any]:
     ]
     if sum(bool(row.sound) for row in found.rows) < 2:  # one way alone stands under each load case
         return []
-    if all(one.lost_db is not None and abs(one.lost_db) < _LOST_DB for row in found.rows for one in row.sound):
-        return [text(say("options.no_sound_lost", most=fixed(2 * _LOST_DB)))]
+    if all(one.is_nothing for row in found.rows for one in row.sound):
+        return [text(say("options.no_sound_lost", most=fixed(2 * NO_LOSS_DB)))]
     return [
         heading(say("options.what_sag_costs_in_sound"), 2, "options-sound"),
         text(say("options.lowest_sustained_output_while_full_level")),

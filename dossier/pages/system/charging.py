@@ -96,7 +96,7 @@ def _windows(found: Charging, units: Units) -> list[Any]:
 
 
 def _span(low: float | None, high: float | None) -> str:
-    if low is None or high is None or abs(high - low) < 0.05:
+    if low is None or high is None or fixed(low) == fixed(high):
         return high_v(high)
     return f"{low_v(low)}–{high_v(high)}"
 
