@@ -111,7 +111,7 @@ def assess_nominal(
     """
     fit = installed(build)
     states = {engine.state: running(build, engine) for engine in states_of(build)}
-    rows = amplifier_rows(fit)
+    rows = amplifier_rows(build, fit)
     reserves = Reserves(build, fit, states["stopped"])
     budget = load_budget(build, fit, states, reserves)
     ask_cases(build, fit)

@@ -8,13 +8,24 @@ from dataclasses import replace
 from dossier.assessment.supply.disconnects import disconnect_of
 from dossier.buildfile.model import Build
 from dossier.diagnostic import Diagnostic, Severity
+from dossier.electrical.amplifiers import power_into
 from dossier.electrical.speakers import needs_cover, terminal_voltage
+from dossier.equipment.amplifiers import DrivenAmplifier, wirings
 from dossier.equipment.feeding import most_output
 from dossier.equipment.installed import Installed
 from dossier.equipment.storage import CHEMISTRY_WORDS
 from dossier.reader.promised import low_v, minutes, spare
 from dossier.results.budget import LoadBudget
-from dossier.results.overview import AmplifierRow, DailyVolts, EnergySource, KeyFigure, SourceKind, Stays, Verdict
+from dossier.results.overview import (
+    AmplifierRow,
+    DailyVolts,
+    EnergySource,
+    KeyFigure,
+    SourceKind,
+    Stays,
+    Verdict,
+    Wiring,
+)
 from dossier.results.recorded import Recorded
 from dossier.results.sag import LoadCaseResult
 
@@ -95,7 +106,10 @@ def daily_volts(build: Build, fit: Installed) -> DailyVolts:
     )
 
 
-def amplifier_rows(fit: Installed) -> tuple[AmplifierRow, ...]:
+WITHIN = 0.999  # loads this close are the same
+
+
+def amplifier_rows(build: Build, fit: Installed) -> tuple[AmplifierRow, ...]:
     """Every amplifier with its load, rated output there, and what it draws for it."""
     rows = []
     for a in fit.amplifiers.values():
@@ -117,9 +131,20 @@ def amplifier_rows(fit: Installed) -> tuple[AmplifierRow, ...]:
                 input_a=watts / a.rated_at.nominal,
                 terminal_v=terminal_voltage(output, a.power_ohm),
                 covered=needs_cover(output, a.power_ohm),
+                wirings=_wirings(build, a),
             )
         )
     return tuple(rows)
+
+
+def _wirings(build: Build, a: DrivenAmplifier) -> tuple[Wiring, ...]:
+    """Where its drivers can be wired otherwise: every load, and what it gives into each it is rated for."""
+    made = []
+    for load, ways in wirings(build, a):
+        rated = load >= a.lowest_rated_ohm * WITHIN
+        fitted = abs(load - a.nominal_ohm) < (1.0 - WITHIN) * load
+        made.append(Wiring(ways, load, fitted, float(power_into(a.ratings, load)) if rated else None))
+    return tuple(made) if len(made) > 1 else ()
 
 
 def key_figures(

@@ -28,21 +28,27 @@ def combined(impedance: float, count: int, connection: Connection) -> float:
     raise ValueError(f"parts are in series or parallel, not {connection!r}")
 
 
-def reachable_impedances(coil: float, coils: int, drivers: int) -> tuple[float, ...]:
+def reachable_impedances(coil: float, coils: int, drivers: int) -> dict[float, tuple[tuple[int, int], ...]]:
     """Every load that equal coils and drivers can be wired to [ohm], rising: equal groups in series and parallel.
+
+    With each, how many coils of a driver and how many drivers stand in series then.
 
     Args:
         coil: impedance of one voice coil [ohm].
         coils: voice coils of one driver, wired alike in all.
         drivers: equal drivers.
     """
-    found = {coil * of_coils * of_drivers for of_coils in _groups(coils) for of_drivers in _groups(drivers)}
-    return tuple(sorted({round(z, 6) for z in found}))
+    found: dict[float, tuple[tuple[int, int], ...]] = {}
+    for a in _in_series(coils):
+        for b in _in_series(drivers):
+            load = round(coil * (a * a / coils) * (b * b / drivers), 6)
+            found[load] = (*found.get(load, ()), (a, b))
+    return dict(sorted(found.items()))
 
 
-def _groups(count: int) -> list[float]:
-    """Impedance of a number of equal parts over that of one: groups of s in series, count/s of them in parallel."""
-    return [s * s / count for s in range(1, count + 1) if count % s == 0]
+def _in_series(count: int) -> list[int]:
+    """Of a number of equal parts: how many may stand in series, groups of them side by side."""
+    return [s for s in range(1, count + 1) if count % s == 0]
 
 
 def net_impedance(

@@ -134,6 +134,25 @@ def made_for(rated_at: float) -> int:
     return max(1, round(rated_at / DEFAULTS["amplifier.rated_at"].typical))
 
 
+Ways = tuple[tuple[int, int, int, int], ...]  # coils in series, coils, drivers in series, drivers
+
+
+def wirings(build: Build, amplifier: DrivenAmplifier) -> tuple[tuple[float, Ways], ...]:
+    """Every load that its drivers can be wired to [ohm], with the ways.
+
+    Nothing where several sets share the amplifier: each can be wired by itself.
+    """
+    sets = [s for s in build.speakers.values() if amplifier.id in s.amplifiers]
+    if len(sets) != 1:
+        return ()
+    s = sets[0]
+    reached = speakers.reachable_impedances(s.coil_impedance.si, s.voice_coils, s.drivers)
+    return tuple(
+        (load / len(s.amplifiers), tuple((a, s.voice_coils, b, s.drivers) for a, b in ways))
+        for load, ways in reached.items()
+    )
+
+
 def _driven(build: Build, amplifier: Amplifier) -> DrivenAmplifier:
     who = Subject(f"amplifiers.{amplifier.id}", amplifier.title)
     loads = loads_of(build, amplifier.id)  # side by side: their conductances add

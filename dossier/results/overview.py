@@ -19,7 +19,7 @@ from dossier.results.sag import LoadCaseResult
 from dossier.results.schedule import ConductorRow
 from dossier.results.sensitivity import Sensitivity
 from dossier.results.storage import Storage
-from dossier.results.units import Volts
+from dossier.results.units import Ohms, Volts, Watts
 
 
 class SourceKind(StrEnum):
@@ -46,6 +46,22 @@ class EnergySource:
 
 
 @dataclass(frozen=True, slots=True)
+class Wiring:
+    """One net impedance to which the drivers of an amplifier can be wired.
+
+    Attributes:
+        ways: how: of each way the coils of a driver in series, of how many, and the drivers likewise.
+        load: what the amplifier sees [ohm]; ``fitted`` whether it is wired to that.
+        output: what it gives into that at its rated supply [W]; None below its lowest rated load.
+    """
+
+    ways: tuple[tuple[int, int, int, int], ...]
+    load: Ohms
+    fitted: bool
+    output: Watts | None
+
+
+@dataclass(frozen=True, slots=True)
 class AmplifierRow:
     """One amplifier with the load it drives.
 
@@ -54,7 +70,8 @@ class AmplifierRow:
         rated_w: output at its rated supply into that load [W].
         input_w, input_a: at that output [W], [A] at its rated supply voltage.
         terminal_v: rms voltage at its output terminals [V]; ``covered``: more than may be touched, to be covered.
-        gain_note: words about the load.
+        wirings: every net impedance that its drivers can be wired to, rising; empty where there is one alone, or
+            several sets share the amplifier.
     """
 
     id: str
@@ -71,6 +88,7 @@ class AmplifierRow:
     input_a: float
     terminal_v: float
     covered: bool = False
+    wirings: tuple[Wiring, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

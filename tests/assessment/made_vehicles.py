@@ -104,7 +104,8 @@ class Truth:
         held = np.maximum(self.volts(a.id), number(a.v_low))
         allowed = number(a.rated_w) * (held / number(a.vref)) ** number(a.exponent)
         level = np.interp(self.waves["time"], self.programme.times, self.programme.levels)
-        return np.minimum(number(a.ask_w) * level, allowed)
+        found: np.ndarray = np.minimum(number(a.ask_w) * level, allowed)
+        return found
 
     def shown(self, values: np.ndarray, moment: str) -> float:
         """What a meter shows of it: rest | end | mean | playing, its lowest."""

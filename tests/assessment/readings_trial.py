@@ -95,6 +95,9 @@ def vehicle(seed: int, folder: Path) -> Vehicle:
     return Vehicle(cases, 1.0 / sum(1.0 / (z * draw(rise)) for z, rise in fit.amplifiers["amp"].loads))
 
 
+WRONG = ("battery", "clamp", "millivolts", "one path")  # 0.3 V; one of two runs; doubled, of both paths or the return
+
+
 @cache
 def nominal() -> dict[str, LoadCaseResult]:
     """The load cases of the build."""
@@ -112,7 +115,7 @@ def batches() -> dict[str, Sampled]:
 
 
 def measured(of: Vehicle, seed: int, wrong: str = "") -> dict[str, Any]:
-    """What is written down of a vehicle: seven readings and two paths; ``wrong``: battery | clamp | millivolts."""
+    """What is written down of a vehicle: seven readings and two paths; ``wrong``: see ``WRONG``."""
     random, note, stand = np.random.default_rng((seed, 1)), of.cases["note"], of.cases["stand"]
     halves = (("V", 0.005), ("mV", 0.005), ("A", 0.03), ("AC", 0.015))
     gain = {name: 1.0 + random.uniform(-half, half) for name, half in halves}
@@ -157,8 +160,8 @@ def measured(of: Vehicle, seed: int, wrong: str = "") -> dict[str, Any]:
             "instrument": "clamp",
         },
     }
-    doubled = 2.0 if wrong == "millivolts" else 1.0
-    return {"readings": readings, "joints": {"out": path("feed"), "back": path("body", doubled)}}
+    out, back = ({"millivolts": (2.0, 2.0), "one path": (1.0, 2.0)}).get(wrong, (1.0, 1.0))
+    return {"readings": readings, "joints": {"out": path("feed", out), "back": path("body", back)}}
 
 
 @dataclass(frozen=True)
@@ -197,7 +200,7 @@ def judged(of: Vehicle, seed: int, wrong: str = "") -> Judged:
 def main(count: int, folder: Path) -> None:
     """Play the vehicles and print the figures."""
     folder.mkdir(parents=True, exist_ok=True)
-    every: dict[str, list[Judged]] = {wrong: [] for wrong in ("", "battery", "clamp", "millivolts")}
+    every: dict[str, list[Judged]] = {wrong: [] for wrong in ("", *WRONG)}
     for seed in range(count):
         of = vehicle(seed, folder)
         for wrong, rows in every.items():

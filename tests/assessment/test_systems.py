@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from small_builds import build_of
+from small_builds import build_of, computed
 
 from dossier.buildfile.model import Build, Engine
 from dossier.equipment.charging import ChargingSource, charging_sources
@@ -107,3 +107,11 @@ def test_an_empty_battery_has_more_resistance() -> None:
     assert [one.nominal for one in ratios.values()] == pytest.approx([1.4, 1.0, 1.0])
     assert ratios[20].high > 2.8
     assert all(one.low <= one.nominal <= one.high for one in ratios.values())
+
+
+def test_every_wiring_of_the_coils_with_what_the_amplifier_gives() -> None:
+    """One driver of two 2 ohm coils: 1 ohm is below the rating, 4 ohm gives half of what 2 ohm are rated for."""
+    patch = {"speakers": {"sub": {"voice_coils": 2, "coils_in": "series"}}}
+    row = computed(patch).amplifiers[0]
+    assert [(one.load, one.fitted, one.output) for one in row.wirings] == [(1.0, False, None), (4.0, True, 250.0)]
+    assert computed().amplifiers[0].wirings == ()

@@ -11,6 +11,7 @@ from dossier.electrical.speakers import (
     needs_cover,
     net_impedance,
     operating_impedance,
+    reachable_impedances,
     terminal_current,
     terminal_voltage,
 )
@@ -71,3 +72,8 @@ def test_impossible_loads_are_refused() -> None:
     with pytest.raises(ValueError, match=r"0\.8"):
         operating_impedance(4.0, 0.5)
     assert operating_impedance(4.0, 1.5) == 6.0
+
+
+def test_every_wiring_of_two_dual_coils() -> None:
+    """Two drivers of two coils of 2 ohm make a quarter, one or four times that; 2 ohm in two ways."""
+    assert reachable_impedances(2.0, 2, 2) == {0.5: ((1, 1),), 2.0: ((1, 2), (2, 1)), 8.0: ((2, 2),)}

@@ -13,7 +13,7 @@ from dossier.pdf.flow import heading, rich, text
 from dossier.pdf.tables import Column, data_table, num, table_of
 from dossier.pdf.text import markup
 from dossier.reader.wording import say
-from dossier.results.overview import Results
+from dossier.results.overview import Results, Wiring
 
 _Row = TypeVar("_Row")
 
@@ -247,7 +247,54 @@ def _amplifiers(build: Build, results: Results) -> list[Any]:
     high = [name(one.title) for one in results.amplifiers if one.covered]
     if high:
         story.append(rich(say("equipment.over_50_v_rms_at_the", high=markup(", ".join(high)))))
-    return story
+    return story + _wirings(results)
+
+
+def _wirings(results: Results) -> list[Any]:
+    """Every wiring of the fitted drivers, where there is more than one."""
+    rows = [(row, one) for row in results.amplifiers for one in row.wirings]
+    rows.sort(key=lambda of: (of[1].load, of[1].output or 0.0))  # what is alike side by side: it becomes one row
+    if not rows:
+        return []
+    return [
+        text(say("equipment.how_the_coils_can_be_wired"), "note"),
+        table_of(
+            rows,
+            [
+                Column(say("columns.amplifier"), lambda one: capital(one[0].title), row_head=True, share=1.1),
+                Column(say("equipment.wiring"), lambda one: _way(one[1]), share=2.6),
+                num(say("equipment.net_ohm"), lambda one: fixed(one[1].load, 2)),
+                Column(say("equipment.rated_for_it"), lambda one: _rated(one[1]), share=1.0),
+                num(say("equipment.gives_w"), lambda one: fixed(one[1].output, 0)),
+            ],
+            alike=1,
+        ),
+    ]
+
+
+def _way(one: Wiring) -> Any:
+    ways = []
+    for a, coils, b, drivers in one.ways:
+        parts = [_grouped("coils", a, coils), _grouped("drivers", b, drivers)]
+        ways.append(say("equipment.way_joint").join(part for part in parts if part))
+    words = markup(say("equipment.way_or").join(ways))
+    return rich(f"<b>{words}</b>" if one.fitted else words, "cell")
+
+
+def _grouped(what: str, series: int, count: int) -> str:
+    """How equal parts are joined; nothing where there is one alone."""
+    if count == 1:
+        return ""
+    coils, groups = what == "coils", count // series
+    if groups == 1:
+        return say("equipment.coils_series" if coils else "equipment.drivers_series")
+    if series == 1:
+        return say("equipment.coils_side" if coils else "equipment.drivers_side")
+    return say("equipment.coils_mixed" if coils else "equipment.drivers_mixed", series=series, groups=groups)
+
+
+def _rated(one: Wiring) -> str:
+    return say("equipment.not_rated") if one.output is None else say("equipment.is_rated")
 
 
 def _thresholds(one: Coupling) -> str:
