@@ -46,7 +46,7 @@ def netlist(net: FaultNet, location: str) -> str:
     lines = ["fault"]
     size = net.matrix.shape[0]
     lines += [f"RL{k} n{k} 0 {1.0 / LEAK}" for k in range(size)]
-    lines += [f"RE{k} n{a} n{b} {ohms:.12g}" for k, (_, a, b, ohms) in enumerate(net.edges)]
+    lines += [f"RE{k} n{a} n{b} {ohms:.12g}" for k, (_, a, b, ohms) in enumerate(net.edges.values())]
     for k, source in enumerate(net.sources):
         if isinstance(source, VoltageSource):
             lines += [
@@ -108,7 +108,7 @@ def test_a_fuse_behind_a_cable() -> None:
     net: FaultNet = nets.least  # type: ignore[attr-defined]
     source = net.sources[0]
     assert isinstance(source, VoltageSource)
-    loop = source.resistance + sum(e[3] for e in net.edges) + FAULT
+    loop = source.resistance + sum(e[3] for e in net.edges.values()) + FAULT
     fault = fuse_fault(nets, conductor, "bay", shared=False)  # type: ignore[arg-type]
     assert fault.least == pytest.approx(source.emf / loop, rel=1e-3)
 

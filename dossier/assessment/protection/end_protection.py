@@ -242,7 +242,7 @@ def selectivities(build: Build, checks: tuple[FuseCheck, ...], net: FaultNet) ->
         for source in net.sources:
             volts = net.fault(branch.near, matrix, [source])[:, 0]
             total = abs(float(volts[net.nodes[branch.near]] - volts[net.returns[branch.near]])) / FAULT
-            for path, a, b, ohms in net.edges if total > 1.0 else ():
+            for path, a, b, ohms in net.edges.values() if total > 1.0 else ():
                 id_ = path.removeprefix("cables.")
                 parts[id_] = max(parts.get(id_, 0.0), abs(float(volts[a] - volts[b])) / ohms / total)
         found += [

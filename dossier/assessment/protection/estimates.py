@@ -74,7 +74,7 @@ def shares_of(nets: FaultNets, places: Iterable[str]) -> Shares:
     for place, k in numbered.items():
         drawn[net.nodes[place], k], drawn[net.nodes[place] + 1, k] = -1.0, 1.0
     volts = np.linalg.solve(matrix, drawn)
-    cables = [edge for edge in net.edges if edge[0].startswith("cables.")]
+    cables = [edge for edge in net.edges.values() if edge[0].startswith("cables.")]
     a, b = (np.array([edge[k] for edge in cables], dtype=np.intp) for k in (1, 2))  # without a cable, too
     ohms = np.array([edge[3] for edge in cables], dtype=float)
     rows = {path.removeprefix("cables."): row for row, (path, *_) in enumerate(cables)}

@@ -48,20 +48,20 @@ class FaultNet:
     Attributes:
         nodes: location -> number of its positive node; its negative is the next.
         returns: location -> node that a fault there goes to: its negative, or the body where it has none of its own.
-        edges: (path, node, node, ohm) of every conductor and closed coupling.
+        edges: by path (path, node, node, ohm) of every conductor and closed coupling.
         sources: every source.
         matrix: conductances of all edges and the leaks [S].
     """
 
     nodes: Mapping[str, int]
     returns: Mapping[str, int]
-    edges: tuple[Edge, ...]
+    edges: Mapping[str, Edge]
     sources: tuple[AnySource, ...]
     matrix: NDArray[np.float64]
 
     def edge(self, path: str) -> Edge:
         """One branch by its path."""
-        return next(e for e in self.edges if e[0] == path)
+        return self.edges[path]
 
     def without(self, path: str, share: float) -> NDArray[np.float64]:
         """Conductances with a share of one branch taken away [S]."""
@@ -117,7 +117,7 @@ def fault_nets(build: Build, fit: Installed, states: Mapping[str, Running]) -> F
             matrix[a, b] -= 1.0 / ohms
             matrix[b, a] -= 1.0 / ohms
         sources = _sources(build, fit, nodes, charging, kind)
-        made.append(FaultNet(nodes, _returns(build, nodes), tuple(edges), sources, matrix))
+        made.append(FaultNet(nodes, _returns(build, nodes), {edge[0]: edge for edge in edges}, sources, matrix))
     return FaultNets(*made)
 
 
@@ -142,13 +142,12 @@ def with_conductor(nets: FaultNets, conductor: Conductor) -> FaultNets:
 def _changed(net: FaultNet, conductor: Conductor, kind: str) -> FaultNet:
     path = f"cables.{conductor.id}"
     matrix = net.without(path, 1.0)
-    locations = {number: id_ for id_, number in net.nodes.items()}
-    new = _edge(conductor, {locations[n]: n for n in locations}, kind)
+    new = _edge(conductor, net.nodes, kind)
     _, a, b, ohms = new
     for i, j in ((a, b), (b, a)):
         matrix[i, i] += 1.0 / ohms
         matrix[i, j] -= 1.0 / ohms
-    return replace(net, edges=tuple(new if e[0] == path else e for e in net.edges), matrix=matrix)
+    return replace(net, edges={**net.edges, path: new}, matrix=matrix)
 
 
 def _charging(build: Build, states: Mapping[str, Running], location: str) -> float:

@@ -52,7 +52,7 @@ def cranking(build: Build, fit: Installed, nets: FaultNets) -> Cranking | None:
     drops = {b.id: -across(net.nodes[b.at], net.nodes[b.at] + 1) for b in fit.batteries.values()}  # ohm
     posts = max(drops[id_] for id_ in starters)
     ohms = -across(net.nodes[place], net.returns[place])
-    shares = {path: abs(across(a, b)) / r for path, a, b, r in net.edges}
+    shares = {path: abs(across(a, b)) / r for path, a, b, r in net.edges.values()}
     carry = {id_: share for id_ in fit.conductors if (share := shares[f"cables.{id_}"]) > LEAST_SHARE}
     limits = [
         b.trip.peak.nominal * resistance(b) / drops[id_] for id_, b in starters.items() if b.trip and drops[id_] > 0.0
