@@ -51,6 +51,7 @@ def bought(budget: str) -> WithinBudget:
     return found.within_budget
 
 
+@pytest.mark.long
 @pytest.mark.independent
 def test_it_is_the_best_of_all_combinations_by_brute_force() -> None:
     """Every subset patched by hand and computed alone: same margins, and none that fits does better than the best."""
@@ -79,6 +80,7 @@ def test_what_contradicts_each_other_or_has_no_price_is_named_and_left_out() -> 
     assert "“Unpriced” is left out: its cost is not stated." in words
 
 
+@pytest.mark.long
 def test_nothing_is_an_answer_and_what_is_free_fits_into_it() -> None:
     """0 EUR buys the gift or nothing."""
     found = bought("0 EUR")

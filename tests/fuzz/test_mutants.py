@@ -15,7 +15,7 @@ from trial import outcome, tally
 
 from dossier.buildfile.starters import STARTERS
 
-FEW = 120
+FEW = 60
 MANY = 20_000
 SHARES = 8  # parts of the long run, each with its own seed
 MOST_MEMORY = 700  # MB of a process after its share
