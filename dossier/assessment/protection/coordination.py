@@ -149,7 +149,7 @@ def supply_through(build: Build, net: FaultNet, cable: Cable, fuse: Fuse) -> flo
     if not away:
         return 0.0
     matrix = np.diag([SURE if id_ in stores else LEAK for id_ in net.nodes])
-    for _, *ends, ohms in (edge for edge in net.edges.values() if edge[1] % 2 == 0):  # between the positives of two places
+    for _, *ends, ohms in (e for e in net.edges.values() if e[1] % 2 == 0):  # between the positives of two places
         a, b = (node // 2 for node in ends)
         matrix[[a, b], [a, b]] += 1.0 / ohms
         matrix[[a, b], [b, a]] -= 1.0 / ohms
