@@ -168,12 +168,7 @@ def _on_the_point(cells: Sequence[Cell]) -> None:
 
 
 def table_of(
-    rows: Iterable[_Row],
-    columns: Sequence[Column[_Row] | None],
-    *,
-    alike: int = 0,
-    filled: bool = False,
-    **layout: Any,
+    rows: Iterable[_Row], columns: Sequence[Column[_Row] | None], *, alike: int = 0, filled: bool = False, **layout: Any
 ) -> DataTable:
     """A table that says of each column what a row gives it.
 

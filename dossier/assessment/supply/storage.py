@@ -86,12 +86,7 @@ def _reserve(
 
 
 def _reserve_row(
-    fit: Installed,
-    name: str,
-    gone: Gone,
-    back: Gone,
-    temperature: float,
-    cranking: Cranking | None,
+    fit: Installed, name: str, gone: Gone, back: Gone, temperature: float, cranking: Cranking | None
 ) -> ReserveRow:
     down = fit.batteries[gone.down]
     given = back.first.amps.get(f"batteries.{down.id}", 0.0) if back.first is not None else 0.0

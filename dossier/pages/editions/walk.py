@@ -58,8 +58,7 @@ def walk(build: Build, results: Results) -> Any:
         mine = [one for one in checks if one.id in points or (key == "open" and one.id not in placed)]
         rows += [[_box(), one.words, _recorded(one)] for one in mine]
     return data_table(
-        [Column("", share=0.06), Column(say("inspector.to_see"), share=1.3), Column(say("columns.recorded"))],
-        rows,
+        [Column("", share=0.06), Column(say("inspector.to_see"), share=1.3), Column(say("columns.recorded"))], rows
     )
 
 
