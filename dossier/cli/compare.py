@@ -122,6 +122,8 @@ def as_text(results: Results, width: int, units: Units = Units.METRIC) -> str:
     short, long = f"{base.short.seconds:.0f} s", f"{base.long.seconds:.0f} s"
     sums = found.within_budget
     parts = [_wrapped([visible(s) for s in (*found.answer, *found.by_use)], width)]
+    if found.with_readings:
+        parts.append(_wrapped(["Bands and shares are those that the recorded readings leave."], width))
     if sums:
         parts.append(_wrapped([visible(s) for s in sums.words], width))
         parts.append(

@@ -273,6 +273,7 @@ class Combination:
         margin: the least voltage above a limit in any load case, negative where one is missed; where none is stated the
             lowest mean of all [V]. None where a load case cannot be held.
         adds: stops and cautions it brings; ``stops`` those of them that are stops.
+        kept_share: of the best with bands, share of the samples in which every limit of every load case is kept [0..1].
         on_front: whether nothing that costs as little keeps as many load cases with as much margin.
     """
 
@@ -284,6 +285,7 @@ class Combination:
     adds: tuple[str, ...] = ()
     stops: tuple[str, ...] = ()
     on_front: bool = False
+    kept_share: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -139,3 +139,14 @@ def test_a_budget_on_the_command_line_is_held_to_the_same(words: str) -> None:
     """No money, less than nothing, another currency."""
     with pytest.raises(BuildFileError):
         with_budget(with_options("100 EUR"), words)
+
+
+def test_the_best_is_also_told_with_bands() -> None:
+    """Of what is bought, and only of that, the share of the samples in which every limit is kept."""
+    found = assess(with_options("450 EUR", limit="11.0 V"), bands=True, unasked=False).options
+    assert found is not None
+    assert found.within_budget is not None
+    shares = {one.options: one.kept_share for one in found.within_budget.combinations if one.kept_share is not None}
+    assert list(shares) == [found.within_budget.best]
+    assert 0.5 < shares[found.within_budget.best] <= 1.0
+    assert any("% of the samples" in words for words in found.within_budget.words)

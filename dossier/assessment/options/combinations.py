@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import combinations
 
+import numpy as np
+
+from dossier.assessment.sag.bands import Lows
 from dossier.assessment.sag.samples import Progress
 from dossier.buildfile.model import Build, Quantity
 from dossier.buildfile.options import contradict
@@ -89,9 +92,16 @@ def cost_of(build: Build, ids: Ids) -> float:
 
 
 def within_budget(
-    build: Build, base: Results, rows: Sequence[OptionRow], compute: Callable[[Build], Results], progress: Progress
+    build: Build,
+    base: Results,
+    rows: Sequence[OptionRow],
+    compute: Callable[[Build], Results],
+    progress: Progress,
+    lows: Callable[[Build, Results], Mapping[str, Lows]] | None = None,
 ) -> WithinBudget | None:
     """What can be bought for the budget of a build; None where it states none.
+
+    All are computed with nominal values; the best one also with ``lows``, every load case sample by sample.
 
     Where more than ``MOST_PLAYED`` combinations of two options or more fit, those are computed that promise most by
     the gains of their options alone.
@@ -118,8 +128,17 @@ def within_budget(
     made = sorted(known.values(), key=lambda c: (c.cost, -_key(c)[0], -_key(c)[1]))
     made = [replace(c, on_front=_is_on_front(c, made)) for c in made]
     best = best_of(made, limited=_has_limits(build))
+    if lows is not None and _has_limits(build):
+        chosen = option_build(build, *best.options) if best.options else build
+        sampled = lows(chosen, compute(chosen) if best.options else base).values()
+        share = float(np.mean(np.logical_and.reduce([one.kept for one in sampled])))
+        best = replace(best, kept_share=share)
+        made = [best if c.options == best.options else c for c in made]
     words = (*_words(build, base, budget, made, best), *_order(best, known, build), *left_out)
     played = len(known)
+    if best.kept_share is not None:
+        share = 100.0 * best.kept_share
+        words += (f"With every input across its band that keeps all limits in {share:.0f} % of the samples.",)
     if len(found.fit) > played:
         words += (f"{len(found.fit)} combinations fit; the {played} that promise most were computed.",)
     return WithinBudget(budget.si, budget.text[-3:], len(found.fit), played, tuple(made), best.options, tuple(words))

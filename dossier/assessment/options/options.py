@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from types import MappingProxyType
 
@@ -15,6 +15,7 @@ from dossier.assessment.options.sound_cost import closing_gaps, less_asked, soun
 from dossier.assessment.options.uses import ask_lows, lows_of, risen, turns, uses_of
 from dossier.assessment.options.variants import Variant, variants
 from dossier.assessment.options.verdicts import verdicts
+from dossier.assessment.sag.bands import Lows
 from dossier.assessment.sag.excerpt import Stretch, worst_stretch
 from dossier.assessment.sag.full_level_tone import (
     LENGTHS,
@@ -185,6 +186,10 @@ def compare(
     written = [p.variant.id for p in played if p.variant.kind == "option"]
     crossed = crossovers(notes, written)
     run = running(build, case.engine)
+
+    def every_low(made_of: Build, own: Results) -> Mapping[str, Lows]:
+        return lows_of(made_of, own, draw, told)
+
     conditions = (
         f"engine {engine_words(run.engine, run.speed.nominal)}; {case.signal.tone.si:g} Hz tone at "  # type: ignore[union-attr]
         f"{_level_words(case)}{', clipped' if case.drive == 'clipped' else ''}; worst amplifier"
@@ -204,7 +209,7 @@ def compare(
         answer=answer(rows) or said[:2],
         by_use=by_use(rows, turned),
         turns=turned,
-        within_budget=within_budget(build, results, rows, compute, progress),
+        within_budget=within_budget(build, results, rows, compute, progress, every_low if count else None),
         gaps=closing_gaps(build, case, [(p.variant, p.fit, p.note) for p in played if p.variant.kind != "automatic"]),
     )
 
