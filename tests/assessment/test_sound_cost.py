@@ -106,3 +106,10 @@ def test_nothing_is_said_of_other_runs(run: dict[str, Any]) -> None:
         patch = missing(3.0, **run)
     [row] = computed(patch).recorded.sound
     assert row.fed == ""
+
+
+def test_a_conductor_that_may_carry_nothing_feeds_nothing() -> None:
+    """In air as hot as its insulation bears the feed may carry 0 A: that is the answer, not an error."""
+    hot = {"locations": {"bay": {"ambient": "110 degC"}, "boot": {"ambient": "110 degC"}}}
+    found = gaps_of(build_of({**missing(1.0), **battery(1.0), **hot}))
+    assert any("may carry 0 A" in one.words for gap in found for one in gap.answers)

@@ -53,12 +53,12 @@ def assert_claims(files: list[Path]) -> None:
 @pytest.mark.independent
 @pytest.mark.parametrize("paper", ["a4", pytest.param("letter", marks=pytest.mark.long)])
 def test_every_edition_of_a_full_record(paper: str, tmp_path: Path) -> None:
-    """All three editions with photo, attachments and tags are PDF/A-3a and PDF/UA-1 by veraPDF."""
+    """All editions with photo, attachments and tags are PDF/A-3a and PDF/UA-1 by veraPDF."""
     path = place(tmp_path)
     code, said = run("write", path, "-o", tmp_path, "--edition", "all", "--quick", "-q", "--paper", paper)
     assert code == 0, said
     files = sorted(tmp_path.glob("*.pdf"))
-    assert len(files) == 3
+    assert len(files) == len(EDITIONS)
     assert_claims(files)
 
 
@@ -83,5 +83,5 @@ def test_every_demo(demo: Path, tmp_path: Path) -> None:
     code, said = run("write", demo, "-o", tmp_path, "--edition", "all", "--quick", "-q")
     assert code in (0, 1), said
     files = sorted(tmp_path.glob("*.pdf"))
-    assert len(files) == 3
+    assert len(files) == len(EDITIONS) - ("\n  sound:" not in demo.read_text())  # one is made of sound-level runs
     assert_claims(files)

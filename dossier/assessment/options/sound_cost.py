@@ -26,6 +26,7 @@ STARVED_DB = 0.3  # output below what is asked that counts as starved; under wha
 LEVELS_DB = np.arange(0.0, -15.5, -1.0)
 LEAST_GAP_DB = 0.5  # a smaller gap is not worth a bigger amplifier
 FED_DB = 0.5  # shortfall against the target output that still counts as fed
+LEAST_ALLOWED_A = 1e-3  # stands for a conductor that may carry nothing, as in air above its rating
 WITH_BRANCHES = replace(BATCH, detail=True)
 
 
@@ -192,8 +193,9 @@ def _forbidden(build: Build, fit: Installed, batch: Batch, seconds: float) -> Fe
                 words = f"{amperes:.0f} A for {length} through fuse {fuse.id} of {fuse.rating:.0f} A in {row.title}"
                 found = Feed(FeedLimit.FUSE, seconds, words, None, f"{row.id}.{fuse.id}", amperes, fuse.rating)
         load = row.warmth.continuous if row.warmth else row.rms
-        if row.allowed is not None and load / row.allowed > worst:
-            worst = load / row.allowed
+        beyond = 0.0 if row.allowed is None else load / max(row.allowed, LEAST_ALLOWED_A)
+        if row.allowed is not None and beyond > worst:
+            worst = beyond
             words = f"{row.rms:.0f} A for {length} in {row.title}, equivalent to {load:.0f} A continuous; it may "
             words += f"carry {row.allowed:.0f} A"
             found = Feed(FeedLimit.CONDUCTOR, seconds, words, None, row.id, row.rms, row.allowed)
