@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 
 from dossier.diagnostic import Diagnostic, Severity
@@ -10,6 +9,7 @@ from dossier.equipment.value import ASSUMED
 from dossier.findings.rule import BY_CODE, Examined
 from dossier.reader.promised import down, load_a
 from dossier.reader.said import Measure, sentence
+from dossier.reader.units import Way
 
 DEFICIT = BY_CODE["alternator-deficit"]
 OVERSPEED = BY_CODE["alternator-overspeed"]
@@ -92,8 +92,12 @@ def _belt_torque(subject: Examined) -> Iterator[Diagnostic]:
     torque = sum(s.torque for s in idle)
     if torque > IDLE_TORQUE:
         yield BELT_TORQUE.caution(
-            f"idle, {idle[0].engine_rpm:.0f} r/min: {sum(s.output for s in idle):.0f} A take "
-            f"{math.ceil(torque)} N m of the engine",
+            sentence(
+                "idle, {speed:.0f} r/min: {output:.0f} A take {torque} of the engine",
+                speed=idle[0].engine_rpm,
+                output=sum(s.output for s in idle),
+                torque=Measure("torque", torque, Way.UP),
+            ),
             "vehicle.idle",
         )
 

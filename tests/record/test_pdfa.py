@@ -10,6 +10,8 @@ from pathlib import Path
 import pytest
 from record_builds import place, run
 
+from dossier.pages.editions.edition import EDITIONS
+
 ROOT = Path(__file__).parents[2]
 HOME = Path(os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache") / "dossier-tests" / "verapdf-1.28.2"
 DEMOS = sorted((ROOT / "demo_builds").glob("*.yaml"))
