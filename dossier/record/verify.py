@@ -66,7 +66,7 @@ class Verdict:
         problem: why the figures could not be computed again; empty when they could.
         same_bytes: the document as it is set again is the same, byte for byte.
         drawn_otherwise: what draws here in another version than the document says; with both.
-        saved: what was done to the file though nothing in it looks otherwise; empty when nothing was.
+        saved: what was done to the file as a whole: appended to, saved again; empty when nothing was.
         compared: whether the document was set again and compared.
     """
 
@@ -128,7 +128,7 @@ def verify(found: Opened, told: Heard = lambda what, done: None) -> Verdict:
     if again and not same_bytes and not parts_changed:
         told("comparing what is seen", 1.0)
         seen, compared = _seen(found.data, again, exact=not otherwise)
-        saved = "" if seen else _saved(found.data, again, exact=not otherwise)
+        saved = _saved(found.data, again, exact=not otherwise, seen=bool(seen))
     return Verdict(
         made_with=_made_with(found, stored),
         installed=PROGRAM,
@@ -165,12 +165,14 @@ def _seen(data: bytes, again: bytes, *, exact: bool) -> tuple[tuple[Look, ...], 
         return (Look(0, "", "not compared", f"it {why}"),), False
 
 
-def _saved(data: bytes, again: bytes, *, exact: bool) -> str:
-    """What was done to a file in which nothing looks otherwise; another way of packing is none elsewhere."""
+def _saved(data: bytes, again: bytes, *, exact: bool, seen: bool) -> str:
+    """What was done to a file as a whole; another way of packing is none elsewhere, nor where it looks otherwise."""
     ends = data.count(b"%%EOF") - (b"/Linearized" in data[:1024])
-    if data.startswith(again) or ends > 1:
-        return "something was appended after it was written; nothing that is seen comes from it"
-    return "it was saved again by another program; nothing that is seen is otherwise" if exact else ""
+    if data.startswith(again) or (ends > 1 and not seen):
+        what = "a signature" if b"/ByteRange" in data[data.find(b"%%EOF") :] else "something"
+        more = "" if seen else "; nothing that is seen comes from it"
+        return f"{what} was appended after it was written{more}"
+    return "it was saved again by another program; nothing that is seen is otherwise" if exact and not seen else ""
 
 
 def _made_with(found: Opened, stored: Any) -> str:

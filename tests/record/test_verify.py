@@ -134,6 +134,25 @@ def test_saved_again_by_another_tool(made: Path, tmp_path: Path) -> None:
     assert (code, "something was appended" in said) == (1, True)
 
 
+def test_a_signature_appended_is_named(made: Path, tmp_path: Path) -> None:
+    """An increment with a signature field (ISO 32000-1, 12.8): it is called that, with what it adds."""
+    data = (made / "small.pdf").read_bytes()
+    with pikepdf.open(io.BytesIO(data)) as pdf:
+        root, number, size = pdf.Root.unparse(resolved=True), pdf.Root.objgen[0], int(pdf.trailer["/Size"])
+    last = data[data.rindex(b"startxref") :].split()[1]
+    field = b"<< /FT /Sig /T (who) /V << /Type /Sig /Filter /Adobe.PPKLite /ByteRange [0 0 0 0] /Contents <00> >> >>"
+    form = root[:-2] + f"/AcroForm << /SigFlags 3 /Fields [ {size} 0 R ] >> >>".encode()
+    places, body = [], data + b"\n"
+    for n, one in ((number, form), (size, field)):
+        places.append(f"{n} 1\n{len(body):010d} 00000 n \n".encode())
+        body += f"{n} 0 obj\n".encode() + one + b"\nendobj\n"
+    end = f"trailer\n<< /Size {size + 1} /Root {number} 0 R /Prev ".encode() + last + b" >>\nstartxref\n"
+    table = b"xref\n" + b"".join(places) + end + str(len(body)).encode() + b"\n%%EOF\n"
+    (tmp_path / "signed.pdf").write_bytes(body + table)
+    code, said = run("verify", tmp_path / "signed.pdf")
+    assert (code, "a signature was appended" in said, "signature or form field" in said) == (1, True, True), said
+
+
 @pytest.mark.long
 def test_older_program(made: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A dossier of another version with the same figures is the same, and the other version is named."""
