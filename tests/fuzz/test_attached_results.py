@@ -4,16 +4,20 @@ from __future__ import annotations
 
 import json
 import random
+from dataclasses import replace
 from typing import Any
+
+from small_builds import build_of, computed
 
 from dossier.record.compare import differences
 from dossier.record.results_json import stored_results
-from dossier.record.verify import _has_bands
+from dossier.record.verify import _as_recorded, _has_bands
 
 SHAPES: tuple[Any, ...] = (
     None, True, 0, -1.5, 10**400, float("inf"), "", "\ud800", "9" * 400, "−1 V", [], [[]], {}, {"code": []},
     {"code": {}, "path": []}, {"id": {}}, [{"id": []}], {"findings": {}}, {"code": "photo-refused", "path": 3},
 )  # fmt: skip
+BUILD = build_of()
 GOOD = {
     "format": 1,
     "verdict": {"sentence": "1 stop", "severity": "stop"},
@@ -43,6 +47,21 @@ def test_results_of_any_shape() -> None:
             assert all(isinstance(one.attached, str) for one in differences(stored, GOOD))
         else:
             assert stored is None
+
+
+def test_findings_of_any_shape_restore_no_words_but_ours() -> None:
+    """Of a photo that is not there the reason is kept where it is one of ours; whatever else is said is not."""
+    results = computed()
+    gone = replace(results.findings[0], code="photo-refused", path="photos.a.file", headline="Photo `a`: was not found")
+    found = replace(results, findings=(replace(gone, missing=True), *results.findings[1:]))
+    chance = random.Random(8)
+    for _ in range(500):
+        stored = stored_results(json.dumps(mutant(GOOD, chance)).encode())
+        if stored is not None:
+            assert _as_recorded(BUILD, found, stored, "workshop").findings[0].headline == gone.headline
+    for headline, kept in (("Photo `a`: is no file", True), ("Photo `a`: all is well", False), (["is no file"], False)):
+        said = {"findings": [{"code": "photo-refused", "path": "photos.a.file", "headline": headline}]}
+        assert (_as_recorded(BUILD, found, said, "workshop").findings[0].headline == headline) is kept
 
 
 def test_bounds_of_results() -> None:
