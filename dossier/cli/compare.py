@@ -158,8 +158,8 @@ def as_text(results: Results, width: int, units: Units = Units.METRIC) -> str:
         )
     parts.append(
         _table(
-            f"Gain in mean voltage {short} and {long} into the note, and cost per volt of it.",
-            ("", f"V at {short}", f"V at {long}", "cost", f"per V, {short}", f"per V, {long}"),
+            f"Gain in mean voltage {short} and {long} into the note, and cost per volt of the one and the other.",
+            ("", f"V at {short}", f"V at {long}", "cost", "per V", "per V"),
             [_money(r, base) for r in found.rows],
             width,
         )
