@@ -62,9 +62,12 @@ def reaching(build: Build, cable: str, end: str) -> tuple[Feeder, ...]:
     unlimited = float("inf")
     widest = {end: unlimited}  # location -> the largest current that the fuses towards the end let through for long
     frontier = [end]
+    ways: dict[str, list[tuple[str, float]]] = {}
+    for here, there, lets in _ways(build, cable):
+        ways.setdefault(here, []).append((there, lets))
     while frontier:
         here = frontier.pop()
-        for there, lets in _neighbours(build, here, cable):
+        for there, lets in ways.get(here, ()):
             through = min(widest[here], lets)
             if through > widest.get(there, 0.0):
                 widest[there] = through
@@ -126,10 +129,6 @@ def _augmenting(room: dict[tuple[str, str], float], start: str, end: str) -> lis
         way.append((reached[here], here))
         here = reached[here]
     return way
-
-
-def _neighbours(build: Build, here: str, without: str) -> Iterable[tuple[str, float]]:
-    return ((there, lets) for at, there, lets in _ways(build, without) if at == here)
 
 
 def _ways(build: Build, without: str) -> Iterable[tuple[str, str, float]]:

@@ -37,6 +37,11 @@ def single_cases() -> tuple[str, ...]:
                 if set(option["changes"].get("load_cases", ())) <= {name}
             }
             kept = {**tree, "load_cases": {name: case}, "options": options}
+            measured = tree.get("measurements", {})
+            kept["measurements"] = {  # what was read in another would be refused, too
+                section: {id_: one for id_, one in entries.items() if one.get("load_case", name) == name}
+                for section, entries in measured.items()
+            }
             if not options:
                 del kept["options"]
             made.append(yaml.safe_dump(kept, sort_keys=False, allow_unicode=True))

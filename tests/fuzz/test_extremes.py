@@ -26,7 +26,7 @@ load_cases: {l: {engine: stopped, signal: {tone: 40 Hz, for: 1 s}}}
     [
         SMALLEST,
         sized(amplifiers=40, cables=20),
-        sized(cables=100),
+        sized(cables=60),
         sized(cases=20, seconds=2.0),
         sized(seconds=600.0),
         sized(tone=1000.0, seconds=1.0),
@@ -36,7 +36,7 @@ load_cases: {l: {engine: stopped, signal: {tone: 40 Hz, for: 1 s}}}
         sized().replace("length: 4 m", "length: 4 m, resistance: 1e-9 ohm"),
     ],
     ids=[
-        "smallest", "forty amplifiers", "hundred cables", "twenty load cases", "ten minutes", "1 kHz", "10 Hz",
+        "smallest", "forty amplifiers", "sixty cables", "twenty load cases", "ten minutes", "1 kHz", "10 Hz",
         "fifty metres", "a hand's width", "hardly any resistance",
     ],
 )  # fmt: skip

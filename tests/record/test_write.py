@@ -269,10 +269,11 @@ def test_an_old_file_survives_a_failure_before_and_during_writing(
     """Whether the composing or the writing fails: the old dossier stays, no part of a new one is left."""
     old = tmp_path / "sample.pdf"
     old.write_bytes(b"old")
+    new = document()
     monkeypatch.setattr(writing, "compose", lambda *_, **__: 1 / 0)
     with pytest.raises(ZeroDivisionError):
         write_dossier(sample_build(), sample_results(), tmp_path)
-    monkeypatch.setattr(writing, "compose", lambda *_, **__: b"new")
+    monkeypatch.setattr(writing, "compose", lambda *_, **__: new)
 
     def full(_: int) -> None:
         raise OSError(errno.ENOSPC, "No space left on device")

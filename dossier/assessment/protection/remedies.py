@@ -78,12 +78,13 @@ def remedies(
         if finding.code in CURABLE and finding.severity >= Severity.CAUTION and finding.path.startswith("cables."):
             wrong.setdefault(finding.path.split(".")[1], []).append(finding)
     made: list[Remedy] = []
+    before = _worst(_rules(subject)) if wrong else {}
     judged, most = 0, MOST_JUDGED / max(1.0, len(subject.build.locations) / JUDGED_PLACES) ** 3
     done: set[str] = set()
 
     def search(cable: str, found: list[Diagnostic]) -> Remedy:
         nonlocal judged
-        one = _Search(subject, nets, currents, cable, found)
+        one = _Search(subject, nets, currents, cable, found, before)
         remedy = one.remedy() if judged < most else one.none(NOT_SEARCHED)
         judged += one.judged
         return remedy
@@ -122,7 +123,13 @@ class _Search:
     """The search for one conductor."""
 
     def __init__(
-        self, subject: Examined, nets: FaultNets, currents: Currents, cable: str, found: list[Diagnostic]
+        self,
+        subject: Examined,
+        nets: FaultNets,
+        currents: Currents,
+        cable: str,
+        found: list[Diagnostic],
+        before: Mapping[tuple[str, str], Severity],
     ) -> None:
         self.subject, self.nets, self.currents = subject, nets, currents
         self.build, self.cable = subject.build, subject.build.cables[cable]
@@ -131,7 +138,7 @@ class _Search:
         self.codes = {(f.code, f.path) for f in found}
         self.cures = tuple(sorted(self.codes))
         self.judged = 0  # fuses, over all candidates
-        self.before = _worst(_rules(subject))
+        self.before = before
         self.told: set[str] = set()  # what the last candidate asks for besides
 
     def remedy(self) -> Remedy:

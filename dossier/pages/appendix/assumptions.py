@@ -36,7 +36,7 @@ def assumptions(build: Build, results: Results, stamp: Stamp) -> list[Any]:
     assumed = [one for one in inputs if one.basis == "assumed"]
     known = [one for basis in _ORDER[1:] for one in inputs if one.basis == basis]
     known += [one for one in inputs if one.basis not in _ORDER]
-    source: Column[Input] = Column(say("columns.source"), lambda one: _marked(one.source) or NONE, share=2.1, style=_S)
+    source: Column[Input] = Column(say("columns.source"), lambda one: _marked(one.source) or NONE, share=1.9, style=_S)
     basis: Column[Input] = Column(say("assumptions.basis"), lambda one: word(one.basis), share=0.6, style=_S)
     if assumed:
         story += [heading(say("assumptions.assumed"), 2, "inputs-assumed"), _grouped(assumed, source)]
@@ -54,8 +54,8 @@ def _grouped(rows: Sequence[Input], last: Column[Input]) -> Any:
         [
             Column(say("assumptions.device"), lambda one: name(one.device), row_head=True, share=1.15, style=_S),
             Column(say("assumptions.quantity"), lambda one: one.quantity, share=1.5, style=_S),
-            Column(say("columns.value"), lambda one: _whole(one.value), share=0.5, style=_S),
-            Column(say("columns.band"), _band, share=0.68, style=_S),
+            Column(say("columns.value"), lambda one: _whole(one.value), share=0.62, style=_S),
+            Column(say("columns.band"), _band, share=0.76, style=_S),
             last,
         ],
         alike=1,
