@@ -47,6 +47,7 @@ def cover(build: Build, results: Results, stamp: Stamp) -> list[Any]:
         text(plain(record.title, 100), "title"),
         text(say("entry.title", number=plain(record.number, 40), revision=plain(record.revision, 20)), "subtitle"),
         columns([[pairs(rows, wide, 0.22)], [code(build, stamp), text(stamp.digest, "note")]], shares=(0.68, 0.32)),
+        gap(6),
         rich(f"{mark(results.verdict.severity)}&nbsp; {markup(results.verdict.sentence)}", "verdict"),
         *([text(say("entry.stopped"), "warning")] if is_stopped(results) else []),
         heading(say("entry.fitted"), 1, "entry-fitted"),

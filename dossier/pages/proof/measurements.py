@@ -80,7 +80,7 @@ def letters(rows: Sequence[HasOrigin]) -> Mapping[str, str]:
 
 def taken_column(letters: Mapping[str, str]) -> Column[Any]:
     """The letter of each row."""
-    return Column(say("measurements.taken"), lambda one: letters[taken(one.origin)], share=0.4)
+    return Column(say("measurements.taken"), lambda one: letters[taken(one.origin)], share=0.5)
 
 
 def origins(letters: Mapping[str, str]) -> Any:

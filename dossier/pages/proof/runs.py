@@ -48,7 +48,7 @@ def runs_table(rows: Sequence[SoundRow], level: int) -> list[Any]:
             [
                 Column(say("measurements.run"), row_head=True, share=0.8),
                 Column(say("measurements.position"), share=1.1),
-                *([Column(say("runs.class"), share=0.8)] if classed else []),
+                *([Column(say("runs.class"), share=0.6)] if classed else []),
                 num(say("columns.level_db")),
                 num(say("measurements.weighting")),
                 num(say("measurements.frequency_hz")),
