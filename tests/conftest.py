@@ -7,6 +7,9 @@ import os
 import shutil
 import signal
 import tempfile
+from collections import Counter
+
+import pytest
 
 os.environ["DOSSIER_CONFIG"] = ""  # no test reads the configuration of the person who runs it
 
@@ -24,3 +27,15 @@ if os.environ.pop("PYTHONDONTWRITEBYTECODE", ""):
 # In the background of a shell Ctrl-C is not heard, and what a test starts would not hear it either.
 if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
     signal.signal(signal.SIGINT, signal.default_int_handler)
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Of a sweep every so many-th case belongs to the plain tests, and all the others to the long ones."""
+    met: Counter[str] = Counter()
+    for item in items:
+        sweep, name = item.get_closest_marker("sweep"), item.nodeid.partition("[")[0]
+        if sweep is not None:
+            if met[name] % sweep.args[0]:
+                item.add_marker(pytest.mark.long)
+            met[name] += 1

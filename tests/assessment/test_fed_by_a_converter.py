@@ -39,6 +39,7 @@ def played(**amplifier: Any) -> AmplifierSag:
 
 @pytest.mark.analytic
 @pytest.mark.parametrize("watts", [400, 500, 900])
+@pytest.mark.sweep(3)
 def test_more_than_its_limit_is_asked(watts: int) -> None:
     """40 A at 14.2 V are 568 W: at its limit the voltage has nowhere to stand, and that is what is said."""
     found = played(rated={"2 ohm": f"{watts} W"})

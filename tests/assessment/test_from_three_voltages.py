@@ -72,6 +72,7 @@ def _told(of: dict[str, Truth], *, along: str = "") -> Symptom:
 
 
 @pytest.mark.parametrize("fault", FAULTS)
+@pytest.mark.sweep(4)
 def test_the_part_that_is_wrong_is_named(fault: str, tmp_path: Path) -> None:
     """Source from copper by three voltages; feed from return, which they do not tell apart, by one reading more."""
     ngspice.required()

@@ -246,6 +246,7 @@ def test_the_largest_effects_come_first_and_unknowns_are_named() -> None:
 
 @pytest.mark.analytic
 @pytest.mark.parametrize("name", ["pickup-plan", "van-competition"])
+@pytest.mark.sweep(2)
 def test_measurements_narrow_the_band_one_after_the_other(name: str) -> None:
     """Independent swings add as squares: together they take what their squares are missing, none nothing."""
     build = read_build(PICKUP.with_name(f"{name}.yaml"))

@@ -50,6 +50,7 @@ def run_of(words: str) -> Results:
 @pytest.mark.parametrize(
     ("level", "hours"), [(85, 8.0), (88, 4.0), (91, 2.0), (94, 1.0), (97, 0.5), (100, 0.25), (103, 0.125)]
 )
+@pytest.mark.sweep(3)
 def test_permitted_time_is_the_published_table(level: int, hours: float) -> None:
     """NIOSH 98-126, Table 1-1: 85 dB(A) for 8 h, 3 dB exchange."""
     [row] = run_of(f"level: {level} dB, weighting: A, frequency: 1000 Hz").recorded.sound
@@ -76,6 +77,7 @@ def test_low_tone_is_converted() -> None:
         ("level: 141 dB, weighting: C, frequency: 42 Hz, detector: peak", 141.0, set()),
     ],
 )
+@pytest.mark.sweep(3)
 def test_no_time_above_a_ceiling(words: str, peak: float, times: set[str]) -> None:
     """Above 140 dB(C) peak (Directive 2003/10/EC) nobody permits a time, above 115 dB(A) OSHA does not (1910.95)."""
     [row] = run_of(words).recorded.sound
@@ -127,6 +129,7 @@ def test_a_superseded_run_is_not_judged() -> None:
         ("level: 120 dB, weighting: A, frequency: 40 Hz", "meter", "sound level meter"),
     ],
 )
+@pytest.mark.sweep(3)
 def test_exposure_is_refused(words: str, instrument: str, reason: str) -> None:
     """Without weighting or frequency, from a peak, a phone or a wrong instrument no time is stated; a note says so."""
     found = results(f"measurements: {{sound: {{r: {{position: seat, instrument: {instrument}, {words}}}}}}}\n")

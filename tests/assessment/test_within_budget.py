@@ -141,6 +141,7 @@ def test_a_budget_on_the_command_line_is_held_to_the_same(words: str) -> None:
         with_budget(with_options("100 EUR"), words)
 
 
+@pytest.mark.long
 def test_the_best_is_also_told_with_bands() -> None:
     """Of what is bought, and only of that, the share of the samples in which every limit is kept."""
     found = assess(with_options("450 EUR", limit="11.0 V"), bands=True, unasked=False).options

@@ -96,6 +96,7 @@ def run(seed: int, rounds: int) -> tuple[int, int]:
     return read, rounds - read
 
 
+@pytest.mark.long
 def test_damaged_text() -> None:
     """Two hundred damaged files are read or refused, never anything else."""
     read, refused = run(1, 200)

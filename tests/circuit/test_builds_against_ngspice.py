@@ -143,6 +143,7 @@ def trough_differences(network: Network, programme: Programme, folder: Path) -> 
 
 
 @pytest.mark.parametrize(("name", "option", "case_id"), [b for b in BUILDS if "music" not in str(b)])
+@pytest.mark.long
 def test_troughs(name: str, option: str, case_id: str, tmp_path: Path) -> None:
     """The lowest instant of every cycle lies within 10 mV across every device."""
     ngspice.required()

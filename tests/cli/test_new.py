@@ -19,6 +19,7 @@ from dossier.diagnostic import Severity
 
 
 @pytest.mark.parametrize("kind", STARTERS)
+@pytest.mark.sweep(5)
 def test_starter_computes_without_stop(kind: str, tmp_path: Path) -> None:
     """What ``new`` writes is valid as written, and nothing in it says stop."""
     path = tmp_path / "new.yaml"

@@ -63,6 +63,7 @@ def judge(case: Case, broken: Sequence[Diagnostic], kept: Sequence[Diagnostic]) 
 
 
 @pytest.mark.parametrize("case", rows(CASES))
+@pytest.mark.sweep(6)
 def test_a_rule_is_broken_and_kept(case: Case) -> None:
     """The finding comes where the rule is broken, and not in the nearest build that keeps it."""
     judge(case, findings_of(case.build(case.breaks)), findings_of(case.build(case.keeps)))

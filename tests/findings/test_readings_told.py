@@ -136,6 +136,7 @@ measurements:
     assert all(one.mean_minimum.band_with_readings is None for c in _read(given).load_cases for one in c.amplifiers)
 
 
+@pytest.mark.long
 def test_options_keep_to_what_was_read() -> None:
     """The band of the build among its options is as narrow as the readings make it; a quick run narrows nothing."""
     option = """

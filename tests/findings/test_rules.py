@@ -83,6 +83,7 @@ def test_the_unsafe_demo_shows_both_kinds_of_remedy() -> None:
 
 @pytest.mark.practice
 @pytest.mark.parametrize("name", ["hatchback-first-amp", "estate-handover", "van-competition", "pickup-plan"])
+@pytest.mark.sweep(4)
 def test_the_other_demos_have_no_stop(name: str) -> None:
     """A handed-over or planned demo has no stop."""
     assert [f.headline for f in results(name).findings if f.severity >= Severity.STOP] == []

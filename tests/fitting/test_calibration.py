@@ -108,6 +108,7 @@ def test_one_voltage_alone_leaves_battery_and_wiring_tangled() -> None:
 
 
 @pytest.mark.parametrize(("bend", "code"), [(0.05, ""), (0.3, "fit-not-explained")])
+@pytest.mark.long
 def test_a_wrong_model_is_called_not_adequate_or_refused(bend: float, code: str) -> None:
     """A log whose battery voltage swings as no input could make it: a little is told as such, much is no fit."""
     t = np.array(log().t)
@@ -183,6 +184,7 @@ def test_the_recorded_log_is_what_ngspice_gives() -> None:
         assert np.max(np.abs(np.array(old.values) - np.array(new.values))) < 0.003
 
 
+@pytest.mark.long
 def test_what_cannot_be_is_not_written() -> None:
     """A clamp that shows a fifth of the current would need an efficiency above 100 %: refused, with what to check."""
     table = log_with_current()

@@ -98,6 +98,7 @@ def clock(
         (7.3, 20.0, {"noise": 0.1}),
     ],
 )
+@pytest.mark.sweep(6)
 def test_the_start_is_found_wherever_it_lies(
     sound: str, start: float, before_and_after: float, more: dict[str, Any]
 ) -> None:
@@ -139,6 +140,7 @@ def test_without_an_edge_nothing_is_matched(sound: str, start: float, length: fl
 
 @pytest.mark.parametrize("noise", [0.002, 0.03])
 @pytest.mark.parametrize(("sound", "of"), [("tone", "bursts"), ("bursts", "tone"), ("long", "tone"), ("tone", "long")])
+@pytest.mark.sweep(4)
 def test_another_sound_is_not_matched_and_the_guesses_are_told(sound: str, of: str, noise: float) -> None:
     """An edge that only one of sound and log has, or what is left, refutes it: the best guesses are named as such."""
     found = clock(sound, (8.0,), 60.0, of=of, noise=noise)
@@ -157,6 +159,7 @@ def test_another_sound_is_not_matched_and_the_guesses_are_told(sound: str, of: s
         (8.0, 60.0, {"instants": True}),
     ],
 )
+@pytest.mark.sweep(5)
 def test_the_last_seconds_of_a_longer_tone_are_no_shorter_one(
     start: float, length: float, more: dict[str, Any]
 ) -> None:
@@ -169,6 +172,7 @@ def test_the_last_seconds_of_a_longer_tone_are_no_shorter_one(
     ("sound", "of"),
     [("tone", "long"), ("bursts", "tone"), ("bursts", "long"), ("short_bursts", "tone"), ("short_bursts", "long")],
 )
+@pytest.mark.sweep(5)
 def test_a_slow_log_hides_no_other_sound(sound: str, of: str, noise: float) -> None:
     """At one row a second bursts of 0.8 s are half a tone: only if they show beside it is their sound in the log."""
     assert clock(sound, (8.3,), 48.0, of=of, step=1.0, noise=noise).kind is ClockKind.NOT_MATCHED
@@ -182,6 +186,7 @@ def test_a_slow_log_finds_its_own_sound(sound: str) -> None:
 
 @pytest.mark.parametrize("low", [0.5, 0.7])
 @pytest.mark.parametrize("start", [8.0, 28.0])
+@pytest.mark.sweep(4)
 def test_a_tone_that_changes_its_level_is_not_taken_for_its_louder_part(low: float, start: float) -> None:
     """Thirty seconds of which ten, the first or the last, are louder."""
     quiet = Played("long", 8.0, low), Played("tone", start, 1.0 - low)
@@ -195,6 +200,7 @@ def test_another_level_has_the_same_start(level: float) -> None:
 
 
 @pytest.mark.parametrize(("instants", "within"), [(False, 0.01), (True, 0.055)])
+@pytest.mark.long
 def test_the_start_has_no_bias_wherever_the_rows_fall(instants: bool, within: float) -> None:
     """A row stands for the mean about its time; of instants the start is known to half a row, and centred in it."""
     shifts = 0.1 * (np.arange(4) + 0.5) / 4

@@ -62,6 +62,7 @@ def test_a_clamp_in_the_wrong_range_is_named(factor: float) -> None:
 
 
 @pytest.mark.independent
+@pytest.mark.long
 def test_a_clamp_whose_zero_drifts_is_told_and_changes_no_efficiency() -> None:
     """Six amperes off and six more over the log: told; the efficiency comes out as without."""
     found = fit(log(current=lambda t, a: a + 6.0 + 0.4 * t))
@@ -107,6 +108,7 @@ def test_a_saturated_channel_is_told_and_its_rows_left_out() -> None:
     assert all(words == "" for _, words in map(unsaturated, channels_of(build, log(), {}, "x")))
 
 
+@pytest.mark.long
 def test_a_wrong_clock_writes_nothing_and_names_the_right_one() -> None:
     """A start stated three seconds late: refused, with the start that the log itself shows."""
     with pytest.raises(NotExplainedError) as caught:
@@ -115,6 +117,7 @@ def test_a_wrong_clock_writes_nothing_and_names_the_right_one() -> None:
     assert f"{CLOCK_S - 2.42:.2f} s into the log" in caught.value.diagnostics[0].headline
 
 
+@pytest.mark.long
 def test_values_that_contradict_the_rest_before_the_sound_are_refused() -> None:
     """Before the sound the battery shows 0.2 V less than the amplifier, at rest: no charging voltage explains both."""
     of, start = log(), CLOCK_S - 2.42

@@ -57,6 +57,7 @@ def misses(of: Build) -> tuple[float, ...]:
 
 
 @pytest.mark.independent
+@pytest.mark.long
 def test_a_fit_on_a_tone_predicts_bursts() -> None:
     """Calibrated on ten seconds of tone, means of 0.4 s bursts are met within 20 mV rms; before by more than 50 mV."""
     assert max(misses(build())) > 0.05
@@ -64,6 +65,7 @@ def test_a_fit_on_a_tone_predicts_bursts() -> None:
 
 
 @pytest.mark.independent
+@pytest.mark.long
 def test_with_a_current_the_efficiency_is_found() -> None:
     """An amplifier of 0.92 times the stated efficiency: found within 2 %, and the resistances beside it."""
     fit, made = calibrated("current")

@@ -22,6 +22,7 @@ TRUTH = {
 
 
 @pytest.mark.independent
+@pytest.mark.long
 def test_each_is_recovered_within_three_times_its_error() -> None:
     """Both resistances, the wiring, the set-point and each amplifier's own efficiency; the start within 20 ms."""
     build = read_build(HERE / "two_of_each.yaml")

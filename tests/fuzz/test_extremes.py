@@ -40,6 +40,7 @@ load_cases: {l: {engine: stopped, signal: {tone: 40 Hz, for: 1 s}}}
         "fifty metres", "a hand's width", "hardly any resistance",
     ],
 )  # fmt: skip
+@pytest.mark.sweep(4)
 def test_an_extreme_build_has_an_answer(text: str) -> None:
     """It computes, within the time a mutant has."""
     assert outcome(text.encode()) == "computed"

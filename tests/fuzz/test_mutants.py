@@ -37,6 +37,7 @@ def shown(failures: list[tuple[str, bytes]]) -> str:
 
 
 @pytest.mark.parametrize("text", single_cases(), ids=lambda text: text[:40].replace("\n", " "))
+@pytest.mark.sweep(7)
 def test_seeds_are_valid(text: str) -> None:
     """What mutants come from computes: otherwise they would only try the reader."""
     assert outcome(text.encode()) == "computed"

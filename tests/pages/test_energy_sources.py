@@ -56,6 +56,7 @@ def said(which: str, edition: str) -> str:
 
 @pytest.mark.practice
 @pytest.mark.parametrize("edition", [one for one in EDITIONS if one != "entry"])
+@pytest.mark.sweep(3)
 def test_only_what_keeps_energy_is_counted(edition: str) -> None:
     """An alternator and a converter add nothing to the number of sources; both are named with when they feed."""
     for which, number in ((SMALL, "1 energy source"), (FULL, "3 energy sources")):

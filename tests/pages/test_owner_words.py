@@ -60,6 +60,7 @@ def owner(build: Build, results: Results) -> str:
 
 
 @pytest.mark.parametrize("name", DEMOS)
+@pytest.mark.sweep(4)
 def test_the_words_follow_the_stage(name: str) -> None:
     """A plan speaks of what is planned and never of what was fitted; what is built does the reverse."""
     build, results = assessed(name)

@@ -192,6 +192,7 @@ def test_hostile_and_huge_input_lays_out_without_a_link_or_a_lost_word() -> None
     assert text.count("y" * 20) >= 100
 
 
+@pytest.mark.long
 def test_nothing_is_drawn_outside_the_page_margins() -> None:
     """Every piece of text starts inside the live width, hostile input included."""
     left = (paper_size("a4")[0] - style.LIVE_WIDTH) / 2

@@ -123,6 +123,7 @@ def test_owner_and_workshop_share_the_digest(made: Path) -> None:
 @pytest.mark.parametrize(
     "stage", ["plan", *(pytest.param(one, marks=pytest.mark.long) for one in ("design", "as_built"))]
 )
+@pytest.mark.long
 def test_a_plan_says_so_on_every_page(tmp_path: Path, stage: str) -> None:
     """Every page of every edition of a plan is marked, none of what was built is; the owner agrees to a plan."""
     path = place(tmp_path, BUILD.replace("stage: as_built", f"stage: {stage}"))

@@ -61,6 +61,7 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.mark.parametrize("name", NAMES)
+@pytest.mark.sweep(4)
 def test_every_edition_stands_under_it(made: Path, name: str) -> None:
     """Name, address and contact on the first page, the name at the foot of every page, on the paper asked for."""
     data = (made / f"{name}.pdf").read_bytes()
@@ -75,6 +76,7 @@ def test_every_edition_stands_under_it(made: Path, name: str) -> None:
 
 
 @pytest.mark.parametrize("name", NAMES)
+@pytest.mark.sweep(3)
 def test_verified_from_its_own_parts(made: Path, name: str) -> None:
     """Configuration and logo are attached; the document made again from them is the same byte for byte."""
     found = open_dossier(made / f"{name}.pdf")

@@ -207,6 +207,7 @@ def changed(data: bytes, change: Callable[[Pdf], None]) -> bytes:
 
 @pytest.mark.parametrize("exact", [True, False])
 @pytest.mark.parametrize("name", ATTACKS)
+@pytest.mark.sweep(5)
 def test_every_attack_is_found(made: bytes, name: str, exact: bool) -> None:
     """And is called by a name that says where to look."""
     change, kinds = ATTACKS[name]

@@ -72,6 +72,7 @@ def due(text: str) -> list[str]:
 
 
 @pytest.mark.parametrize("edition", EDITIONS)
+@pytest.mark.long
 def test_no_metric_measure_is_left(made: tuple[str, Path], edition: str) -> None:
     """No length, temperature, mass, force, torque or distance of any edition is printed in metric units."""
     name, folder = made
@@ -80,6 +81,7 @@ def test_no_metric_measure_is_left(made: tuple[str, Path], edition: str) -> None
     assert len(US.findall(text)) > 3 or edition == "-customer"
 
 
+@pytest.mark.long
 def test_the_sieve_catches_metric(made: tuple[str, Path], metric: Path) -> None:
     """The same sieve finds plenty in the same build printed in metric units, and nothing of the other system."""
     text = words(metric / f"{made[0]}.pdf").replace("\u00a0", " ")
@@ -150,6 +152,7 @@ def test_tables_in_the_readers_units(made: tuple[str, Path]) -> None:
     assert "length_ft" in (folder / f"{name}.cable-list.csv").read_text().splitlines()[0]
 
 
+@pytest.mark.long
 def test_the_terminal_reads_the_same() -> None:
     """The findings of ``check`` are in the reader's units; its JSON stays SI."""
     path = DEMOS / "unsafe-findings.yaml"

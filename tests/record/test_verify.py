@@ -41,6 +41,7 @@ def changed(source: Path, target: Path, name_end: str, old: bytes, new: bytes) -
 
 
 @pytest.mark.parametrize("name", ["small.pdf", "small-customer.pdf", "small-inspector.pdf"])
+@pytest.mark.sweep(4)
 def test_honest(made: Path, name: str) -> None:
     """Every edition is the same, byte for byte, when it is made again from its attachments."""
     code, said = run("verify", made / name)

@@ -176,6 +176,7 @@ def english(text: str) -> set[str]:
 
 
 @pytest.mark.parametrize("edition", [pytest.param("", marks=pytest.mark.long), "-customer", "-inspector"])
+@pytest.mark.sweep(4)
 def test_a_translation_is_one_file(tongue: str, tmp_path: Path, edition: str) -> None:
     """With one more file every edition is set in it: what stays English is computed or stated, never said by a page."""
     build = place(tmp_path, BUILD)

@@ -51,6 +51,7 @@ def elsewhere(folder: Path, **variables: str) -> str:
     return done.stdout.strip()
 
 
+@pytest.mark.long
 def test_the_same_build_gives_the_same_bytes_anywhere(tmp_path: Path) -> None:
     """Hash seed, time zone, locale, folder, drawing and layout settings of the user change nothing."""
     (tmp_path / "matplotlibrc").write_text("lines.linewidth: 9\nfont.size: 30\npdf.fonttype: 3\n")
