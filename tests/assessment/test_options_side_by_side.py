@@ -188,7 +188,7 @@ def test_asking_less_leaves_no_amplifier_starved() -> None:
 @pytest.mark.long
 def test_after_a_collapse_no_voltage_is_stated() -> None:
     """A build that cannot hold the note has no voltage, no output and no gain from then on."""
-    build, samples = weak(5.5), Samples(40, 1)
+    build, samples = weak(4.2), Samples(40, 1)
     base, bank = note_with(build, samples), note_with(option_build(build, "bank"), samples)
     fails = base.fails[0]
     assert 0.1 < fails < 20.0

@@ -11,6 +11,7 @@ import subprocess
 import sys
 import time
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -91,12 +92,12 @@ def test_same_name_is_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str]
 def test_process_that_dies(fault: str, builds: list[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A build that takes its process down, or meets an error of ours, is reported; the others are written."""
 
-    def broken(path: Path, request: Request) -> Written:
+    def broken(path: Path, request: Request, *more: Any) -> Written:
         if path.stem == "one":
             if fault == "dies":
                 os.kill(os.getpid(), signal.SIGKILL)
             raise RuntimeError("of our own")
-        return write_one(path, request)
+        return write_one(path, request, *more)
 
     monkeypatch.setattr(dossier.cli.processes, "write_one", broken)
     monkeypatch.delenv("DOSSIER_TRACEBACK", raising=False)
