@@ -11,7 +11,7 @@ from typing import Final
 from dossier.buildfile.units import NUMBER
 from dossier.frozen import dataclass
 from dossier.reader.said import Said, sized
-from dossier.reader.units import Kind, Units, Way
+from dossier.reader.units import Kind, Units
 
 _NUMBER: Final = re.compile(NUMBER)
 _SIZES: Final = ("mm2", "mm²")
@@ -61,8 +61,7 @@ class Quantity:
         if unit not in _WRITTEN:
             return Said(self.text)
         kind, whose = _WRITTEN[unit]
-        way = Way.UP if kind == "length" else Way.NEAREST  # a longer cable drops more, a fuse further off protects less
-        readings = {other.value: other.words(kind, self.si, way) for other in Units if other is not whose}
+        readings = {other.value: other.words(kind, self.si) for other in Units if other is not whose}
         return Said(self.text, **readings)
 
 

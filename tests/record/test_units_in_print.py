@@ -133,7 +133,7 @@ def test_limits_are_not_loosened(made: tuple[str, Path]) -> None:
         assert float(limit) <= 1016.0
         assert float(trade) <= 457.2
         inches = fuse["distance_m"] / 0.0254
-        shown = [float(one) for one in re.findall(r"(\d+(?:\.\d)?) in\b", text)]
+        shown = [float(one) for one in re.findall(r" (\d+\.\d)(?= )", text)]
         assert any(inches - 1e-4 <= one < inches + 0.1 for one in shown), (inches, shown)
 
 
